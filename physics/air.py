@@ -76,10 +76,10 @@ class ChargedAir:
         force, rate = pair
         if self.negative is not None:
             return AirForce(force[..., 0, :], force[..., 1, :], rate[..., 0, :] + rate[..., 1, :])
-        pulling, stiff = self._coil(stroke)
+        pulling, stiff = self.coil_pull(stroke)
         return AirForce(force[..., 0, :], pulling, rate[..., 0, :] + stiff)
 
-    def _coil(self, stroke: Values) -> tuple[Values, Values]:
+    def coil_pull(self, stroke: Values) -> tuple[Values, Values]:
         """Return −k_n max(0, ℓ_n − x) of a mechanical negative spring and its slope, zero without one."""
         if self.spring is None:
             return np.zeros_like(stroke), np.zeros_like(stroke)

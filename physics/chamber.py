@@ -8,6 +8,7 @@ import numpy as np
 
 from physics import gas
 from physics.arrays import Scalar, Values, per_point, values
+from physics.case import STANDARD_GRAVITY
 from physics.faults import Fault
 
 LEAST_VOLUME = 1e-9
@@ -79,6 +80,35 @@ class Chamber:
     def _on_wall(self, pressing: Values, stiffening: Values) -> tuple[Values, Values]:
         area = per_point(self.area)
         return area * pressing, area * area * stiffening
+
+
+_CONDUCTIVITY, _VISCOSITY, _HEAT_CAPACITY = 0.0263, 1.85e-5, 1007.0
+"""Of air near 300 K: W/(m K), Pa s and J/(kg K) at constant pressure; from memory."""
+_NUSSELT = 0.15
+"""Nu = 0.15 Ra^(1/3) of free convection: an estimate, no source. With the cube root the size cancels."""
+
+
+def heat_time(
+    chamber: Chamber, stroke: Values, warmer: Values, T: Scalar, heat_capacity: float = _HEAT_CAPACITY
+) -> Values:
+    """Return the time constant [s] of the heat between a chamber's air and wall at a stroke (cases...) [m].
+
+    τ = m c/(h A) at an air temperature `warmer` [K] than the wall's `T`, with h of free convection and A of a
+    cylinder of the piston's area; c [J/(kg K)] at constant pressure, as under a constant load, or another.
+
+    >>> volume = values(100e-6)
+    >>> air = Chamber(values(1.2e-3), volume, values(gas.density(1.2e6, 293.15) * volume))
+    >>> round(float(heat_time(air, values(0.020), values(40.0), 293.15)), 1)
+    3.6
+    """
+    density, volume = (part(per_point(stroke))[..., 0] for part in (chamber.density_at, chamber.volume_at))
+    diffusivity = _CONDUCTIVITY / (density * _HEAT_CAPACITY)
+    rayleigh_per_cube = STANDARD_GRAVITY * np.maximum(warmer, 0.0) / T / (_VISCOSITY / density * diffusivity)
+    transfer = _NUSSELT * _CONDUCTIVITY * np.cbrt(rayleigh_per_cube)
+    piston = np.abs(chamber.area)
+    wall = 2 * piston + np.sqrt(4 * np.pi * piston) * volume / piston
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return values(density * volume * heat_capacity / (transfer * wall))
 
 
 def side_by_side(*chambers: Chamber) -> Chamber:

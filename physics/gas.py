@@ -8,6 +8,8 @@ B² < 3 C at every temperature above 200 K, so p increases with ρ without bound
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 import numpy as np
 
 from physics.arrays import Scalar, Values, values
@@ -110,9 +112,44 @@ def internal_energy(T: Scalar, density: Scalar) -> Values:
 
     From (∂u/∂ρ)_T = (p − T (∂p/∂T)_ρ)/ρ² = −R T² B′: u = ∫ c_v0 dT + R (B₁ + 2 B₂/T) ρ.
     """
-    T = values(T)
+    return values(energy(values(T), values(density)))
+
+
+Number = TypeVar("Number", float, Values)
+"""A float or an array: the laws of a short step are the same lines for both, and floats are spared numpy."""
+
+
+def energy(T: Number, density: Number) -> Number:
+    """Return `internal_energy` [J/kg] in the kind of number it is given."""
     ideal = (_HEAT0 + (_HEAT1 / 2 + _HEAT2 / 3 * T) * T) * T
-    return values(ideal + GAS_CONSTANT * (_B1 + 2 * _B2 / T) * values(density))
+    return ideal + GAS_CONSTANT * (_B1 + 2 * _B2 / T) * density
+
+
+def squeezed(
+    T: Number, exponent: Number, growth: Number, density: Number
+) -> tuple[Number, Number, Number, Number]:
+    """Return p [Pa], T [K], κ and c_v [J/(kg K)] after a short adiabatic step to `density` [kg/m³].
+
+    `growth` is the density over that before the step, `T` and `exponent` are T and κ before it. From dT/T =
+    κ dρ/ρ with κ = (R/c_v) [1 + (B + T B′) ρ + C ρ²]; κ is the mean of both ends, so that the error is of
+    third order in the step.
+
+    >>> T, kappa, count = 293.15, 0.0, 200
+    >>> _p, T, kappa, _heat = squeezed(T, kappa, 1.0, 10.0)  # finds κ at the start
+    >>> for n in range(count):
+    ...     p, T, kappa, _heat = squeezed(T, kappa, 2 ** (1 / count), 10.0 * 2 ** ((n + 1) / count))
+    >>> round(T, 2), round(float(isentropic_temperature(293.15, 10.0, 20.0)), 2)
+    (388.63, 388.63)
+    """
+    hot = T * growth**exponent
+    inverse = 1.0 / hot
+    squared = inverse * inverse
+    curved = _C * density
+    heat = _HEAT0 + (_HEAT1 + _HEAT2 * hot) * hot - 2.0 * GAS_CONSTANT * _B2 * squared * density
+    there = GAS_CONSTANT * (1.0 + (_B0 - _B2 * squared + curved) * density) / heat
+    hot = hot * (1.0 + 0.5 * (there - exponent) * (growth - 1.0))
+    p = GAS_CONSTANT * density * hot * (1.0 + density * (_B0 + (_B1 + _B2 * inverse) * inverse + curved))
+    return p, hot, there, heat
 
 
 def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:

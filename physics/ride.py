@@ -7,13 +7,35 @@ in each direction. The rider is a mass: legs are not modelled. A yardstick, neve
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
-from physics.answer import Answer
-from physics.arrays import Values
-from physics.case import STANDARD_GRAVITY, Case, Tyre
-from physics.ground import USUAL_RADIUS, Event
+import numpy as np
+
+from physics import gas
+from physics.answer import Answer, SetupAnswer, freeze
+from physics.arrays import Values, per_point, values
+from physics.case import STANDARD_GRAVITY, Case, EqualisedNegative, Setup, Tyre
+from physics.case import Air as Spring
+from physics.chamber import heat_time
+from physics.damper import damper_force
+from physics.ground import USUAL_RADIUS, Bumps, Course, Event, course, last_bump
+from physics.leverage import LeverageCurve, remembered_curve
+from physics.live_air import Port, TimedChamber
+from physics.motion import (
+    CELLS,
+    COLUMNS,
+    DAMPER_CELLS,
+    FASTEST,
+    STOP_STIFFNESS,
+    Lane,
+    Progress,
+    Start,
+    cells_of,
+    stepped,
+)
+from physics.shock import Shock, shock_of
 
 USUAL_TYRE = Tyre(stiffness=120e3, damping=100.0, radius=USUAL_RADIUS)
 """Where nobody knows the tyre: 120 N/mm within the 31 to 147 N/mm measured on 20-inch tyres (Rothhämel,
@@ -23,13 +45,6 @@ USUAL_PORT_LENGTH, USUAL_PORT_AREA = 2e-3, 3e-6
 source."""
 STEP = 0.5e-3
 """Step of the integration [s]; halved it changes no printed digit."""
-
-Progress = Callable[[float], bool]
-"""Told the fraction that is done; returns False to stop, which raises `Stopped`."""
-
-
-class Stopped(Exception):
-    """The caller's `Progress` asked to stop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +147,250 @@ def ride(
     `duration` [s] is the usual one of the event where None. Raises `ValueError` for an event of no size, no
     speed or no length, and `Stopped` when `progress` returns False.
     """
-    raise NotImplementedError
+    track = course(event, tyre_radius(case), step, duration)
+    kept = ridden(lanes_of(case, found, track), [track] * len(found.setups), progress=progress)
+    lever = remembered_curve(case.frame)
+    return _told(Ridden(case, found, lever, event, track, kept))
+
+
+def tyre_radius(case: Case) -> float:
+    """Return the wheel's outer radius [m], the usual one if it is not known."""
+    return tyre_of(case).radius or USUAL_RADIUS
+
+
+def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
+    """Return a lane for each setup of an answered case on a course, None where the setup does not settle."""
+    lever, tyre = remembered_curve(case.frame), tyre_of(case)
+    return [
+        lane_of(case, one, lever, tyre, sprung_mass(found), track) if one.state == "ok" else None
+        for one in found.setups
+    ]
+
+
+def lane_of(
+    case: Case, found: SetupAnswer, lever: LeverageCurve, tyre: Tyre, mass: float, track: Course
+) -> Lane:
+    """Return one setup as a lane of `physics.motion`, its air settled at full extension or at sag."""
+    setup = found.setup
+    shock = shock_of(setup, lever, case.shop)
+    full = float(lever.wheel_travel)
+    places = lever.at(values(np.linspace(0.0, full, CELLS + 1)))
+    force, _rate = shock.still(places.stroke)
+    speeds = values(np.linspace(-FASTEST, FASTEST, DAMPER_CELLS + 1))
+    damping = damper_force(setup.damper, speeds, float(found.riding.critical_damping))
+    air = _air_of(shock, found)
+    lane = Lane(
+        mass=mass,
+        unsprung=float(case.load.unsprung_mass),
+        tyre_stiffness=float(tyre.stiffness or 0.0),
+        tyre_damping=float(tyre.damping or 0.0),
+        gravity=STANDARD_GRAVITY * track.gravity,
+        travel=full,
+        places=cells_of(np.stack([places.stroke, 1 / places.ratio, force / places.ratio])),
+        damping=cells_of(damping[None, :]),
+        friction=float(setup.friction),
+        air=air,
+        port=_port_of(setup),
+        wall=float(case.shop.temperature),
+        outside=float(case.shop.pressure),
+        start=float(found.sag.wheel),
+    )
+    return replace(lane, start=_extended(found, shock, lever)) if track.extended else lane
+
+
+def _extended(found: SetupAnswer, shock: Shock, lever: LeverageCurve) -> float:
+    """Return the wheel travel [m] at which a wheel hangs, a little beyond the end if the stop carries it."""
+    rest = 0.0 if found.air is None else float(found.air.rest_stroke)
+    if rest > 0:
+        return float(lever.at_stroke(values([rest])).wheel[0])
+    return -float(shock.wheel(np.zeros(1))[0][0]) / STOP_STIFFNESS
+
+
+def _port_of(setup: Setup) -> Port:
+    """Return the equalising port, with the usual length and area where not typed."""
+    second = setup.spring.negative if isinstance(setup.spring, Spring) else None
+    if not isinstance(second, EqualisedNegative):
+        return Port()
+    length = USUAL_PORT_LENGTH if second.port_length is None else second.port_length
+    area = USUAL_PORT_AREA if second.port_area is None else second.port_area
+    return Port(float(second.port), length, area)
+
+
+WARMER = 40.0
+"""Difference [K] of air and wall at which an untyped time constant is estimated: a hard hit (assumed)."""
+
+
+def _air_of(shock: Shock, found: SetupAnswer) -> tuple[TimedChamber, ...]:
+    """Return the chambers of a shock with their time constants, estimated at sag where not typed."""
+    spring, legs = shock.setup.spring, shock.setup.lower_legs
+    typed = spring.time_constant if isinstance(spring, Spring) else None
+    chambers = [] if shock.air is None else [shock.air.positive, shock.air.negative]
+    timed = [(one, typed) for one in chambers if one is not None]
+    if shock.legs is not None and legs is not None:
+        timed.append((shock.legs, legs.time_constant))
+    made = []
+    for one, constant in timed:
+        if constant is None:
+            warmth = shock.ambient.temperature
+            heat = float(gas.heat_capacity(warmth, one.density_at(per_point(found.sag.stroke))[..., 0]))
+            constant = float(heat_time(one, found.sag.stroke, values(WARMER), warmth, heat))
+        made.append(TimedChamber(float(one.area), float(one.volume), float(one.mass), constant))
+    return tuple(made)
+
+
+def ridden(
+    lanes: Sequence[Lane | None], tracks: Sequence[Course], *, progress: Progress | None = None
+) -> Values:
+    """Return what `physics.motion` keeps of lanes, each on its course: (lanes, columns, points).
+
+    The courses have one length, and all start extended or none does. NaN where there is no lane.
+    """
+    there = [(lane, track) for lane, track in zip(lanes, tracks, strict=True) if lane is not None]
+    starts = [Start(-track.closing, not track.extended) for _, track in there]
+    grounds = [(track.height, track.rise) for _, track in there]
+    kept = np.full((len(lanes), len(COLUMNS), len(tracks[0].height)), np.nan)
+    if there:
+        marks = [lane is not None for lane in lanes]
+        kept[marks] = stepped([lane for lane, _ in there], starts, grounds, tracks[0].step, progress=progress)
+    return kept
+
+
+@dataclass(frozen=True, slots=True)
+class Ridden:
+    """What was kept of a case's setups on one course, (setups, columns, points), with what it belongs to."""
+
+    case: Case
+    found: Answer
+    lever: LeverageCurve
+    event: Event
+    track: Course
+    kept: Values
+
+    def column(self, name: str) -> Values:
+        """Return one of the columns of `physics.motion`, (setups, points)."""
+        return self.kept[:, COLUMNS.index(name)]
+
+
+_REARMED = 0.98
+"""Fraction of the travel below which the wheel may meet the stop again."""
+
+
+def _told(rode: Ridden) -> Ride:
+    """Return the ride with its figures."""
+    full, step = values(rode.lever.wheel_travel), rode.track.step
+    time = values(np.arange(rode.kept.shape[-1]) * step)
+    w, speed, stop, tyre = (rode.column(name) for name in ("travel", "speed", "stop", "tyre"))
+    travel = np.clip(w, 0.0, full)
+    wheel_force = rode.column("wheel_force") + rode.column("friction")
+    ratio = rode.lever.at(travel).ratio
+    shaft_force = wheel_force * ratio
+    mass, static = sprung_mass(rode.found), tyre_load(rode.case, rode.found, rode.track)
+    flying = np.where(np.isnan(w), np.nan, tyre == 0)
+    acceleration = rode.column("acceleration")
+    sag = values([float(one.sag.wheel) for one in rode.found.setups])
+    is_air = np.array([one.kind == "air" for one in rode.found.setups])
+    mean = values(travel.mean(-1))
+    told = Ride(
+        event=rode.event,
+        names=tuple(one.name for one in rode.found.setups),
+        time=time,
+        ground=rode.track.height,
+        travel=travel,
+        speed=speed,
+        wheel_force=wheel_force,
+        shaft_force=shaft_force,
+        stop_force=stop,
+        tyre_force=tyre,
+        acceleration=acceleration,
+        wheel_travel=full,
+        static_sag=sag,
+        deepest=values(travel.max(-1)),
+        meetings=tuple(
+            _meetings(*rows, time, float(full), mass) for rows in zip(w, speed, stop, strict=True)
+        ),
+        top_meetings=values([_top_meetings(row, float(full)) for row in w]),
+        peak_wheel_force=_peak(wheel_force, w, stop, full),
+        peak_shaft_force=_peak(shaft_force, w, stop, full),
+        peak_pressure=values(np.where(is_air, rode.column("pressure").max(-1), np.nan)),
+        rms_acceleration=values(np.sqrt((acceleration**2).mean(-1))),
+        peak_acceleration=values(np.abs(acceleration).max(-1)),
+        airtime=values(flying.mean(-1)),
+        longest_air=values([_longest(row) * step for row in flying]),
+        grip=values(np.sqrt(((tyre - static) ** 2).mean(-1)) / static),
+        mean_travel=mean,
+        sinks=_sinks(rode, travel, sag),
+        damper_heat=_work(rode.column("damper") * speed / ratio, step),
+        friction_heat=_work(rode.column("friction") * speed, step),
+    )
+    freeze(told)
+    return told
+
+
+def tyre_load(case: Case, found: Answer, track: Course) -> float:
+    """Return the static force [N] of the tyre on a course."""
+    return float(found.load.static_wheel_force + STANDARD_GRAVITY * case.load.unsprung_mass) * track.gravity
+
+
+def _peak(force: Values, w: Values, stop: Values, full: Values) -> Values:
+    """Return the largest of a force over time where no stop carries, up to the moment of contact.
+
+    The force (setups, points) is without what stops carry, and so continuous across the contact.
+    """
+    before, after = w[:, :-1], w[:, 1:]
+    meets = (before < full) & (after >= full)
+    part = np.where(meets, (full - before) / np.where(meets, after - before, 1.0), 0.0)
+    at_contact = force[:, :-1] + part * np.diff(force, axis=-1)
+    free = np.where(stop == 0, force, -np.inf)
+    largest = np.maximum(free.max(-1), np.where(meets, at_contact, -np.inf).max(-1))
+    return values(np.where(np.isfinite(largest), largest, np.nan))
+
+
+def _meetings(w: Values, speed: Values, stop: Values, time: Values, full: float, mass: float) -> Meetings:
+    """Return one setup's meetings with the stop; speed and energy continue what led up to the contact."""
+    there = w >= full
+    entries = np.flatnonzero(there[1:] & ~there[:-1]) + 1
+    below = np.cumsum(w < _REARMED * full)
+    entries = entries[np.unique(below[entries], return_index=True)[1]]
+    if not entries.size:
+        return Meetings(*(np.empty(0) for _ in range(4)))
+    last, before = entries - 1, np.maximum(entries - 2, 0)
+    part = (full - w[last]) / (w[entries] - w[last])
+    brought = speed[last] + part * (speed[last] - speed[before])
+    return Meetings(
+        time=values(time[last] + part * (time[1] - time[0])),
+        speed=values(brought),
+        energy=values(mass / 2 * brought**2),
+        force=values(np.maximum.reduceat(stop, entries)),
+    )
+
+
+def _top_meetings(w: Values, full: float) -> float:
+    """Return how often the wheel meets the stop at full extension, re-armed beyond 2 % of travel."""
+    there = w <= 0
+    entries = np.flatnonzero(there[1:] & ~there[:-1]) + 1
+    beyond = np.cumsum(w > (1 - _REARMED) * full)
+    return float(len(np.unique(beyond[entries]))) if np.isfinite(w[0]) else math.nan
+
+
+def _longest(flying: Values) -> float:
+    """Return the length of the longest run of ones, NaN among NaN."""
+    if np.isnan(flying[0]):
+        return math.nan
+    edges = np.flatnonzero(np.diff(flying, prepend=0.0, append=0.0))
+    return float(np.max(edges[1::2] - edges[::2], initial=0))
+
+
+def _sinks(rode: Ridden, travel: Values, sag: Values) -> Values:
+    """Return how far mean travel over the last bump of a train [m] lies below static sag, else NaN."""
+    if not isinstance(rode.event, Bumps):
+        return np.full(len(sag), np.nan)
+    first, last = last_bump(rode.event, rode.track.step)
+    return values(travel[:, first:last].mean(-1) - sag)
+
+
+def _work(power: Values, step: float) -> Values:
+    """Return the integral of a power [W] over time [J]."""
+    return values((power.sum(-1) - (power[:, 0] + power[:, -1]) / 2) * step)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ import numpy as np
 from physics import gas
 from physics.answer import AtOnce, Sag
 from physics.arrays import NONE, Marks, Scalar, Values, Words, per_point, values
-from physics.case import STANDARD_GRAVITY
+from physics.chamber import heat_time
 from physics.leverage import LeverageCurve, Places
 from physics.roots import bracketed_root, first_crossing
 from physics.shock import ShaftForce, Shock, at_wheel
@@ -136,11 +136,6 @@ READABLE = 0.5e-3
 """Wheel travel [m] left to sink at which a sag counts as settled: an O-ring is read no finer (common
 practice, no source)."""
 _SAMPLES = np.linspace(0.0, 1.0, 41)
-_CONDUCTIVITY, _VISCOSITY, _HEAT_CAPACITY = 0.0263, 1.85e-5, 1007.0
-"""Of air near 300 K: W/(m K), Pa s and J/(kg K) at constant pressure; from memory."""
-_NUSSELT = 0.15
-"""Nu = 0.15 Ra^(1/3) of free convection: an estimate, no source. With the cube root the size cancels."""
-
 _Law = Callable[[Values], ShaftForce]
 
 
@@ -211,15 +206,9 @@ def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
     T, chamber = values(shock.ambient.temperature), shock.legs if shock.air is None else shock.air.positive
     if chamber is None:
         raise TypeError("this setup has no air")
-    piston = chamber.area
-    density, volume = (part(per_point(stroke))[..., 0] for part in (chamber.density_at, chamber.volume_at))
-    start = chamber.density_at(np.zeros(1))[..., 0]
-    warmer = values(gas.isentropic_temperature(T, start, density) - T)
-    diffusivity = _CONDUCTIVITY / (density * _HEAT_CAPACITY)
-    rayleigh_per_cube = STANDARD_GRAVITY * np.maximum(warmer, 0.0) / T / (_VISCOSITY / density * diffusivity)
-    transfer = _NUSSELT * _CONDUCTIVITY * np.cbrt(rayleigh_per_cube)
-    wall = 2 * piston + np.sqrt(4 * np.pi * piston) * volume / piston
+    start, there = (chamber.density_at(at)[..., 0] for at in (np.zeros(1), per_point(stroke)))
+    warmer = values(gas.isentropic_temperature(T, start, there) - T)
     with np.errstate(divide="ignore", invalid="ignore"):
-        constant = density * volume * _HEAT_CAPACITY / (transfer * wall)
+        constant = heat_time(chamber, stroke, warmer, T)
         time = 3 * constant * (np.cbrt(sinking / READABLE) - 1)
     return values(np.where(sinking > READABLE, time, np.where(np.isnan(sinking), np.nan, 0.0)))

@@ -73,13 +73,25 @@ class Shock:
             force = positive + negative
         if legs is not None:
             force, rate = force + legs[0], rate + legs[1]
+        return ShaftForce(*self._with_extras(stroke, force, rate), positive, negative)
+
+    def still(self, stroke: Values) -> tuple[Values, Values]:
+        """Return force [N] and rate [N/m] of all that follows the stroke alone, without the air chambers.
+
+        That is a coil, a mechanical negative spring, the damper gas and the bumper, at strokes (cases...,
+        points) [m].
+        """
+        alone = coil_force(coil_of(self.setup), stroke) if self.air is None else self.air.coil_pull(stroke)
+        return self._with_extras(stroke, *alone)
+
+    def _with_extras(self, stroke: Values, force: Values, rate: Values) -> tuple[Values, Values]:
         if self.setup.gas is not None:
             extra = gas_force(self.setup.gas, stroke, self.shop, self.ambient)
             force, rate = force + extra[0], rate + extra[1]
         if self.setup.bumper is not None:
             extra = bumper_force(self.setup.bumper, stroke, self.lever.stroke)
             force, rate = force + extra[0], rate + extra[1]
-        return ShaftForce(force, rate, positive, negative)
+        return force, rate
 
     def wheel(self, travel: Values) -> tuple[Values, Values]:
         """Return wheel force [N] and wheel rate [N/m] at wheel travels (cases..., points) [m]."""

@@ -1,0 +1,157 @@
+"""Two kinds of number for the same equations: plain floats for one lane, arrays (lanes,) for many.
+
+The overhead of numpy for one operation is some twenty times that of a float, so that a few lanes are stepped
+one after the other on floats and many together on arrays, by the same lines.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+import numpy as np
+
+Number = Any
+"""A float for one lane, an array (lanes,) for many: see the module."""
+Mark = Any
+"""A bool for one lane, an array (lanes,) for many."""
+Table = Any
+"""Rows of a table: a list of tuples for one lane; for many all rows, the first of each, and the last cell."""
+
+
+class Maths(Protocol):
+    """What is not written alike for floats and for arrays."""
+
+    def any(self, mark: Mark) -> bool:
+        """Return whether any lane is marked."""
+
+    def where(self, mark: Mark, yes: Number, no: Number) -> Number:
+        """Return one number where marked and the other elsewhere."""
+
+    def largest(self, one: Number, other: Number) -> Number:
+        """Return the larger of two numbers."""
+
+    def least(self, one: Number, other: Number) -> Number:
+        """Return the smaller of two numbers."""
+
+    def sqrt(self, number: Number) -> Number:
+        """Return the square root."""
+
+    def lost(self, lapse: Number) -> Number:
+        """Return 1 − e^−lapse."""
+
+    def row(self, table: Table, at: Number) -> tuple[Number, Sequence[Number]]:
+        """Return the place within a cell of a table and its row; beyond the ends the end cells go on."""
+
+    def rubbed(self, u0: Number, u1: Number, slowing: Number, h: float) -> tuple[Number, Number]:
+        """Return by how much friction lowers speed and way of a step of `h`, from u0 to u1 without it.
+
+        Coulomb's law: it slows by `slowing` until the speed is zero, and then holds what it can hold.
+        """
+
+
+class Floats:
+    """One lane in plain floats.
+
+    >>> Floats().row([(0.0, 10.0), (10.0, 20.0)], 1.25)
+    (0.25, (10.0, 20.0))
+    >>> Floats().rubbed(0.5, 1.5, 2.0, 0.125)  # friction of 2 m/s² over 1/8 s
+    (0.25, 0.015625)
+    """
+
+    def any(self, mark: Mark) -> bool:
+        """Return whether any lane is marked."""
+        return bool(mark)
+
+    def where(self, mark: Mark, yes: Number, no: Number) -> Number:
+        """Return one number where marked and the other elsewhere."""
+        return yes if mark else no
+
+    def largest(self, one: Number, other: Number) -> Number:
+        """Return the larger of two numbers."""
+        return one if one > other else other
+
+    def least(self, one: Number, other: Number) -> Number:
+        """Return the smaller of two numbers."""
+        return one if one < other else other
+
+    def sqrt(self, number: Number) -> Number:
+        """Return the square root."""
+        return math.sqrt(number)
+
+    def lost(self, lapse: Number) -> Number:
+        """Return 1 − e^−lapse."""
+        return -math.expm1(-lapse)
+
+    def row(self, table: Table, at: Number) -> tuple[Number, Sequence[Number]]:
+        """Return the place within a cell of a table and its row."""
+        cell = int(at)
+        last = len(table) - 1
+        if at < 0:
+            cell = 0
+        elif cell > last:
+            cell = last
+        return at - cell, table[cell]
+
+    def rubbed(self, u0: Number, u1: Number, slowing: Number, h: float) -> tuple[Number, Number]:
+        """Return by how much friction lowers speed and way of a step."""
+        pull = (u1 - u0) / h
+        first = pull - slowing if u0 > 0 else pull + slowing
+        if u0 * first < 0 and abs(u0) < abs(first) * h:
+            sliding = -u0 / first
+        elif u0:
+            return (pull - first) * h, 0.5 * h * h * (pull - first)
+        else:
+            sliding = 0.0
+        rest = h - sliding
+        then = pull - slowing if pull > slowing else pull + slowing if pull < -slowing else 0.0
+        way = 0.5 * u0 * sliding + 0.5 * then * rest * rest
+        return u1 - then * rest, h * (u0 + 0.5 * pull * h) - way
+
+
+class Arrays:
+    """Many lanes in arrays (lanes,)."""
+
+    def any(self, mark: Mark) -> bool:
+        """Return whether any lane is marked."""
+        return bool(np.count_nonzero(mark))
+
+    def where(self, mark: Mark, yes: Number, no: Number) -> Number:
+        """Return one number where marked and the other elsewhere."""
+        return np.where(mark, yes, no)
+
+    def largest(self, one: Number, other: Number) -> Number:
+        """Return the larger of two numbers."""
+        return np.maximum(one, other)
+
+    def least(self, one: Number, other: Number) -> Number:
+        """Return the smaller of two numbers."""
+        return np.minimum(one, other)
+
+    def sqrt(self, number: Number) -> Number:
+        """Return the square root."""
+        return np.sqrt(number)
+
+    def lost(self, lapse: Number) -> Number:
+        """Return 1 − e^−lapse."""
+        return -np.expm1(-lapse)
+
+    def row(self, table: Table, at: Number) -> tuple[Number, Sequence[Number]]:
+        """Return the place within a cell of a table and its row."""
+        rows, first, last = table
+        cell = np.minimum(np.maximum(at, 0.0), last).astype(np.intp)
+        return at - cell, rows.take(cell + first, 0).T
+
+    def rubbed(self, u0: Number, u1: Number, slowing: Number, h: float) -> tuple[Number, Number]:
+        """Return by how much friction lowers speed and way of a step."""
+        pull = (u1 - u0) / h
+        first = pull - np.copysign(slowing, u0)
+        turns = (u0 * first < 0) & (np.abs(u0) < np.abs(first) * h)
+        sliding = np.where(turns, -u0 / np.where(turns, first, 1.0), np.where(u0 == 0, 0.0, h))
+        rest = h - sliding
+        then = pull - np.minimum(np.maximum(pull, -slowing), slowing)
+        on = sliding < h
+        way = np.where(on, 0.5 * u0 * sliding + 0.5 * then * rest * rest, h * (u0 + 0.5 * first * h))
+        end = np.where(on, then * rest, u0 + first * h)
+        return u1 - end, h * (u0 + 0.5 * pull * h) - way

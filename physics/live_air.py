@@ -1,0 +1,192 @@
+"""The air of a shock in time: every chamber with its own temperature, and what crosses the port.
+
+A chamber of fixed mass keeps T ρ^−κ along a step, κ = (R/c_v) [1 + (B + T B′) ρ + C ρ²] the mean of both ends
+(real air, `physics.gas`), and then nears the wall's temperature with its time constant: together dT/dt =
+(T_wall − T)/τ − (T/c_v) (∂p/∂T)_v dv/dt. Where two chambers meet at a port the flow carries its enthalpy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics import gas
+from physics.arrays import Values
+from physics.lanes import Floats, Maths, Number
+
+_CHOKED = 0.5283
+"""Pressure ratio (2/(γ+1))^(γ/(γ−1)) of a diatomic gas below which a flow is at the speed of sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class TimedChamber:
+    """One chamber: `area` [m²], signed, V = volume − area·x, its mass of air [kg] and time constant [s]."""
+
+    area: Number
+    volume: Number
+    mass: Number
+    time_constant: Number
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """Where the first two chambers meet: stroke `at` [m], −1 if they do not, `length` [m], flow `area` [m²].
+
+    It is open while the piston is within half its length; the area includes the discharge coefficient.
+    """
+
+    at: Number = -1.0
+    length: Number = 0.0
+    area: Number = 0.0
+
+
+class LiveAir:
+    """The chambers of a lane, or of many, as they are now.
+
+    `mass` [kg], `warmth` [K] and `pressure` [Pa] are those of each. It starts at stroke `x` [m] with the air
+    at `warmth`, the wall's temperature if None.
+    """
+
+    __slots__ = (
+        "_areas", "_density", "_heat", "_losing", "_maths", "_meets", "_outside", "_port", "_rooms", "_step",
+        "_times", "_volume", "_wall", "_x", "kappa", "mass", "pressure", "warmth",
+    )  # fmt: skip
+
+    def __init__(
+        self,
+        chambers: Sequence[TimedChamber],
+        port: Port,
+        wall: Number,
+        outside: Number,
+        x: Number,
+        maths: Maths,
+        warmth: Sequence[Number] | None = None,
+    ) -> None:
+        nothing = 0.0 * x
+        self._areas = [one.area for one in chambers]
+        self._rooms = [one.volume for one in chambers]
+        self._times = [one.time_constant for one in chambers]
+        self.mass = [one.mass for one in chambers]
+        self.warmth = [wall + nothing for _ in chambers] if warmth is None else list(warmth)
+        self.pressure, self._heat, self.kappa = ([nothing for _ in chambers] for _ in range(3))
+        self._volume = [room - area * x for room, area in zip(self._rooms, self._areas, strict=True)]
+        self._density = [mass / volume for mass, volume in zip(self.mass, self._volume, strict=True)]
+        self._port, self._wall, self._outside, self._maths, self._x = port, wall, outside, maths, x
+        self._meets = maths.any(port.at > 0)
+        self._losing: list[Number] = [0.0 for _ in chambers]
+        self._step = 0.0
+        self.moved_to(x)
+
+    def begin(self, step: float) -> None:
+        """Let every further move take `step` [s]; the first has found the pressures at the start."""
+        self._step = step
+        self._losing = [self._maths.lost(step / time) for time in self._times]
+
+    def moved_to(self, x: Number) -> tuple[Number, Number]:
+        """Move the piston to stroke `x` [m] in one step; return shaft force [N] and rate [N/m]."""
+        mass, warmth, density, volume = self.mass, self.warmth, self._density, self._volume
+        pressure, kappa = self.pressure, self.kappa
+        before = pressure.copy()
+        for n, area in enumerate(self._areas):
+            room = self._rooms[n] - area * x
+            dense = mass[n] / room
+            growth = dense / density[n]
+            p, hot, exponent, heat = gas.squeezed(warmth[n], kappa[n], growth, dense)
+            cooler = self._losing[n] * (self._wall - hot)
+            pressure[n] = p + exponent * heat * dense * cooler  # (∂p/∂T)_v = κ c_v ρ
+            warmth[n] = hot + cooler
+            density[n], volume[n], kappa[n], self._heat[n] = dense, room, exponent, heat
+        if self._meets:
+            reach = _share_open(self._port, self._x, x, self._maths)
+            if self._maths.any(reach) and self._step:
+                self._cross(reach * self._port.area * self._step, before)
+            self._x = x
+        force = rate = 0.0
+        for n, area in enumerate(self._areas):
+            push = area * pressure[n]
+            force = force + (push - area * self._outside)
+            rate = rate + area * push * (1.0 + kappa[n]) / volume[n]
+        return force, rate
+
+    def _cross(self, opening: Number, before: Sequence[Number]) -> None:
+        """Let air cross between the first two chambers through an `opening` of flow area times time [m² s].
+
+        A compressible orifice flow at the mean pressures of the step, `before` [Pa] being those at its start,
+        ideal in its own law, that carries the enthalpy of the chamber it leaves. What is left of the pressure
+        difference follows from a constant d√Δp/dt, so that the chambers meet and do not overshoot.
+        """
+        maths, mass, warmth, density = self._maths, self.mass, self.warmth, self._density
+        volume, pressure = self._volume, self.pressure
+        p0, p1 = 0.5 * (before[0] + pressure[0]), 0.5 * (before[1] + pressure[1])
+        out = maths.where(p0 >= p1, 1.0, -1.0)
+        p_up, p_down = maths.largest(p0, p1), maths.least(p0, p1)
+        T_up = maths.where(out > 0, warmth[0], warmth[1])
+        dense_up = maths.where(out > 0, density[0], density[1])
+        ratio = maths.largest(p_down / p_up, _CHOKED)
+        psi = maths.sqrt(maths.largest(7.0 * (ratio ** (10.0 / 7.0) - ratio ** (12.0 / 7.0)), 0.0))
+        free = opening * p_up * psi / maths.sqrt(gas.GAS_CONSTANT * T_up)
+        even = (p_up - p_down) / (1.4 * gas.GAS_CONSTANT * T_up * (1.0 / volume[0] + 1.0 / volume[1]))
+        left = maths.largest(1.0 - 0.5 * free / maths.largest(even, 1e-15), 0.0)
+        moved = even * (1.0 - left * left) * out
+        enthalpy = gas.energy(T_up, dense_up) + p_up / dense_up
+        for n, sign in ((0, -1.0), (1, 1.0)):
+            grown = mass[n] + sign * moved
+            held = (mass[n] * gas.energy(warmth[n], density[n]) + sign * moved * enthalpy) / grown
+            dense = grown / volume[n]
+            warm = warmth[n] + (held - gas.energy(warmth[n], dense)) / self._heat[n]
+            pressure[n] = pressure[n] * (dense * warm) / (density[n] * warmth[n])
+            mass[n], density[n], warmth[n] = grown, dense, warm
+
+
+def _share_open(port: Port, before: Number, now: Number, maths: Maths) -> Number:
+    """Return the share of a step during which the piston is within the port's length."""
+    low, high = maths.least(before, now), maths.largest(before, now)
+    first, last = port.at - port.length / 2, port.at + port.length / 2
+    inside = maths.least(high, last) - maths.largest(low, first)
+    still = high - low < 1e-9
+    share = maths.largest(inside, 0.0) / maths.where(still, 1.0, high - low)
+    return maths.where(still, 1.0 * (inside >= 0), share)
+
+
+@dataclass(frozen=True, slots=True)
+class Driven:
+    """The air along a given stroke: `force` [N] of all chambers on the shaft, (points,).
+
+    Of each chamber, (chambers, points): `pressure` [Pa absolute] and `warmth` [K].
+    """
+
+    force: Values
+    pressure: Values
+    warmth: Values
+
+
+def driven(
+    chambers: Sequence[TimedChamber],
+    port: Port,
+    wall: float,
+    outside: float,
+    stroke: Values,
+    step: float,
+    warmth: Sequence[float] | None = None,
+) -> Driven:
+    """Return what the air of a shock does along `stroke` (points,) [m], one point every `step` [s].
+
+    It starts at the first point with the air at `warmth` [K], the `wall`'s if None; `outside` [Pa absolute].
+
+    >>> still = driven([TimedChamber(1e-3, 100e-6, 1e-3, 4.0)], Port(), 293.15, 1e5, np.full(3, 0.01), 1e-3)
+    >>> still.warmth.round(2).tolist()  # no move, no heat
+    [[293.15, 293.15, 293.15]]
+    """
+    path = stroke.tolist()
+    air = LiveAir(chambers, port, wall, outside, path[0], Floats(), warmth)
+    told = []
+    for x in path:
+        force, _rate = air.moved_to(x)
+        told.append((force, *air.pressure, *air.warmth))
+        if len(told) == 1:
+            air.begin(step)
+    table = np.array(told).T
+    count = len(chambers)
+    return Driven(table[0], table[1 : count + 1], table[count + 1 :])
