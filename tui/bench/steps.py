@@ -97,7 +97,7 @@ _REST: dict[Step, frozenset[str]] = {
     Step.RIDE: frozenset(
         (
             *("measured.scale", "measured.tyre", "damper.rebound_knee", "damper.compression_knee"),
-            *("damper.rebound_high", "damper.compression_high", "damper.speed_m_per_s"),
+            *("damper.rebound_high", "damper.compression_high", "damper.by", "damper.speed_m_per_s"),
             *("tyre.stiffness", "tyre.damping", "tyre.radius"),
         )
     ),

@@ -665,6 +665,8 @@ EVERY_SETUP = _table(
         likely=(20, 50, "a stanchion"), needs=("lower_leg_volume",), fork_only=True,
         swept="stanchion diameter", shown=_is_fork_or_has_legs),
 )
+IN_TIME = ("port_length", "port_area", "time_constant")
+"""What a setup has for rides in time alone: nothing that is set, measured or printed depends on it."""
 EXTRAS: Mapping[Extra, tuple[str, str]] = {
     field.extra: (field.key, field.needs[0]) for field in EVERY_SETUP.values() if field.extra
 }
@@ -917,18 +919,19 @@ _SLOPES = tuple(f"{way}_{part}" for way in ("rebound", "compression") for part i
 _SHARES_OF_CRITICAL = ("rebound_share", "compression_share")
 
 
-def _damped(way: str, usual: str) -> tuple[Field, ...]:
+def _damped(way: str, usual: str, short: str, head: str = "") -> tuple[Field, ...]:
     """Return the fields of the damper one way: a share of critical damping, or slopes and a knee."""
     share, low, knee, high = (f"{way}_{part}" for part in ("share", "low", "knee", "high"))
     by, measured = (_PAIRS_OF_SPEED[0], low, share), "a damper tester tells it"
     return (
-        Field(way, ("damper", share), _OF_CRITICAL,
+        Field(f"{short} damping", ("damper", share), _OF_CRITICAL,
             f"Damping in {way}, in % of critical damping at sag: a guess until the damper is measured.",
-            usual=usual, alone=f"{way} damping", likely=(3, 120, f"{way} damping"), one_of=by,
+            usual=usual, head=head, alone=f"{way} damping", likely=(3, 120, f"{way} damping"), one_of=by,
             shown=lambda at: not at.has(low, *_PAIRS_OF_SPEED)),
         Field(f"{way}, low", ("damper", low), _SLOPE,
             f"Low-speed {way} damping at the shaft, force over speed below the knee: {measured}.",
-            alone=f"low-speed {way}", likely=(50, 8000, f"low-speed {way}"), one_of=by, shown=_with(low)),
+            head=head, alone=f"low-speed {way}", likely=(50, 8000, f"low-speed {way}"), one_of=by,
+            shown=_with(low)),
         Field(f"{way} knee", ("damper", knee), _KNEE,
             f"Shaft speed at which the shims open in {way}. Give it with the high-speed slope, or neither.",
             likely=(0.02, 2, f"a {way} knee"), needs=(low, high), shown=_with(low)),
@@ -942,8 +945,8 @@ def _damped(way: str, usual: str) -> tuple[Field, ...]:
 _SPEED_PAIRS = ("Shaft speed and force, compression positive, rebound negative: two numbers with a space "
     "between, or a file of a damper tester.")
 DAMPER = _table(
-    *_damped("rebound", "50 %"),
-    *_damped("compression", "25 %"),
+    *_damped("rebound", "50 %", "rebound", "damper"),
+    *_damped("compression", "25 %", "compr."),
     Field("shaft speeds", ("damper", "speed_m_per_s"), Column(20.0, -20.0, rising=True), _SPEED_PAIRS,
         needs=("force_n",)),
     Field("damper forces", ("damper", "force_n"), Column(100_000.0, -100_000.0), _SPEED_PAIRS,
@@ -961,7 +964,7 @@ _DAMPER_BY = Field("damper known by", ("damper", "by"),
             drops=(*_SLOPES, *_SHARES_OF_CRITICAL)),
     ), absent=0),
     "How the damper is known: in % of critical damping (a guess), by slopes each way, or by a damper "
-    "tester's speeds and forces.", head="damper")
+    "tester's speeds and forces.")
 _DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s", "N"), "10"), _SPEED_PAIRS,
     alone="shaft speed", shown=_with("speed_m_per_s"))
 TYRE = _table(
@@ -1044,12 +1047,12 @@ ROWS: Mapping[str, tuple[Field, ...]] = {
         *("positive_volume", "positive_spacers", "positive_spacer_volume", "bore", "rod", "body"),
         *("negative", "negative_pressure", "negative_volume", "negative_spacers", "negative_spacer_volume"),
         *("port", "negative_rate", "negative_length", "friction", "mass"),
-        *("port_length", "port_area", "time_constant"),
+        *IN_TIME,
         *(SETUP["air"]["gas_pressure"]._replace(head=_GAS_HEAD), *_LAST_ROWS),
     ),
     "record": (
         *(*RECORD.values(), *MEASURED.values(), *RIDDEN.values()),
-        *(_DAMPER_BY, *_rows(DAMPER, *_SHARES_OF_CRITICAL, *_SLOPES), _DAMPER_PAIRS),
+        *(*_rows(DAMPER, *_SHARES_OF_CRITICAL, *_SLOPES), _DAMPER_BY, _DAMPER_PAIRS),
         *TYRE.values(),
     ),
 }

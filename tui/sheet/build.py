@@ -20,7 +20,7 @@ from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.cautions import STATES, caution_texts
-from tui.job.fields import Field, Pair
+from tui.job.fields import IN_TIME, Field, Pair
 from tui.job.job import UNTITLED, Job
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
@@ -65,7 +65,8 @@ def _inputs(job: Job, wheel: Wheel, units: ShopUnits, *, shared: bool) -> tuple[
 def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[Labelled, ...]:
     """Return the hardware of a setup; what it is set to stands elsewhere on the sheet."""
     rows = next(panel.rows for panel in panels(job) if panel.setup == index)
-    return _lines(job, (row for row in rows if row.path[-1] not in ("rate", "pressure", "name")), units)
+    left_out = ("rate", "pressure", "name", *IN_TIME)
+    return _lines(job, (row for row in rows if row.path[-1] not in left_out), units)
 
 
 def _is_shared(row: Field) -> bool:

@@ -120,7 +120,7 @@ def test_a_fault_in_a_field_that_is_folded_away_is_named_at_the_row_that_unfolds
     wrong = commit(type_text(select_field(START, ("setup", 1, "bore")), "x"))
     folded = with_cursor(replace(wrong, unfolded=frozenset()), 3, 0)
     text = lines(folded, 60, 24)
-    place = next(y for y, line in enumerate(text) if "12 more" in line)
+    place = next(y for y, line in enumerate(text) if "15 more" in line)
     assert text[place + 1].strip().startswith('bore: "x"')
     unfolded = lines(wrong, 60, 40)
     place = next(y for y, line in enumerate(unfolded) if "bore  " in line)

@@ -149,10 +149,10 @@ def test_the_damper_is_known_one_way_at_a_time() -> None:
     job = wheel_job(DEMO, "rear")
     by = next(row for row in panels(job)[-1].rows if row.path == ("damper", "by"))
     assert isinstance(by.kind, Choice)
-    assert rows(job)[1:] == [("damper", "rebound_share"), ("damper", "compression_share")]
+    assert rows(job)[:2] == [("damper", "rebound_share"), ("damper", "compression_share")]
     slopes = by.kind.select(job, by.path, 1)
     assert by.kind.chosen(slopes, by.path) == 1
-    assert rows(slopes)[1:] == [("damper", key) for key in SLOPES]
+    assert rows(slopes)[:-1] == [("damper", key) for key in SLOPES]
     tested = by.kind.select(slopes, by.path, 2)
     assert {key for key in tested.tree["damper"] if key != "unconfirmed"} == set(TESTED)
     assert rows(tested)[1:] == [("damper", "speed_m_per_s", place) for place in range(4)]
