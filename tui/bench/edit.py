@@ -28,7 +28,7 @@ from tui.job.answer import JobAnswer
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share
 from tui.job.job import ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
-from tui.job.quantities import doubt_at, fraction_unseen, is_fraction, number, split
+from tui.job.quantities import ON_SCALE, doubt_at, fraction_unseen, is_fraction, number, split, whole_mass
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
@@ -429,10 +429,22 @@ def _next_missing(state: BenchState) -> TreePath | None:
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:
     """Move the value by steps; say so where a step makes it unlikely."""
     after = nudge(state, times)
-    doubt = doubt_at(after.job, state.row.path)
-    if doubt is None or after.job == state.job or doubt_at(state.job, state.row.path) is not None:
+    path, whole = state.row.path, _whole_mass(state)
+    doubt = doubt_at(after.job, path, whole)
+    if doubt is None or after.job == state.job or doubt_at(state.job, path, whole) is not None:
         return after
-    return replace(after, note=f"{doubt.value(state.units)} for {doubt.likely.what}? u undoes it.")
+    return replace(after, note=f"{doubt.question(state.units)} u undoes it.")
+
+
+def _whole_mass(state: BenchState) -> float | None:
+    """Return what rider and bike weigh [kg] as they were last typed, None where they never were.
+
+    A load that is a scale reading has no masses beside it.
+    """
+    if state.row.path not in ON_SCALE:
+        return None
+    jobs = (wheel_job(bike, state.wheel) for bike in (state.bike, *reversed(state.history.past)))
+    return next((whole for job in jobs if (whole := whole_mass(job)) is not None), None)
 
 
 def _fraction(state: BenchState, text: str) -> str:
@@ -455,13 +467,13 @@ def _unlikely(state: BenchState, text: str) -> str:
     from tui.job.reading import look
 
     job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path
-    doubt = doubt_at(job, path)
+    doubt = doubt_at(job, path, _whole_mass(state))
     # A fault is shown at its field and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
     before = typed.field_text(state.job, state.row)
     leaves = f"Esc leaves {before}" if before else "Esc leaves it empty"
-    return f"{doubt.value(state.units)} for {doubt.likely.what}? Enter again takes it, {leaves}."
+    return f"{doubt.question(state.units)} Enter again takes it, {leaves}."
 
 
 def add_coil(state: BenchState) -> BenchState:

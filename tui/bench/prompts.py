@@ -200,7 +200,7 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
     def doubt(self, found: Readings | Open[Readings]) -> str:
         """Ask about a sag or a pressure that is unlikely."""
         doubts = () if isinstance(found, Open) else unlikely_in(found, self._shop)
-        return " ".join(f"{doubt.value(self._shop)} for {doubt.likely.what}?" for doubt in doubts)
+        return " ".join(doubt.question(self._shop) for doubt in doubts)
 
 
 class WantsPrompt(Prompt[tuple[Want, ...]]):

@@ -139,12 +139,24 @@ LIKELY: Mapping[str, Likely] = {
 
 
 class Doubt(NamedTuple):
-    """A value of a job outside of what is usual: where it stands, as typed, in SI, and what is usual."""
+    """A value of a job outside of what is usual: where it stands, as typed, in SI, and what is usual.
+
+    `whole` [kg] is what it is a part of, None where it is looked at by itself.
+    """
 
     path: TreePath
     typed: str
     si: float
     likely: Likely
+    whole: float | None = None
+
+    def question(self, units: ShopUnits) -> str:
+        """Return the value and what it is of as a question: "8.7 kg for a rider?"."""
+        return f"{self.value(units)} for {self._what(units)}?"
+
+    def _what(self, units: ShopUnits) -> str:
+        of = "" if self.whole is None else f" of {units.show(self.whole, Measure.MASS)} in all"
+        return f"{self.likely.what}{of}"
 
     def value(self, units: ShopUnits) -> str:
         """Return the value as typed, and in the shop's unit where that is another."""
@@ -155,7 +167,7 @@ class Doubt(NamedTuple):
     def text(self, units: ShopUnits) -> str:
         """Return the caution."""
         usual = f"{self.likely.span(units)} is usual (rule of thumb)"
-        return f"{self.value(units)} for {self.likely.what}: {usual}. Check it."
+        return f"{self.value(units)} for {self._what(units)}: {usual}. Check it."
 
 
 @lru_cache(maxsize=16)
@@ -165,14 +177,37 @@ def doubts(job: Job) -> tuple[Doubt, ...]:
     return tuple(doubt for doubt in found if doubt is not None)
 
 
-def doubt_at(job: Job, path: TreePath) -> Doubt | None:
-    """Return the doubt about one value; None where it is usual, absent, or cannot be read."""
+ON_SCALE: tuple[TreePath, ...] = (("load", "scale_mass"), ("measured", "scale"))
+"""What a scale under one wheel reads with the rider on."""
+_PART = (0.2, 0.85)
+"""What one wheel carries of rider and bike at least and at most. Common practice, no source."""
+
+
+def whole_mass(job: Job) -> float | None:
+    """Return what rider and bike of a job weigh together [kg], None where it does not say both."""
+    rider, bike = (in_si(job.get(("load", key)), Measure.MASS) for key in ("rider_mass", "bike_mass"))
+    return None if rider is None or bike is None else rider + bike
+
+
+def doubt_at(job: Job, path: TreePath, whole: float | None = None) -> Doubt | None:
+    """Return the doubt about one value; None where it is usual, absent, or cannot be read.
+
+    `whole` is what rider and bike are known to weigh [kg] where the job does not say so: a scale under one
+    wheel reads a part of that.
+    """
     likely = LIKELY.get(".".join(str(step) for step in path if not isinstance(step, int)))
     raw = job.get(path)
     si = None if likely is None else in_si(raw, likely.measure)
-    if likely is None or si is None or likely.holds(si):
+    if likely is None or si is None:
         return None
-    return Doubt(path, _typed(raw, likely), si, likely)
+    if not likely.holds(si):
+        return Doubt(path, _typed(raw, likely), si, likely)
+    whole = (whole_mass(job) or whole) if path in ON_SCALE else None
+    if whole is None:
+        return None
+    low, high = (float(USUAL.scale(part * whole, Measure.MASS)) for part in _PART)
+    part = Likely(Measure.MASS, low, high, "one wheel")
+    return None if part.holds(si) else Doubt(path, _typed(raw, part), si, part, whole)
 
 
 def unlikely(key: str, si: float, typed: str) -> Doubt | None:

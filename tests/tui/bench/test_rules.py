@@ -168,6 +168,27 @@ async def test_a_click_on_an_option_takes_it() -> None:
         assert bench.state.option is None
 
 
+async def test_a_scale_reading_out_of_proportion_is_asked_about_even_when_it_replaces_the_masses() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, ("measured", "scale"))
+        await bench.press("9", "0", "enter")
+        asked = "90 kg for one wheel of 97.0 kg in all? Enter again takes it, Esc leaves it empty."
+        assert asked in bench.text("note")
+        await bench.press("escape")
+        await at_field(bench, ("load", "by"))
+        await bench.press("s")
+        await at_field(bench, ("load", "scale_mass"))
+        await bench.press("1", "1", "enter")
+        assert "11 kg for one wheel of 97.0 kg in all? Enter again" in bench.text("note")
+        await bench.press("enter")
+        assert bench.state.job.get(("load", "scale_mass")) == "11 kg"
+        await at_field(bench, ("load", "scale_mass"))
+        await bench.press("5", "5", "enter")
+        assert bench.text("note").count("?") == 0
+        assert bench.state.job.get(("load", "scale_mass")) == "55 kg"
+
+
 # --- the answer first ------------------------------------------------------------------------
 
 

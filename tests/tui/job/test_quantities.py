@@ -29,6 +29,7 @@ from tui.job.quantities import (
     sag_length,
     split,
     unlikely,
+    whole_mass,
     with_unit,
 )
 from tui.job.tree import TreePath as Place
@@ -74,6 +75,34 @@ def test_what_is_absurd_is_doubted(path: Place, raw: str | float, text: str) -> 
     assert doubt is not None
     assert doubt.text(USUAL).startswith(text)
     assert doubt.text(USUAL).endswith("(rule of thumb). Check it.")
+
+
+@pytest.mark.parametrize(
+    ("reading", "doubted"),
+    [("19 kg", True), ("20 kg", False), ("60 kg", False), ("82 kg", False), ("83 kg", True), ("95 kg", True)],
+)
+def test_a_scale_reads_a_part_of_rider_and_bike(reading: str, doubted: bool) -> None:
+    path = ("measured", "scale")
+    assert whole_mass(DEMO) == 97.0
+    doubt = doubt_at(DEMO.with_value(path, reading), path)
+    assert (doubt is not None) == doubted
+    if doubt is not None:
+        assert doubt.text(USUAL) == (
+            f"{reading} for one wheel of 97.0 kg in all: 19.4 to 82.5 kg is usual (rule of thumb). Check it."
+        )
+        assert doubt.question(IMPERIAL).endswith(" for one wheel of 213.8 lb in all?")
+    assert [doubt.path for doubt in doubts(DEMO.with_value(path, reading))] == [path] * doubted
+
+
+def test_a_scale_without_masses_is_doubted_by_those_that_are_known() -> None:
+    path = ("load", "scale_mass")
+    job = DEMO.without(("load", "rider_mass")).without(("load", "bike_mass")).with_value(path, "90 kg")
+    assert whole_mass(job) is None
+    assert doubt_at(job, path) is None
+    known = doubt_at(job, path, 97.0)
+    assert known is not None
+    assert known.question(USUAL) == "90 kg for one wheel of 97.0 kg in all?"
+    assert doubt_at(job, ("load", "unsprung_mass"), 97.0) is None
 
 
 def test_a_doubt_is_in_the_shops_unit() -> None:
