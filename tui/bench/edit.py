@@ -176,7 +176,13 @@ def type_or_pick(state: BenchState, text: str) -> BenchState:
     if state.edit is None and isinstance(state.row.kind, Choice) and text[:1].isdigit():
         return replace(state, note=PICKS.format(state.row.full_label))
     option = option_with(state, text) if state.edit is None and len(text) == 1 else None
-    return kit_edit.type_text(state, text) if option is None else pick_option(state, option)
+    if option is None:
+        return kit_edit.type_text(state, text)
+    after = pick_option(state, option)
+    unchanged = after.job == state.job and not after.note
+    return (
+        replace(after, note=f"{state.row.label}: no other option begins with {text}.") if unchanged else after
+    )
 
 
 def pick_option(state: BenchState, option: int) -> BenchState:
@@ -321,16 +327,18 @@ def clear_value(state: BenchState) -> BenchState:
     row = state.row
     match row.kind:
         case _ if not is_field(row):
-            return state
+            return replace(state, note=_NO_FIELD if row.path == MORE else row.meaning)
         case Choice():
-            return state
+            return replace(state, note=f"{row.label}: one option always holds; Enter lists them.")
         case Pair() as pair:
             job = typed.without_pair(state.job, row.path, pair)
         case Amount(solvable=True):
             job = state.job.with_value(row.path, typed.SOLVE)
         case _:
             job = state.job.taken_out(row.path)
-    return with_job(state, job)
+    return (
+        replace(state, note=f"{row.label}: no value to remove.") if job == state.job else with_job(state, job)
+    )
 
 
 def _with_solved_typed(state: BenchState, row: Field) -> Job:

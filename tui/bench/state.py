@@ -428,6 +428,8 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
 def turn_view(state: BenchState, steps: int) -> BenchState:
     """Show the next view of the step, round to the first, and give it the focus."""
     ids = state.view_ids
+    if len(ids) == 1 and state.in_view and not state.helps:
+        return replace(state, note="This step has one view.")
     return show_view(state, ids[(ids.index(state.view) + steps) % len(ids)])
 
 
@@ -442,7 +444,7 @@ def step_back(state: BenchState) -> BenchState:
         return replace(state, helps=False)
     if state.in_view:
         return replace(state, in_view=False)
-    return replace(state, zoom=False)
+    return replace(state, zoom=False) if state.zoom else replace(state, note="Nothing to go back from.")
 
 
 def switch_zoom(state: BenchState) -> BenchState:

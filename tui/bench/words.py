@@ -7,9 +7,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
-from tui.bench.keymap import KEYMAP, VIEW, on_choice
+from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
-from tui.bench.steps import NAMES, Step, is_field
+from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Choice, Field, field_at
 from tui.job.job import UNTITLED
@@ -105,6 +105,8 @@ _WIDE = 110
 """Columns from which the title line has room for whole words."""
 _OF_FIELD = 15
 """Cells for the key of the selected field."""
+_SHOW, _HIDE = "show", "hide"
+"""What Enter does on the row that unfolds the rest of the fields."""
 _CHOOSE, _PICK = "choose", "pick"
 """What Enter does on a choice, and what first letters do."""
 _IN_LIST = (("Enter", "accept"), ("Escape", "cancel"), ("Left Right", "option"))
@@ -296,7 +298,10 @@ def _wrapped(
         more = [cells(f" {line}", Role.WARNING) for line in folded(caution, wide)]
         told += more if not told or len(told) + len(more) <= height - kept else []
     lines = [cells(f" {line}", Role.BASE) for line in folded(literal(text, glyphs), wide)]
-    shown = (lines[: max(height - len(told), kept)] + told)[:height]
+    said = lines[: max(height - len(told), kept)]
+    if said and len(said) < len(lines):  # a sentence cut short says so
+        said[-1] = said[-1] + cells(glyphs.ellipsis, Role.QUIET)
+    shown = (said + told)[:height]
     if kept and len(told) > height - kept:
         shown[-1] = shown[-1] + cells(glyphs.ellipsis, Role.WARNING)
     shown += [[] for _ in range(height - len(shown))]
@@ -327,17 +332,25 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
                 row += key_piece([keys], label)
         return keys_fitting(row, actions, width, glyphs)
     field = [action for action in actions if action.id in ("edit", "solve", "commit")]
-    is_choice = bool(field) and field[0].id == "edit" and on_choice(state)
-    row = key_piece(field[0].keys[:1], _CHOOSE if is_choice else field[0].label) if field else []
+    row = key_piece(field[0].keys[:1], _field_label(state, field[0])) if field else []
     row = fitted(row, _OF_FIELD, glyphs.ellipsis) if field else row
     rest = [action for action in actions if action not in field]
+    if not is_field(state.row):  # there is no number
+        rest = [action for action in rest if action.label not in ("nudge", "ten steps")]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
-    if is_choice:  # its letters stand in the place of what nudges a number
+    if on_choice(state):  # its letters stand in the place of what nudges a number
         letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
         at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
         rest = [*rest[:at], *letters, *(action for action in rest[at:] if action.label != "nudge")]
     return keys_fitting(row, rest, width, glyphs)
+
+
+def _field_label(state: BenchState, action: BenchAction) -> str:
+    """Return what the first key of the footer does to the selected row."""
+    if state.row.path == MORE:
+        return _HIDE if state.step in state.unfolded else _SHOW
+    return _CHOOSE if action.id == "edit" and on_choice(state) else action.label
 
 
 def _letters(row: Field) -> Iterable[str]:

@@ -189,6 +189,18 @@ async def test_a_scale_reading_out_of_proportion_is_asked_about_even_when_it_rep
         assert bench.state.job.get(("load", "scale_mass")) == "55 kg"
 
 
+async def test_the_row_that_unfolds_the_rest_says_what_enter_does_and_offers_no_nudge() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.press("end")
+        assert bench.text("keys").startswith(" Enter show     / find")
+        assert "nudge" not in bench.text("keys")
+        await bench.press("enter")
+        assert bench.text("keys").startswith(" Enter hide     / find")
+        await bench.press("delete")
+        assert "Enter shows the other fields." in bench.text("note")
+
+
 # --- the answer first ------------------------------------------------------------------------
 
 

@@ -257,7 +257,8 @@ def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
         "",
         "",
     ]
-    assert told(meaning_lines(BENCH, 60, 2, UTF8)) == rows[:2]
+    assert told(meaning_lines(BENCH, 60, 2, UTF8)) == [rows[0], f"{rows[1]}…"]
+    assert told(meaning_lines(BENCH, 60, 3, UTF8)) == rows[:3]
     sure = edit.confirm_value(select_field(BENCH, ("load", "bike_mass")))
     assert told(meaning_lines(sure, 80, 3, UTF8))[0].startswith(f" {sure.row.label}: ")
     assert "unverified" not in " ".join(told(meaning_lines(sure, 80, 3, UTF8)))
@@ -386,7 +387,8 @@ def test_what_was_said_leaves_the_keys_where_they_are() -> None:
 
     said = replace(BENCH, note="Saved.")
     quiet = foot(BENCH, 4)
-    assert foot(said, 4) == [quiet[0], " Saved.", *quiet[2:]]
+    # The sentence that the note cuts short ends in dots.
+    assert foot(said, 4) == [f"{quiet[0]}…", " Saved.", *quiet[2:]]
     in_view = show_view(BENCH, "balance")
     assert foot(replace(in_view, note="Saved."), 4)[1:] == [" Saved.", *foot(in_view, 4)[2:]]
     # A long one has as many lines as there are; where there is none it takes that of the keys.
