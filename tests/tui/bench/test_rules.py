@@ -69,9 +69,9 @@ async def test_a_view_in_lines_has_the_whole_width_while_it_has_the_focus(view: 
         bench = await started(pilot)
         await bench.show(view)
         assert bench.screen.query_one("#view").size.width == 80
-        assert not bench.screen.query_one("#left").display
+        assert not bench.screen.grid.display
         await bench.press("escape")
-        assert bench.screen.query_one("#left").display
+        assert bench.screen.grid.display
         assert bench.screen.query_one("#view").size.width == 41
 
 
@@ -80,7 +80,7 @@ async def test_a_chart_that_has_the_focus_stays_beside_the_fields(view: str) -> 
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         await bench.show(view)
-        assert bench.screen.query_one("#left").display
+        assert bench.screen.grid.display
 
 
 async def test_space_is_the_menu_in_every_view() -> None:
