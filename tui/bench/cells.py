@@ -103,6 +103,8 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
             step = Step.FRAME
         case ("setup", int() as index, *_) if index < count:
             return _nearest(state, panel_of(Step.SPRINGS, index, count), path)
+        case ("setup",) if not count:
+            step = Step.SPRINGS
         case _:
             step = Step.RIDER
     return _nearest(state, panel_of(step, state.setup, count), path)

@@ -10,7 +10,7 @@ from textual.message import Message
 
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
-from tui.bench.steps import MORE, Step, is_field, setup_of_row
+from tui.bench.steps import MORE, NOTHING, Step, is_field, setup_of_row
 from tui.job.faults import JobFault
 from tui.job.fields import Field, field_at
 from tui.job.typed import unit_taken
@@ -26,6 +26,9 @@ from tui.shop_units import ABSENT
 
 LABEL = 18
 """Cells for the name of a field."""
+
+_BAR = 24
+"""Cells that the cursor is wide at most, but for a longer value."""
 
 _FAULT_LINES = 7
 
@@ -56,6 +59,7 @@ def drawn(state: BenchState, width: int, look: ChartLook) -> Drawn:
             line
             for fault in faults.get((index, place), ())
             for line in _fault(fault, width, look, is_folded=row.path == MORE)
+            if row.path != NOTHING  # which says itself what is missing
         ]
         here = place == state.rows[index]
         lines += [_line(state, row, here, bool(told), width, look), *told]
@@ -113,7 +117,9 @@ def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: Ch
     extra = cells(f"  {behind}" if behind else "", quiet)
     # What does not fit whole is left out: half a number is another number.
     whole = shown + extra if len(shown) + len(extra) <= room else shown
-    return whole + [(" ", int(role if here else Role.BASE))] * (room - len(whole))
+    bar = min(room, max(len(whole), _BAR))
+    whole += [(" ", int(role if here else Role.BASE))] * (bar - len(whole))
+    return whole + [(" ", int(Role.BASE))] * (room - bar)
 
 
 def _behind(cell: Cell, stale: bool) -> str:

@@ -57,6 +57,7 @@ if TYPE_CHECKING:
     from tui.kit.overlays import Overlays
     from tui.store.remembered import JobPlace, Remembered
 
+NO_SETUP = "No curves yet: Space, then c, adds a coil; Space, then a, an air spring."
 NO_CURVES = "No curves yet: fix the marked fields first."
 _SHOWN = (
     "answer",
@@ -128,7 +129,7 @@ class Right(Vertical):
         if part is not self._chart and not beside:
             return
         if answer is None:
-            self._chart.say(NO_CURVES)
+            self._chart.say(NO_CURVES if state.job.setups else NO_SETUP)
         else:
             self._chart.show(
                 answer,

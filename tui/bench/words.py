@@ -246,7 +246,7 @@ def _wrong(state: BenchState) -> str:
     faults = here or state.bike_faults
     if all(fault.what.startswith("missing") for fault in faults):
         fields = (field_at(fault.path) for fault in faults)
-        names = dict.fromkeys(field.full_label for field in fields if field is not None)
+        names = dict.fromkeys("a spring" if field is None else field.full_label for field in fields)
         return f"To type{where}: {', '.join(names)}{after}"
     count = len(faults)
     what = "1 invalid value" if count == 1 else f"{count} invalid values"

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9
+_MOST_EMPTY = 0.15
+"""Share of an axis at most that whole steps may leave empty at one end."""
 
 
 class Ticks(NamedTuple):
@@ -70,13 +72,15 @@ def end_text(number: float, axis: Ticks) -> str:
 
 
 def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
-    # Rounded ends keep the axis still while a value changes little; half steps leave little of it empty.
-    slack = _slack(low, high, step / 2)
-    for part in (step / 2, step):
-        ends = math.floor(low / part + slack) * part, math.ceil(high / part - slack) * part
-        if math.floor(ends[1] / step + slack) > math.ceil(ends[0] / step - slack):  # two ticks at least
-            break
-    return ends
+    # Rounded ends keep the axis still while a value changes little. They are whole steps, so that all numbers
+    # are equally far apart; only an end that would leave much of the axis empty is half a step nearer.
+    slack = _slack(low, high, step)
+    below, above = math.floor(low / step + slack) * step, math.ceil(high / step - slack) * step
+    spare, half = _MOST_EMPTY * (above - below), step / 2 * (1 - slack)
+    if above - below > step:  # two numbers at least stay
+        below += step / 2 if low - below > max(spare, half) else 0.0
+        above -= step / 2 if above - high > max(spare, half) and above - below > step else 0.0
+    return below, above
 
 
 def _slack(low: float, high: float, step: float) -> float:

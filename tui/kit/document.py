@@ -243,8 +243,9 @@ def heading_of(label: str, unit: str) -> str:
 _NUMBER = r"[+-]?\d+(?:\.\d+)?"
 _PLAIN = re.compile(r"-?\d+(?:\.\d+)?")
 """A number that any spreadsheet takes for one and nothing else."""
-_UNITS = sorted({writing.unit for units in ALL for writing in units.writings.values()} - {""}, reverse=True)
-_MEASURED = re.compile(rf"\[?({_NUMBER})\]?(?: ({'|'.join(map(re.escape, _UNITS))}))?")
+UNITS = sorted({writing.unit for units in ALL for writing in units.writings.values()} - {""}, reverse=True)
+"""Every unit that a number is shown in, the longer before those that begin like them."""
+_MEASURED = re.compile(rf"\[?({_NUMBER})\]?(?: ({'|'.join(map(re.escape, UNITS))}))?")
 """A number alone or with its unit; one in brackets is where a setup stands in a table."""
 
 

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Block, Cell, Document, Drawing, Heading, Labelled, Paragraph, SetupName, Table
+from tui.kit.document import (
+    UNITS,
+    Block,
+    Cell,
+    Document,
+    Drawing,
+    Heading,
+    Labelled,
+    Paragraph,
+    SetupName,
+    Table,
+)
 from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -110,13 +122,26 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
 
 def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:
     """Return rows under each other: the first column left, the others right, the heads first."""
-    roles = [Role.STRONG] * heads + [Role.BASE] * len(table)
-    rows = [
-        [cells(part, role) if isinstance(part, str) else part for part in row]
-        for row, role in zip(table, roles, strict=False)
-    ]
+    rows = []
+    for number, parts in enumerate(table):
+        is_head = number < heads
+        role = Role.STRONG if is_head else Role.BASE
+        names = [is_head or not place for place in range(len(parts))]
+        rows.append([_part(part, role, is_name) for part, is_name in zip(parts, names, strict=True)])
     widths = [max(len(row[i]) for row in rows if i < len(row)) for i in range(max(map(len, rows), default=0))]
     return [_line(row, widths, gap) for row in rows]
+
+
+def _part(part: str | CellRow, role: Role, is_name: bool) -> CellRow:
+    """Return a cell; in the name of a row or a column the unit is muted."""
+    if not isinstance(part, str):
+        return part
+    unit = _UNIT.search(part) if is_name else None
+    start = unit.start() if unit else len(part)
+    return cells(part[:start], role) + cells(part[start:], Role.QUIET)
+
+
+_UNIT = re.compile(rf"(?:^| )(?:x static|{'|'.join(map(re.escape, UNITS))})$")
 
 
 def named_columns(

@@ -160,6 +160,7 @@ def test_what_cannot_be_used_is_counted_and_said_at_which_end() -> None:
 def test_what_is_missing_is_named() -> None:
     job = demo_job().without(RIDER_MASS)
     assert results(on_bench(job)) == " ✗ To type: rider mass."
+    assert results(on_bench(demo_job().without(("setup",)))) == " ✗ To type: a spring."
     more = on_bench(job.without(("frame", "wheel_travel")))
     assert results(more) == " ✗ To type: rider mass, wheel travel."
     cleared = edit.clear_value(select_field(BENCH, RIDER_MASS))

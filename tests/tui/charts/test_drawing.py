@@ -12,6 +12,7 @@ from physics.answer import Answer
 from physics.bench import answer
 from tests.physics.test_bench import CASE
 from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, picture, readout_rows
+from tui.charts.plotting import ticks
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import text_of
@@ -137,7 +138,7 @@ def test_axes_are_in_the_shops_units(two: Answer, look: ChartLook) -> None:
     assert usual.splitlines()[-1].rstrip().endswith("60 mm")
     assert imperial.splitlines()[-1].rstrip().endswith(" 2.36 in")
     assert usual.startswith("12000┤")
-    assert imperial.startswith("2750┤")
+    assert imperial.startswith("3000┤")
 
 
 def test_static_load_and_sag_are_on_the_wheel_force(two: Answer, look: ChartLook) -> None:
@@ -290,3 +291,18 @@ def test_values_are_read_whole_in_a_narrow_panel(six: Answer, look: ChartLook) -
             assert "lbf…" not in text_of(rows)
             units = text_of(rows).count("N/mm") + text_of(rows).count("lbf/in")
             assert units == (10 if slow else 6)
+
+
+@pytest.mark.parametrize("high", [10.2, 10700.0, 205.0, 0.43, 5.01, 4790.0])
+@pytest.mark.parametrize("most", [3, 5, 6, 8])
+def test_an_axis_ends_in_whole_steps_unless_much_of_it_would_be_empty(high: float, most: int) -> None:
+    axis = ticks(0.0, high, most, tight=False)
+    step = axis.at[1] - axis.at[0]
+    assert axis.low == 0.0
+    assert axis.high >= high * (1 - 1e-9)
+    if axis.high / step % 1 > 1e-6:
+        whole = math.ceil(axis.high / step) * step
+        assert axis.high / step % 1 == pytest.approx(0.5)
+        assert (whole - high) / whole > 0.15
+    else:
+        assert axis.high - high < step
