@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from textual.app import App
 
 from tui import themes
+from tui.bench.prompts import NotePrompt
 from tui.kit.look import ASCII, UTF8, glyphs_for
+from tui.kit.prompts import LineInput
 
 GOOD = (Path(__file__).parents[2] / "themes" / "dark.toml").read_text(encoding="utf-8")
 NAMES = {"dark", "light", "high-contrast", "sixteen", "plain"}
@@ -194,3 +197,24 @@ def test_an_empty_no_color_is_taken_out() -> None:
 )
 def test_characters_follow_the_locale(environ: dict[str, str], encoding: str, expected: object) -> None:
     assert glyphs_for(environ, encoding) is expected
+
+
+@pytest.mark.parametrize("name", ["dark", "high-contrast", "light", "plain", "sixteen"])
+async def test_the_caret_of_a_prompt_is_seen(name: str) -> None:
+    theme = themes.find_themes(Path("/nowhere")).themes[name]
+
+    class Asked(App[None]):
+        def on_mount(self) -> None:
+            self.register_theme(theme.textual())
+            self.theme = name
+            self.push_screen(NotePrompt("", UTF8))
+
+    async with Asked(ansi_color=theme.ansi).run_test() as pilot:
+        await pilot.pause()
+        caret = pilot.app.screen.query_one(LineInput).get_component_rich_style("input--cursor")
+    if theme.ansi:  # of the terminal's own colours only the reverse is sure to be seen
+        assert caret.reverse
+        assert {colour.name for colour in (caret.color, caret.bgcolor) if colour} <= {"default"}
+    else:
+        assert not caret.reverse
+        assert caret.color != caret.bgcolor

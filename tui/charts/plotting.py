@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9
-_MOST_EMPTY = 0.15
+_MOST_EMPTY = 0.2
 """Share of an axis at most that whole steps may leave empty at one end."""
 
 

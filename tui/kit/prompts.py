@@ -23,7 +23,11 @@ from tui.kit.look import Glyphs
 class LineInput(Input):
     """The framework's input, kept still and clean."""
 
-    DEFAULT_CSS = "LineInput { background: $surface; }"
+    # In a terminal's own colours the framework has a black caret on white, which the themes turn over.
+    DEFAULT_CSS = """
+    LineInput { background: $surface; }
+    LineInput:ansi > .input--cursor { background: ansi_default; color: ansi_default; text-style: reverse; }
+    """
 
     def __init__(self, text: str) -> None:
         super().__init__(clean(text), compact=True, select_on_focus=False)

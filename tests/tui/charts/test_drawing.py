@@ -303,6 +303,6 @@ def test_an_axis_ends_in_whole_steps_unless_much_of_it_would_be_empty(high: floa
     if axis.high / step % 1 > 1e-6:
         whole = math.ceil(axis.high / step) * step
         assert axis.high / step % 1 == pytest.approx(0.5)
-        assert (whole - high) / whole > 0.15
+        assert (whole - high) / whole > 0.2
     else:
         assert axis.high - high < step

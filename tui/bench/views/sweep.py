@@ -272,4 +272,11 @@ class _Sheet(NamedTuple):
         marks = np.unique(self._marks(drawn))
         parts += [f"{mark} {words}" for mark, words in _MARK_WORDS.items() if mark in marks]
         parts.append(f"{self.look.marker(self.setup)} now")
-        return told(f"{unit + ': ' if unit else ''}{'   '.join(parts)}", width, self.look.glyphs)
+        rows = [cells(f"{unit}: " if unit else "", Role.BASE)]
+        for place, part in enumerate(parts):
+            gap = "   " if place and rows[-1] else ""
+            if rows[-1] and len(rows[-1]) + len(gap) + len(part) > width:
+                rows.append([])
+                gap = ""
+            rows[-1] += cells(gap + part, Role.BASE)
+        return rows

@@ -60,9 +60,9 @@ async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: t
         bench = await started(pilot)
         await bench.do("sweep")
         pane = bench.screen.query_one(ViewPane)
-        assert "breakaway, shaft over rider mass, now 82.0 kg" in one_line(pane.text)
+        assert "breakaway, shaft (N) over rider mass, now 82.0 kg" in one_line(pane.text)
         await bench.press("right")
-        assert "breakaway, wheel over rider mass" in one_line(pane.text)
+        assert "breakaway, wheel (N) over rider mass" in one_line(pane.text)
         await bench.press("left", "escape", "down")
         await bench.do("sweep")
         assert "rider mass" not in pane.text
