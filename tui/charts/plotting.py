@@ -75,12 +75,15 @@ def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
     # Rounded ends keep the axis still while a value changes little. They are whole steps, so that all numbers
     # are equally far apart; only an end that would leave much of the axis empty is half a step nearer.
     slack = _slack(low, high, step)
-    below, above = math.floor(low / step + slack) * step, math.ceil(high / step - slack) * step
-    spare, half = _MOST_EMPTY * (above - below), step / 2 * (1 - slack)
-    if above - below > step:  # two numbers at least stay
-        below += step / 2 if low - below > max(spare, half) else 0.0
-        above -= step / 2 if above - high > max(spare, half) and above - below > step else 0.0
-    return below, above
+    first, last = math.floor(low / step + slack), math.ceil(high / step - slack)
+    empty = max(_MOST_EMPTY * (last - first), 0.5 - slack)
+    numbers = last - first + 1
+    ends = [float(first), float(last)]
+    if low / step - first > empty and numbers > 2:  # two numbers at least stay
+        ends[0], numbers = first + 0.5, numbers - 1
+    if last - high / step > empty and numbers > 2:
+        ends[1] = last - 0.5
+    return ends[0] * step, ends[1] * step
 
 
 def _slack(low: float, high: float, step: float) -> float:
