@@ -90,6 +90,13 @@ def _text(asked: argparse.Namespace) -> str:
 
             swept = sweep.SweepAsked(asked.over, asked.figure, asked.end)
             return sweep.command(asked.job, swept, as_json=asked.json, as_csv=asked.csv)
+        case "ride":
+            from tui.ride import riding
+            from tui.ride.events import SIZES
+
+            sizes = {key: text for key in SIZES if (text := given[key])}
+            ride = riding.RideAsked(asked.event, sizes, asked.wheel, given["setup"], given["units"])
+            return riding.command(asked.job, ride, as_json=asked.json, as_csv=asked.csv)
         case "sheet":
             from tui.sheet.command import SheetAsked, sheet_text
 
@@ -101,6 +108,10 @@ def _text(asked: argparse.Namespace) -> str:
             setup, units = given["setup"], given["units"]
             chart = ChartAsked(asked.output, asked.view, setup, asked.wheel, units, asked.slow)
             return chart_text(asked.job, chart)
+        case "table" if asked.damper:
+            from tui.ride import damper_table
+
+            return damper_table.command(asked.job, given["columns"], given["units"])
         case "table":
             from tui.subjects import leverage
 

@@ -126,6 +126,31 @@ _COMMANDS = {
         },
         {"--over": _NEEDED, "--figure": _NEEDED, "--wheel": _WHEEL, "--end": _WHEEL},
     ),
+    "ride": _Command(
+        "ride every setup through an event, in time",
+        "Every setup of a wheel through the same drop, landing, edge, bumps, compression or random road. The "
+        "rider is a mass, legs are not modelled: a yardstick, never a height or a speed to ride.",
+        {
+            **_JOB,
+            "--event drop|landing|edge|bumps|compression|road": "what is ridden over",
+            "--height 0.5m": "height of drop or landing, m without a unit; of edge or bumps, mm without one",
+            "--speed 7m/s": "speed of the bike, of all events but the drop; m/s without a unit",
+            "--slope 20deg": "slope of the landing, downhill; deg without a unit",
+            "--length 1m": "length of each bump; m without a unit",
+            "--spacing 0m": "level ground between two bumps; m without a unit",
+            "--count 8": "how many bumps",
+            "--radius 6m": "radius of the compression; m without a unit",
+            "--angle 40deg": "angle it turns through; deg without a unit",
+            "--class D": "class of the road in ISO 8608, A to H",
+            "--seed 0": "which road of that class: the same seed is the same road",
+            "--wheel rear|front": "which wheel of a job with two",
+            "--setup NAME": "this setup alone (default: all)",
+            "--units usual|metric|imperial": "units of the figures",
+            "--json": "print the result as JSON",
+            "--csv": "print the whole ride, a row for each moment, for a spreadsheet",
+        },
+        {"--event": {"required": True}, "--wheel": {"default": "rear"}},
+    ),
     "sheet": _Command(
         "write the setup sheet that goes with the bike",
         "What to set, sag to expect, cautions, room for what is measured: one page, as text or Markdown of "
@@ -160,12 +185,14 @@ _COMMANDS = {
         },
     ),
     "table": _Command(
-        "turn a leverage table (CSV) into a job's [frame]",
-        "Two of wheel travel, shock stroke and leverage ratio, in any order, to lines of a job file.",
+        "turn a table (CSV) of leverage or of a damper into lines of a job file",
+        "Two of wheel travel, shock stroke and leverage ratio, in any order, to [frame]; with --damper shaft "
+        "speed and force of a damper tester to [damper].",
         {
             "job FILE": "file with the table",
-            '--columns "travel 1, ratio 3"': "columns of travel, stroke, ratio if not named",
-            "--units mm,mm": "units of travel and stroke if the file has none",
+            "--damper": "the table is of a damper tester: speed and force, compression positive",
+            '--columns "travel 1, ratio 3"': "columns of travel, stroke, ratio, or of speed, force",
+            "--units mm,mm": "units of travel and stroke, or of speed and force, if the file has none",
         },
     ),
     "keys": _Command(

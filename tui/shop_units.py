@@ -24,14 +24,16 @@ OVER = "!"
 Measure = Enum(
     "Measure",
     "MASS SPRING_MASS TRAVEL MISFIT ALTITUDE FORCE SPRING_RATE WHEEL_RATE PRESSURE VOLUME TEMPERATURE ANGLE "
-    "STRESS ENERGY FREQUENCY SURGE DAMPING SPEED SHAFT_SPEED TIME AREA FRACTION RATIO TURNS COUNT",
+    "STRESS ENERGY FREQUENCY SURGE DAMPING SPEED SHAFT_SPEED ACCELERATION DISTANCE "
+    "TIME AREA FRACTION RATIO TURNS COUNT",
 )
 """What a number measures; SI units in brackets.
 
 Mass and spring mass [kg], travel and other short lengths, what they are off by and altitude [m], force [N],
 spring and wheel rate [N/m], gauge pressure [Pa], volume [m³], temperature [K], angle [rad], stress [Pa],
 energy [J], frequency and surge [Hz], damping [N s/m], speed of a bike and of a shaft or wheel in its travel
-[m/s], time [s], flow area [m²], fraction, ratio, turns and count [1].
+[m/s], acceleration [m/s²], distance over the ground and height of a drop [m], time [s], flow area [m²],
+fraction, ratio, turns and count [1].
 """
 
 
@@ -114,6 +116,8 @@ _METRIC: dict[Measure, Writing] = {
     Measure.DAMPING: Writing("N s/m", 1.0, 0),
     Measure.SPEED: Writing("m/s", 1.0, 1),
     Measure.SHAFT_SPEED: Writing("m/s", 1.0, 2),
+    Measure.ACCELERATION: Writing("m/s2", 1.0, 1),
+    Measure.DISTANCE: Writing("m", 1.0, 2),
     Measure.TIME: Writing("s", 1.0, 2),
     Measure.AREA: Writing("mm2", 1e-6, 1),
     Measure.FRACTION: Writing("%", 0.01, 1),
@@ -144,6 +148,8 @@ IMPERIAL = ShopUnits(
         Measure.DAMPING: Writing("lbf s/in", _POUND_FORCE / _INCH, 1),
         Measure.SPEED: Writing("mph", 0.44704, 1),
         Measure.SHAFT_SPEED: Writing("in/s", _INCH, 1),
+        Measure.ACCELERATION: Writing("ft/s2", 0.3048, 1),
+        Measure.DISTANCE: Writing("ft", 0.3048, 2),
         Measure.AREA: Writing("in2", _INCH**2, 4),
     },
 )
@@ -169,6 +175,8 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
     Measure.DAMPING: {"_n_s_per_m": METRIC},
     Measure.SPEED: {"_m_per_s": METRIC},
     Measure.SHAFT_SPEED: {"_m_per_s": METRIC},
+    Measure.ACCELERATION: {"_m_per_s2": METRIC},
+    Measure.DISTANCE: {"_m": METRIC},
     Measure.TIME: {"_s": METRIC},
     Measure.AREA: {"_mm2": METRIC},
 }

@@ -28,7 +28,7 @@ MOST = {
 TAB = b"\t"
 UP, DOWN, RIGHT, LEFT = b"\x1b[A", b"\x1b[B", b"\x1b[C", b"\x1b[D"
 HOME, END = b"\x1b[H", b"\x1b[F"
-_WORKED_OUT = ("map", "match_volumes", "readings")
+_WORKED_OUT = ("map", "match_volumes", "readings", "events")
 """Views that go on being worked out after the key."""
 _CHARTS = ("chart", "leverage")
 

@@ -11,13 +11,14 @@ import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
+from time import monotonic
 
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import OVERLAYS, show_help
 from tui.bench.screen import BenchScreen
-from tui.bench.state import BenchState, select_field, with_job
+from tui.bench.state import EVENTS, BenchState, select_field, with_job
 from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
@@ -26,6 +27,8 @@ from tui.job.panels import LEVERAGE
 from tui.kit.clipboard import copy_text
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
+from tui.ride.damper_table import DamperRead, understood
+from tui.ride.damper_table import taken_into as damper_into
 from tui.settings import find_settings
 from tui.sheet.model import Sheet
 from tui.subjects.leverage import LeverageRead, taken_into
@@ -119,6 +122,54 @@ def ask_readings(screen: BenchScreen) -> None:
     ask_table(screen, ReadingsPrompt(screen.commit().units, screen.glyphs), chosen)
 
 
+def enter_in_events(screen: BenchScreen) -> None:
+    """Ask for the size of the event with the cursor; of what is no size take the next, or go to its field."""
+    from tui.bench.prompts import SizePrompt
+    from tui.bench.views.events import chosen, with_sizes
+
+    after = chosen(screen.commit())
+    if isinstance(after, BenchState):
+        screen.take(after)
+    else:
+        prompt = SizePrompt(screen.state, after, screen.glyphs)
+        screen.ask(prompt, lambda sizes: screen.take(with_sizes(screen.state, sizes)))
+
+
+def show_other_of_event(screen: BenchScreen) -> None:
+    """Show travel, wheel force or tyre force of the event in turn."""
+    from tui.bench.views.events import show_other
+
+    screen.take(show_other(screen.state))
+
+
+_FRAMES = 10
+"""Pictures of a replay a second: each is a few dozen cells, also over a slow line."""
+
+
+def replay(screen: BenchScreen) -> None:
+    """Replay the event, or stop the replay; nothing else on the bench moves by itself."""
+    from tui.bench.views.events import replay_started, replayed
+
+    screen.take(replay_started(screen.state))
+    if not screen.state.event.plays:
+        return
+    last = monotonic()
+
+    def tick() -> None:
+        nonlocal last
+        now = monotonic()
+        here = screen.state.view == EVENTS and screen.is_current
+        after = replayed(screen.state, now - last)
+        last = now
+        if not here:
+            after = replace(screen.state, event=screen.state.event._replace(plays=False))
+        screen.take(after)
+        if not after.event.plays:
+            timer.stop()
+
+    timer = screen.set_interval(1 / _FRAMES, tick)
+
+
 def import_leverage(screen: BenchScreen) -> None:
     """Ask for a file, show what is in it and take that into the job."""
     from tui.bench.prompts import LeveragePrompt, ask_table, ask_to_take
@@ -130,6 +181,21 @@ def import_leverage(screen: BenchScreen) -> None:
         screen.ask(question, lambda _take: screen.take(leverage_taken(screen.state, read)))
 
     ask_table(screen, LeveragePrompt(f"{screen.session.folder}/", screen.glyphs), shown)
+
+
+def import_damper(screen: BenchScreen) -> None:
+    """Ask for a damper tester's file and take what is in it into the job of the wheel on the bench."""
+    from tui.bench.prompts import DamperPrompt, ask_table
+
+    screen.commit()
+    prompt = DamperPrompt(f"{screen.session.folder}/", screen.glyphs)
+    ask_table(screen, prompt, lambda read: screen.take(damper_taken(screen.state, read)))
+
+
+def damper_taken(state: BenchState, read: DamperRead) -> BenchState:
+    """Take a damper tester's table into the job, one edit, the cursor there."""
+    after = select_field(with_job(state, damper_into(state.job, read)), ("damper", "by"))
+    return replace(after, in_view=state.in_view, note=f"{understood(read)}. u undoes it.")
 
 
 def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
@@ -177,6 +243,7 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "open": open_job,
     "new": begin_new_job,
     "import": import_leverage,
+    "damper_table": import_damper,
     "copy_value": copy_value,
     "copy_line": copy_line,
     "copy_view": copy_view,
@@ -185,6 +252,9 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "quit": leave,
     "suspend": suspend,
     "readings": ask_readings,
+    "event_enter": enter_in_events,
+    "event_shows": show_other_of_event,
+    "replay": replay,
     "sheet_save": save_sheet,
     "wants": ask_wants,
     "mouse": switch_mouse,

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tui.bench.cells import cell_of
-from tui.bench.state import FIGURES, BenchState, shown_chart
+from tui.bench.state import EVENTS, FIGURES, BenchState, shown_chart
 from tui.bench.views import sweep
 from tui.bench.views.pane import shown_view, views
 from tui.charts.drawing import Readout, readout
@@ -39,7 +39,10 @@ NOTHING = "Nothing to export yet: fix the marked fields first."
 OLD = "Not exported: the view shows OLD results. Fix the marked fields first."
 NO_TABLE = "This view has no table and no chart to export."
 HELP_SHOWN = "Not exported: the help is shown. Esc puts it away; the view comes back."
-MAP_COMES = "Not exported: the map is still being calculated."
+COMES = {
+    "map": "Not exported: the map is still being calculated.",
+    EVENTS: "Not exported: the ride is still being calculated.",
+}
 _COLUMNS = 80
 """Width of a view that is copied."""
 _LONGEST_TITLE = 30
@@ -112,7 +115,7 @@ def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
     if state.is_outdated and not as_typed:
         return OLD
     if scene is None and not rows:
-        return MAP_COMES if state.view == "map" else NO_TABLE
+        return COMES.get(state.view, NO_TABLE)
     return ""
 
 
@@ -120,6 +123,10 @@ def scene_shown(state: BenchState, look: ChartLook) -> Scene | None:
     """Return the chart of the view, None where it has none."""
     if state.view == "sweep":
         return sweep.scene(state, look)
+    if state.view == EVENTS:
+        from tui.bench.views import events  # rides load when they are looked at
+
+        return events.scene(state, look)
     view = shown_chart(state)
     if view is None or state.answer is None:
         return None
@@ -138,6 +145,10 @@ def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
         return sweep.numbers(state)
     if state.view == "map":
         return sweep.map_numbers(state)
+    if state.view == EVENTS:
+        from tui.bench.views import events
+
+        return events.numbers(state)
     if state.view not in views():
         return []
     with documents_kept() as documents:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from tui.bench import edit
 from tui.bench import state as bench
 from tui.bench.edit import confirm_value, question
-from tui.bench.state import BenchState, with_cursor
+from tui.bench.state import EVENTS, BenchState, with_cursor
 from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
@@ -60,6 +60,10 @@ def _last_setup(state: BenchState) -> str:
 
 def _one_wheel(state: BenchState) -> str:
     return "" if has_front(state.bike) else "the job has one wheel"
+
+
+def _not_in_events(state: BenchState) -> str:
+    return "" if state.view == EVENTS else "the view events is not shown"
 
 
 def _fork_alone(state: BenchState) -> str:
@@ -210,6 +214,15 @@ VIEWS: Group[BenchState] = group(
     act("readings", "enter measurements",
         "Spring tester, gauge before and after, or a sag: work back to the setup.",
         letter="r", shelves=(Step.RIDE,), why=_no_setup),
+    act("event_enter", "type event value",
+        "Type the value with the cursor in the view of events; of a choice take the next.",
+        letter="t", shelves=(Step.RIDE,), why=_not_in_events),
+    act("damper_table", "damper from a file", "Damper from a damper tester's file: shaft speed and force.",
+        letter="d", shelves=(Step.RIDE,)),
+    act("replay", "replay the event", "Replay the ride through the event, slowed down; again stops it.",
+        letter="p", shelves=(Step.RIDE,), why=_not_in_events),
+    act("event_shows", "travel or force", "Show travel, wheel force or tyre force of the event.",
+        letter="f", shelves=(Step.RIDE,), why=_not_in_events),
     act("linkage", "linkage drawing",
         "Leverage from pivot points: type them, move the linkage, use its curve.",
         letter="l", shelves=(Step.FRAME,)),

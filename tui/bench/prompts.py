@@ -9,13 +9,17 @@ from typing import Generic
 
 from physics.wants import Want
 from tui.bench.screen import BenchScreen
-from tui.job.faults import JobFault, dotted
+from tui.bench.state import BenchState
+from tui.job.faults import JobFault, UnusableJob, dotted
+from tui.job.fields import Field
 from tui.job.job import Job
 from tui.job.tree import brief
 from tui.kit.dialogs import Page, Paragraph, Question, Reply
 from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
 from tui.kit.roles import Role
+from tui.ride.damper_table import DamperRead, damper_in
+from tui.ride.events import CAUTION, size_at
 from tui.sheet.build import form_of
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
@@ -172,6 +176,20 @@ class LeveragePrompt(TablePrompt[LeverageRead], CompletingPrompt[LeverageRead | 
         return attempt(partial(leverage_in, table_of(text_of_file(path), path.name)), Told())
 
 
+class DamperPrompt(TablePrompt[DamperRead], CompletingPrompt[DamperRead | Open[DamperRead]]):
+    """A prompt for the file of a damper tester; what is wrong with the file is told below the line."""
+
+    ENDINGS = TABLES
+    NO_NAMES = "No folder or table file starts like this."
+    TITLE = "Damper from a table"
+    HINT = "CSV or text file of a damper tester: shaft speed and force, compression positive"
+
+    def find(self, text: str) -> DamperRead | Open[DamperRead]:
+        """Return the damper in the file, or what the file leaves open."""
+        path = existing_file(text)
+        return attempt(partial(damper_in, table_of(text_of_file(path), path.name)), Told())
+
+
 def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
     """Show what was found in a file and what of the frame changes with it; any reply takes it."""
     changed = [
@@ -201,6 +219,26 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
         """Ask about a sag or a pressure that is unlikely."""
         doubts = () if isinstance(found, Open) else unlikely_in(found, self._shop)
         return " ".join(doubt.question(self._shop) for doubt in doubts)
+
+
+class SizePrompt(Prompt[Job]):
+    """A prompt for one size of the event; what it cannot be is told below the line."""
+
+    def __init__(self, state: BenchState, field: Field, glyphs: Glyphs) -> None:
+        self._state, self._field = state, field
+        text = str(size_at(state.event.sizes, field))
+        title = f"{field.full_label.capitalize()} of the event"
+        super().__init__(text, glyphs, title, f"{field.meaning} {CAUTION}")
+
+    def read(self, text: str) -> Job:
+        """Return the sizes of the events with this one typed."""
+        from tui.bench.views.events import size_typed  # rides load when they are looked at
+
+        try:
+            return size_typed(self._state, self._field, text)
+        except UnusableJob as unusable:
+            fault = unusable.faults[0]
+            raise Refused(f"{fault.what}; {fault.accepted}.") from unusable
 
 
 class WantsPrompt(Prompt[tuple[Want, ...]]):

@@ -434,6 +434,14 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
         return view_keys(self.state)
 
+    def _own_act(self, key: str) -> str:
+        """Return the id of the act that a key does in the view that has the focus, empty for none."""
+        if not self.state.view_has_focus or self.is_overlaid:
+            return ""
+        from tui.bench.views.pane import view_acts
+
+        return view_acts(self.state).get(key, "")
+
     def is_for_part(self, key: str) -> bool:
         """Return whether a key moves about in the table or in a view in lines that has the focus."""
         return (
@@ -455,6 +463,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         own = keys.get(character or key) or keys.get(key)
         if own is not None:
             self.take(own(quiet(state)))
+        elif id := self._own_act(key):
+            self.act(id)
         elif key == "enter" and on_new_pair(state) and not self.is_overlaid:
             self.act("pair")
         else:

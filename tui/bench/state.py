@@ -42,10 +42,28 @@ if TYPE_CHECKING:
     from tui.tables.source import Readings
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
+EVENTS = "events"
 """Views that the bench itself knows by their ids."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that are one chart of their own; "chart" goes through all of them."""
 _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
+
+
+class EventChoice(NamedTuple):
+    """What the wheel rides through in the view of events, and how that is shown.
+
+    `sizes` are those of all events as typed, `knob` the one with the cursor, `shows` the place of what the
+    chart has, `at` the moment that is read [s], None for that of deepest travel. `slower` is how many times
+    slower than the ride the replay is, `plays` whether it is under way.
+    """
+
+    name: str = "drop"
+    sizes: Job = Job(Tree({}))
+    knob: int = 0
+    shows: int = 0
+    at: float | None = None
+    slower: int = 10
+    plays: bool = False
 
 
 class SweepChoice(NamedTuple):
@@ -141,9 +159,10 @@ class BenchState:
     the row and the column of a table or map with its cursor, None where the job stands now. `zoom` gives the
     pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
     are open in the place of the lines below, `helps` shows the help in the place of the view.
-    `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `worked` what a view last
-    worked out beside the screen, `readings` what was read off a shock, `wants` the figures wanted of the
-    selected setup. What follows from these is worked out once for each state, when first asked for.
+    `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `event` what the wheel
+    rides through, `worked` what a view last worked out beside the screen, `readings` what was read off a
+    shock, `wants` the figures wanted of the selected setup. What follows from these is worked out once for
+    each state, when first asked for.
     """
 
     history: History
@@ -174,6 +193,7 @@ class BenchState:
     helps: bool = False
     complaint: Complaint = field(default_factory=Complaint)
     sweep: SweepChoice = field(default_factory=SweepChoice)
+    event: EventChoice = field(default_factory=EventChoice)
     worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()

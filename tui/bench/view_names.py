@@ -25,6 +25,7 @@ VIEW_NAMES: Mapping[str, str] = {
     "pairs": "on the stand",
     "advice": "after the ride",
     "readings": "measurements",
+    "events": "events",
     "sheet": "setup sheet",
 }
 """By the id of a view its name."""
@@ -49,6 +50,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "pairs": "Leverage measured on the stand from travel and stroke.",
     "advice": "Complaints, what to change, and the effect of each change.",
     "readings": "Work back from spring tester, gauge or sag to the setup.",
+    "events": "Every setup in time: drop, landing, edge, bumps, compression, road.",
     "sheet": "The setup sheet that goes with the bike.",
 }
 """By the id of a view what it shows."""
@@ -73,6 +75,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "match_volumes": _MATCH,
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
+    "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "type it")),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
 """By the id of a view what keys do in it, for the footer."""

@@ -62,6 +62,7 @@ def split(text: object) -> tuple[str, str] | None:
 _DIMENSIONS = {
     Measure.TRAVEL: "LENGTH",
     Measure.ALTITUDE: "LENGTH",
+    Measure.DISTANCE: "LENGTH",
     Measure.WHEEL_RATE: "SPRING_RATE",
     Measure.SHAFT_SPEED: "SPEED",
 }

@@ -93,6 +93,7 @@ _STEPS: dict[Measure, Mapping[str, str]] = {
     Measure.DAMPING: {"N s/m": "50", "Ns/m": "50", "lbf s/in": "0.2", "lb s/in": "0.2", "kgf s/m": "5"},
     Measure.SPEED: {"m/s": "0.5", "km/h": "1", "mph": "1"},
     Measure.SHAFT_SPEED: {"m/s": "0.05", "mm/s": "10", "in/s": "1"},
+    Measure.DISTANCE: {"m": "0.1", "cm": "5", "mm": "50", "ft": "0.25", "in": "2"},
     Measure.TIME: {"s": "0.5"},
     Measure.AREA: {"mm2": "0.5", "in2": "0.001"},
 }

@@ -44,6 +44,7 @@ STROKE = Role("shock stroke", "stroke", Dimension.LENGTH, 0.6)
 RATIO = Role("leverage ratio", "ratio", Dimension.FRACTION, 10.0)
 SHAFT = Role("stroke", "stroke", Dimension.LENGTH, 0.6)
 FORCE = Role("force", "force", Dimension.FORCE, 1e5)
+SPEED = Role("shaft speed", "speed", Dimension.SPEED, 20.0)
 
 _MOVES = (
     "velocity", "speed", "acceleration", "rate", "energy", "work", "angle", "temperature", "pressure",
@@ -62,6 +63,17 @@ LOOP = Subject(
     example="stroke [mm], force [N]",
 )
 """Readings of a spring tester."""
+DAMPER = Subject(
+    rules=(
+        (SPEED, ("velocity", "speed")),
+        (FORCE, ("force", "load")),
+        (None, (*_ELSE, "stroke", "travel", "position", "displacement")),
+    ),
+    sets=((SPEED, FORCE),),
+    bare=(SPEED, FORCE),
+    example="speed [m/s], force [N]",
+)
+"""Readings of a damper tester."""
 LEVERAGE = Subject(
     rules=(
         (RATIO, ("ratio", "lever")),
@@ -127,6 +139,7 @@ _UNITS: Mapping[Dimension, Mapping[str, str]] = {
     | dict.fromkeys(("sec", "secs", "second", "seconds"), "s")
     | dict.fromkeys(("msec", "millis", "millisecond", "milliseconds"), "ms")
     | dict.fromkeys(("usec", "micros", "microsecond", "microseconds"), "us"),
+    Dimension.SPEED: {unit: unit for unit in ("m/s", "mm/s", "in/s", "cm/s")},
     Dimension.FRACTION: dict.fromkeys(("-", "1", ": 1", ":1"), ""),
 }
 """Units above a column by the way they are written, and what they mean."""
@@ -134,6 +147,7 @@ _EXAMPLES = {
     Dimension.LENGTH: "mm, cm, m, in",
     Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg",
     Dimension.TIME: "s, ms, us",
+    Dimension.SPEED: "m/s, mm/s, in/s",
 }
 _LOWER = {
     dimension: {text.lower(): unit for text, unit in units.items() if len(text) > 1}

@@ -128,6 +128,9 @@ BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",))
 FORK = edit.remove_wheel(START)
 
 
+IN_EVENTS = ("event_enter", "event_shows", "replay")
+
+
 @pytest.mark.parametrize(
     ("id", "possible", "not_now", "reason"),
     [
@@ -142,6 +145,7 @@ FORK = edit.remove_wheel(START)
         ("end_off", START, ONE_WHEEL, "the job has one wheel"),
         ("wants", START, BARE, "the job has no setup"),
         ("readings", START, BARE, "the job has no setup"),
+        *((id, show_view(START, "events"), START, "the view events is not shown") for id in IN_EVENTS),
     ],
 )
 def test_what_cannot_be_done_now_says_why_and_changes_nothing(
@@ -158,6 +162,7 @@ def test_what_cannot_be_done_now_says_why_and_changes_nothing(
 def test_every_reason_is_tested() -> None:
     assert {action.id for action in KEYMAP.actions if action.why} == {
         "undo", "redo", "solve", "copy", "rename", "remove", "end", "end_off", "wants", "readings",
+        "event_enter", "event_shows", "replay",
         "export",
     }  # fmt: skip
 

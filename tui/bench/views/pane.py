@@ -11,7 +11,7 @@ from time import monotonic
 from textual.message import Message
 from textual.worker import get_current_worker
 
-from tui.bench.state import BenchState
+from tui.bench.state import EVENTS, BenchState
 from tui.kit.cells import CellRow, cells
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
@@ -29,8 +29,9 @@ class View:
 
     `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
-    worked out beside the screen, `keys` what keys do while it has the focus, `has_take` whether there is
-    something that Enter takes; lines that can be taken know both themselves.
+    worked out beside the screen, `keys` what keys do while it has the focus and `acts` which acts they do
+    there, `has_take` whether there is something that Enter takes; lines that can be taken know keys and that
+    themselves.
     """
 
     draw: Draw
@@ -38,13 +39,25 @@ class View:
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
     keys: Mapping[str, Step] = field(default_factory=dict)
+    acts: Mapping[str, str] = field(default_factory=dict)
     has_take: Callable[[BenchState], bool] = lambda _state: True
 
 
 @cache
 def views() -> Mapping[str, View]:
     """Return every view in lines by its id; they load when the first is looked at."""
-    from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
+    from tui.bench.views import (
+        advice,
+        documents,
+        events,
+        help,
+        match,
+        pages,
+        pairs,
+        readings,
+        sweep,
+        tolerance,
+    )
 
     alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
     return {
@@ -59,6 +72,7 @@ def views() -> Mapping[str, View]:
         "readings": View(
             readings.lines, task=readings.task, keys=readings.KEYS, has_take=readings.has_result
         ),
+        EVENTS: View(events.lines, events.lines, task=events.task, keys=events.KEYS, acts=events.ACTS),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
         "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS),
         "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.MAP_KEYS),
@@ -96,7 +110,13 @@ def has_take(state: BenchState) -> bool:
     view = views().get(shown_view(state))
     if view is not None and shown_view(state) in OFFERS:
         return can_take(state)
-    return view is not None and "enter" in view.keys and view.has_take(state)
+    return view is not None and "enter" in (*view.keys, *view.acts) and view.has_take(state)
+
+
+def view_acts(state: BenchState) -> Mapping[str, str]:
+    """Return the ids of the acts that keys do in the view that is shown, the cursor in it."""
+    view = views().get(shown_view(state))
+    return view.acts if view else {}
 
 
 def view_task(state: BenchState) -> Task | None:

@@ -1,0 +1,344 @@
+"""Events on the bench: turned and typed, worked out beside the screen, read and replayed, for few bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+from textual.widgets import Input
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.views.test_sweep import one_line, settled
+from tests.tui.bench.views.test_tolerance import on_bench
+from tests.tui.looks import LOOK, PLAIN_LOOK
+from tui.bench.export import numbers_shown, scene_shown
+from tui.bench.state import BenchState, show_view
+from tui.bench.views import events
+from tui.bench.views.pane import ViewPane, view_task, worked_on
+from tui.job.demo import demo_job
+from tui.job.wheels import wheel_job
+from tui.kit.cells import CellRow, changes, fitted, text_of
+from tui.kit.prompts import Prompt
+from tui.ride.events import CAUTION, EVENTS
+from tui.ride.riding import Ridden
+
+DEMO = wheel_job(demo_job(), "rear")
+FRAME = 0.1
+"""Seconds of the clock from one picture of a replay to the next."""
+
+
+def rode(state: BenchState) -> BenchState:
+    """Return the state with the ride that it asks for worked out."""
+    while (task := view_task(state)) is not None and state.worked.key != task.key:
+        state = worked_on(state, task.key, 1.0, task.work(lambda share: None))
+    return state
+
+
+@pytest.fixture(scope="module")
+def state() -> BenchState:
+    return rode(show_view(on_bench(DEMO), "events"))
+
+
+def lines(state: BenchState, width: int = 80) -> list[CellRow]:
+    return events.lines(state, width, LOOK)
+
+
+def knob_at(state: BenchState, label: str) -> BenchState:
+    """Return the state with the cursor on a knob."""
+    labels = [knob.label for knob in events.knobs(state)]
+    return replace(state, event=state.event._replace(knob=labels.index(label)))
+
+
+def knob(state: BenchState, label: str) -> str:
+    return next(knob.text for knob in events.knobs(state) if knob.label == label)
+
+
+@pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
+@pytest.mark.parametrize("width", [40, 50, 80, 118])
+def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
+    state: BenchState, width: int, look: object
+) -> None:
+    rows = events.lines(state, width, LOOK if look is LOOK else PLAIN_LOOK)
+    assert max(map(len, rows)) <= width
+    text = one_line(text_of(rows))
+    places = [
+        text.index(part)
+        for part in ("Flat drop, height 0.50 m: coil", "The rider is a mass here", "event flat drop",
+                     "travel (mm) over time, bars at", "FIGURES, AGAINST COIL", "ASSUMED")
+    ]  # fmt: skip
+    assert places == sorted(places)
+    assert CAUTION.split(":")[0] in text
+    if look is not LOOK:
+        assert text.isascii()
+
+
+def test_the_event_and_its_sizes_are_turned(state: BenchState) -> None:
+    assert [knob.label for knob in events.knobs(state)] == [
+        "event", "height", "rebound", "compression", "shows", "at", "replay"
+    ]  # fmt: skip
+    higher = events.turned(knob_at(state, "height"), 1)
+    assert knob(higher, "height") == "0.55 m"
+    assert knob(events.turned(higher, -10), "height") == "0.05 m"
+    assert events.turned(higher, 10_000).note.startswith("height: ")
+    assert knob(events.turned(higher, 10_000), "height") == "0.55 m"
+    edge = events.turned(events.turned(knob_at(higher, "event"), 1), 1)
+    assert knob(edge, "event") == "square edge"
+    assert edge.note == f"square edge: {EVENTS['edge'].meaning}"
+    assert knob(events.turned(knob_at(edge, "event"), -2), "event") == "landing on a slope"
+    back = edge
+    for _ in range(len(EVENTS) - 2):
+        back = events.turned(back, 1)
+    assert (knob(back, "event"), knob(back, "height")) == ("flat drop", "0.55 m")
+
+
+def test_the_class_of_a_road_and_counts_are_turned(state: BenchState) -> None:
+    road = replace(state, event=state.event._replace(name="road"))
+    assert knob(road, "class") == "D"
+    assert knob(events.turned(knob_at(road, "class"), 1), "class") == "E"
+    assert knob(events.turned(knob_at(road, "seed"), 3), "seed") == "3"
+    bumps = replace(state, event=state.event._replace(name="bumps"))
+    assert knob(events.turned(knob_at(bumps, "bumps"), -1), "bumps") == "7"
+
+
+def test_the_damper_is_that_of_the_job_and_undone_with_it(state: BenchState) -> None:
+    after = events.turned(knob_at(state, "rebound"), 5)
+    assert after.job.get(("damper", "rebound_share")) == "55 %"
+    assert after.history.past[-1] == state.bike
+    slopes = {"rebound_low": "1500 N s/m", "compression_low": "700 N s/m"}
+    typed = on_bench(DEMO.with_value(("damper",), slopes))
+    low = events.turned(knob_at(typed, "rebound, low"), -1)
+    assert low.job.get(("damper", "rebound_low")) == "1450 N s/m"
+    table = {"speed_m_per_s": (-1.0, 1.0), "force_n": (-900.0, 400.0)}
+    tested = on_bench(DEMO.with_value(("damper",), table))
+    assert not {"rebound", "rebound, low"} & {knob.label for knob in events.knobs(tested)}
+    low_end = events.turned(knob_at(state, "rebound"), -60)
+    assert low_end.job == state.job
+
+
+def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: BenchState) -> None:
+    nudged = events.turned(knob_at(state, "height"), 1)
+    old, wanted = view_task(state), view_task(nudged)
+    assert old is not None
+    assert wanted is not None
+    assert old.key != wanted.key
+    stale = worked_on(nudged, old.key, 1.0, "something else")
+    assert stale.worked is nudged.worked
+    half = worked_on(nudged, wanted.key, 0.4, None)
+    text = one_line(text_of(lines(half)))
+    assert "Flat drop, height 0.50 m" in text
+    assert "calculating: 40%" in text
+    done = rode(nudged)
+    text = one_line(text_of(lines(done)))
+    assert "Flat drop, height 0.55 m" in text
+    assert "calculating" not in text
+
+
+def test_moving_the_cursor_asks_for_no_new_ride(state: BenchState) -> None:
+    key = state.worked.key
+    for step in (events.KEYS["right"], events.KEYS["left"], events.show_other, events.replay_started):
+        task = view_task(step(state))
+        assert task is not None
+        assert task.key == key
+
+
+def test_work_hears_its_progress_and_can_be_stopped(state: BenchState) -> None:
+    task = view_task(events.turned(knob_at(state, "height"), 2))
+    assert task is not None
+    shares: list[float] = []
+    task.work(shares.append)
+    assert shares == sorted(shares)
+    assert shares
+
+    class Enough(Exception):
+        pass
+
+    def stop(share: float) -> None:
+        raise Enough
+
+    with pytest.raises(Enough):
+        task.work(stop)
+
+
+def test_travel_wheel_force_and_tyre_force_are_shown_in_turn(state: BenchState) -> None:
+    forces = events.show_other(state)
+    assert "wheel force (N) over time" in text_of(lines(forces))
+    assert "tyre force (N) over time" in text_of(lines(events.show_other(forces)))
+    assert events.show_other(events.show_other(forces)).event == state.event
+
+
+def found(state: BenchState) -> Ridden:
+    ridden = events.found_here(state)
+    assert ridden is not None
+    return ridden
+
+
+def test_the_moment_that_is_read_is_at_first_that_of_deepest_travel(state: BenchState) -> None:
+    ride = found(state).ride
+    at = events.moment(state.event, ride)
+    assert ride.travel[:, np.searchsorted(ride.time, at)].max() == ride.deepest.max()
+    later = events.turned(knob_at(state, "at"), 10)
+    assert later.event.at == pytest.approx(at + 0.1)
+    place = int(np.searchsorted(ride.time, at + 0.1))
+    assert f"{ride.travel[1, place] * 1e3:.1f} mm" in text_of(lines(later))
+    assert events.turned(knob_at(state, "at"), -1000).event.at == 0.0
+
+
+def replay(state: BenchState) -> Iterator[BenchState]:
+    state = events.replay_started(state)
+    while state.event.plays:
+        yield state
+        state = events.replayed(state, FRAME)
+    yield state
+
+
+def test_a_replay_goes_from_begin_to_end_at_its_slowness_and_then_stands_still(state: BenchState) -> None:
+    end = float(found(state).ride.time[-1])
+    pictures = list(replay(state))
+    assert pictures[0].event.at == 0.0
+    assert pictures[-1].event.at == pytest.approx(end)
+    assert not pictures[-1].event.plays
+    assert len(pictures) == pytest.approx(end * 10 / FRAME, abs=2)
+    slower = events.turned(knob_at(state, "replay"), 1)
+    assert slower.event.slower == 20
+    assert len(list(replay(slower))) == pytest.approx(end * 20 / FRAME, abs=2)
+    stopped = events.replay_started(pictures[5])
+    assert (stopped.event.plays, stopped.event.at) == (False, pictures[5].event.at)
+    on = events.replay_started(stopped)
+    assert (on.event.plays, on.event.at) == (True, stopped.event.at)
+
+
+@pytest.mark.parametrize("width", [80, 118])
+def test_a_picture_of_the_replay_changes_few_cells(state: BenchState, width: int) -> None:
+    pictures = [[fitted(row, width, "") for row in lines(one, width)] for one in list(replay(state))[:60]]
+    changed = [
+        sum(region.width for region in changes(before, after) or []) for before, after in pairwise(pictures)
+    ]
+    assert all(changes(before, after) is not None for before, after in pairwise(pictures))
+    assert max(changed) < 150
+    assert sum(changed) / len(changed) < 60
+
+
+def test_a_long_road_is_shown_page_by_page(state: BenchState) -> None:
+    road = rode(replace(state, event=state.event._replace(name="road")))
+    ride = found(road).ride
+    assert ride.time[-1] > 3
+    early, late = (replace(road, event=road.event._replace(at=at)) for at in (0.5, float(ride.time[-1])))
+    assert text_of(lines(early)) != text_of(lines(late))
+    scene = events.scene(road, LOOK)
+    assert scene is not None
+
+
+def test_the_whole_ride_is_exported_once_it_is_worked_out(state: BenchState) -> None:
+    scene, rows = scene_shown(state, LOOK), numbers_shown(state, LOOK)
+    assert scene is not None
+    assert [line.name for line in scene.chart.lines] == ["coil", "air"]
+    assert len(rows) == found(state).ride.time.size + 1
+    nudged = events.turned(knob_at(state, "height"), 1)
+    assert scene_shown(nudged, LOOK) is None
+    assert numbers_shown(nudged, LOOK) == []
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, int]) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await settled(bench)
+        pane = bench.screen.query_one(ViewPane)
+        assert "Flat drop, height 0.50 m: coil" in one_line(pane.text)
+        assert "The rider is a mass here" in one_line(pane.text)
+        await bench.press("right", "plus", "plus")
+        await settled(bench)
+        assert "Flat drop, height 0.60 m: coil" in one_line(pane.text)
+        await bench.press("enter")
+        prompt = pilot.app.screen
+        assert isinstance(prompt, Prompt)
+        assert "never a height or a speed to ride" in one_line(str(prompt.query_one(".hint").render()))
+        prompt.query_one(Input).value = "90 m"
+        await bench.press("enter")
+        assert pilot.app.screen is prompt
+        prompt.query_one(Input).value = "1,2 m"
+        await bench.press("enter")
+        await settled(bench)
+        assert "Flat drop, height 1.20 m: coil" in one_line(pane.text)
+        await bench.do("event_shows")
+        assert "wheel force (N) over time" in pane.text
+        await bench.press("right", "plus")
+        await settled(bench)
+        assert bench.state.job.get(("damper", "rebound_share")) == "51 %"
+        await bench.press("u")
+        assert bench.state.job.get(("damper",)) is None
+
+
+async def test_enter_on_the_damper_leads_to_its_field() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await settled(bench)
+        await bench.press("right", "right", "enter")
+        assert not bench.state.in_view
+        assert bench.state.row.path == ("damper", "rebound_share")
+        assert bench.state.edit is not None
+
+
+async def test_a_replay_runs_only_while_it_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = iter(np.arange(0.0, 1e6, 5.0))
+    monkeypatch.setattr("tui.bench.commands.monotonic", lambda: float(next(clock)))
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await settled(bench)
+        timers = len(bench.screen._timers)
+        await bench.do("replay")
+        assert bench.state.event.plays
+        while bench.state.event.plays:
+            await pilot.pause(0.02)
+        ridden = events.found_here(bench.state)
+        assert ridden is not None
+        assert bench.state.event.at == pytest.approx(float(ridden.ride.time[-1]))
+        await bench.do("replay")
+        await bench.do("replay")
+        assert not bench.state.event.plays
+        await bench.do("replay")
+        await bench.press("left_square_bracket")
+        while bench.state.event.plays:
+            await pilot.pause(0.02)
+        assert len(bench.screen._timers) <= timers + 3
+
+
+async def test_a_dampers_file_is_taken_from_the_menu(own_home: Path) -> None:
+    (own_home / "dyno.csv").write_text("speed [m/s], force [N]\n-0.4, -700\n0, 0\n0.4, 300\n")
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await bench.do("damper_table")
+        pilot.app.screen.query_one(Input).value = str(own_home / "dyno.csv")
+        await bench.press("enter")
+        assert bench.state.job.get(("damper", "force_n")) == (-700.0, 0.0, 300.0)
+        assert "3 rows, rebound to 0.4 m/s" in bench.state.note
+        await settled(bench)
+        await bench.press("u")
+        assert bench.state.job.get(("damper",)) is None
+
+
+async def test_the_front_rides_by_itself() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await settled(bench)
+        await bench.do("end")
+        await settled(bench)
+        text = one_line(bench.screen.query_one(ViewPane).text)
+        assert "Flat drop, height 0.50 m: fork" in text
+        assert "shock" not in text
+
+
+def test_nothing_is_asked_before_there_is_an_answer() -> None:
+    nothing = replace(show_view(on_bench(DEMO), "events"), bike_answer=None)
+    assert view_task(nothing) is None
+    assert "No results yet" in text_of(lines(nothing))
+    assert "No results yet" in events.replay_started(nothing).note

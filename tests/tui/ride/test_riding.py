@@ -1,0 +1,227 @@
+"""A ride in words, in JSON and by command: numbers are those of the physics, the caution is always there."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from physics.ground import Drop
+from physics.ride import ride
+from tests.tui.job.test_reading_damper import SLOPES, TESTED
+from tui.cli import main
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.files import toml_text
+from tui.job.job import Job
+from tui.job.tree import Raw
+from tui.job.wheels import wheel_job
+from tui.kit.document import Paragraph, Table, document_numbers, plain_lines
+from tui.kit.roles import Role
+from tui.ride.events import CAUTION, EVENTS, NO_SIZES, sizes_asked
+from tui.ride.riding import (
+    LONGEST_LABEL,
+    RIDE_FIGURES,
+    Ridden,
+    apart_text,
+    assumptions,
+    document,
+    numbers,
+    ridden,
+    verdict,
+)
+from tui.shop_units import IMPERIAL, METRIC, USUAL, Measure
+
+Printed = pytest.CaptureFixture[str]
+DEMO = wheel_job(demo_job(), "rear")
+HIGH = sizes_asked("drop", {"height": "2 m"})
+
+
+@cache
+def dropped(job: Job = DEMO, sizes: Job = NO_SIZES) -> Ridden:
+    return ridden(answer_job(job), "drop", sizes)
+
+
+def test_the_ride_is_that_of_the_physics() -> None:
+    answered = answer_job(DEMO)
+    found, again = dropped().ride, ride(answered.case, answered.answer, Drop(0.5))
+    assert found.names == ("coil", "air")
+    assert np.array_equal(found.travel, again.travel, equal_nan=True)
+
+
+def test_the_verdict_is_the_first_line_and_the_caution_the_second() -> None:
+    first, second, *_ = document(dropped(), USUAL).blocks
+    assert isinstance(first, Paragraph)
+    assert isinstance(second, Paragraph)
+    used = 100 * dropped().ride.deepest / dropped().ride.wheel_travel
+    assert first.text.startswith("Flat drop, height 0.50 m: coil ")
+    assert f"air {float(used[1]):.1f} % of travel" in first.text
+    assert (second.text, second.role) == (CAUTION, Role.CAUTION)
+
+
+def test_a_setup_that_meets_its_stop_is_told_with_speed_and_energy() -> None:
+    found = dropped(sizes=HIGH)
+    met = found.ride.meetings[0]
+    assert met.time.size
+    hardest = int(np.argmax(met.energy))
+    told = f"{met.speed[hardest]:.2f} m/s ({met.energy[hardest]:.0f} J)"
+    assert f"coil meets the stop at {told}" in verdict(found, USUAL).replace(" 2 times", "")
+
+
+def test_the_table_has_every_figure_with_the_difference_to_the_baseline() -> None:
+    found = dropped()
+    rows = document_numbers(document(found, METRIC))
+    table = {str(row[0]): row[1:] for row in rows}
+    assert table["Figures, against coil"] == ["coil", "air", "diff."]
+    coil, air = found.ride.deepest * 1e3
+    shown = table["deepest travel (mm)"]
+    assert shown[:2] == [round(float(coil), 1), round(float(air), 1)]
+    assert float(str(shown[2])) == pytest.approx(float(str(shown[1])) - float(str(shown[0])), abs=0.05)
+
+
+def test_more_setups_have_tables_of_their_own_beside_the_baseline() -> None:
+    many = DEMO
+    for count in range(2, 5):
+        many = many.with_setup(1, {**DEMO.setups[0], "name": f"coil {count}"})
+    tables = [block for block in document(dropped(many), USUAL).blocks if isinstance(block, Table)]
+    assert [len(table.rows[0]) for table in tables] == [6, 6]
+    heads = [part for table in tables for part in table.rows[0] if part not in ("", "diff.")]
+    assert [heads.count(name) for name in ("coil", "coil 2", "coil 3", "coil 4", "air")] == [2, 1, 1, 1, 1]
+
+
+@pytest.mark.parametrize(("number", "told"), [(0.1, "0"), (0.1032, "+3.2"), (0.0968, "-3.2"), (np.nan, "")])
+def test_a_difference_is_that_of_the_numbers_shown(number: float, told: str) -> None:
+    assert apart_text(number, 0.1, Measure.TRAVEL, METRIC) == told
+
+
+def test_what_nobody_typed_is_listed_as_assumed_and_what_was_typed_is_not() -> None:
+    told = list(assumptions(answer_job(DEMO).case, USUAL))
+    assert told[0].startswith("Damper: rebound 50.0 %, compression 25.0 % of critical damping")
+    assert told[1].startswith("Tyre: stiffness 120.0 N/mm, damping 100 N s/m, wheel radius 350.0 mm.")
+    assert told[2] == "Equalising port: 2.0 mm long, flow area 3.0 mm2. Unverified."
+    assert len(told) == 4
+    typed = DEMO.with_value(("damper",), SLOPES).with_value(("tyre",), {"stiffness": "95 N/mm"})
+    typed = typed.with_value(("setup", 1, "port_area"), "4 mm2").with_value(
+        ("setup", 1, "time_constant"), "3 s"
+    )
+    told = list(assumptions(answer_job(typed).case, IMPERIAL))
+    assert told == [
+        "Tyre: damping 0.6 lbf s/in, wheel radius 13.78 in. Rule of thumb, unverified.",
+        "Equalising port: 0.08 in long. Unverified.",
+    ]
+
+
+@pytest.mark.parametrize("table", [SLOPES, TESTED, {"rebound_share": "80 %"}])
+def test_another_damper_is_another_ride(table: dict[str, Raw]) -> None:
+    other = dropped(DEMO.with_value(("damper",), table)).ride
+    assert not np.allclose(other.travel, dropped().ride.travel, atol=1e-3)
+
+
+def test_every_figure_says_what_it_means_and_fits_its_column() -> None:
+    assert len({figure.key for figure in RIDE_FIGURES}) == len(RIDE_FIGURES)
+    for figure in RIDE_FIGURES:
+        assert figure.meaning.endswith(".")
+        assert len(figure.label) <= LONGEST_LABEL
+
+
+def test_a_setup_that_does_not_settle_does_not_ride_and_says_why() -> None:
+    stiff = DEMO.with_value(("setup", 0, "rate"), "900 lbf/in").with_value(
+        ("setup", 0, "preload_turns"), 15.0
+    )
+    found = dropped(stiff)
+    lines = plain_lines(document(found, USUAL), "")
+    assert lines[0].startswith("Flat drop, height 0.50 m: air ")
+    assert lines[1].startswith("Caution: coil does not ride: tops out under the rider")
+
+
+def test_the_spreadsheet_has_a_row_for_each_moment_in_full() -> None:
+    found = dropped()
+    rows = numbers(found, METRIC)
+    assert rows[0][:3] == ["time (s)", "ground (mm)", "coil travel (mm)"]
+    assert len(rows) == found.ride.time.size + 1
+    place = 300
+    assert rows[place + 1][2] == pytest.approx(float(found.ride.travel[0, place]) * 1e3, rel=1e-12)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> str:
+    path = tmp_path / "job.toml"
+    path.write_text(toml_text(demo_job(), None))
+    return str(path)
+
+
+def test_the_command_prints_the_document(file: str, capsys: Printed) -> None:
+    assert main(["ride", file, "--event", "drop", "--height", "0.5m"]) == 0
+    printed = capsys.readouterr().out.splitlines()
+    assert printed[1:] == plain_lines(document(dropped(), USUAL), "")
+    assert printed[0] == demo_job().title
+
+
+def test_the_json_has_every_figure_in_the_unit_of_its_key(file: str, capsys: Printed) -> None:
+    assert main(["ride", file, "--event", "drop", "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert (found["event"], found["sizes"], found["wheel"]) == ("drop", {"height_m": 0.5}, "rear")
+    assert found["caution"] == CAUTION
+    coil, air = found["setups"]
+    assert (
+        {figure.key for figure in RIDE_FIGURES}
+        == set(coil) - {"name", "meetings"}
+        == set(air) - {"name", "meetings"}
+    )
+    rode = dropped().ride
+    assert air["deepest_travel_mm"] == pytest.approx(float(rode.deepest[1]) * 1e3)
+    assert air["peak_wheel_force_n"] == pytest.approx(float(rode.peak_wheel_force[1]))
+    assert coil["peak_pressure_psi"] is None
+    assert coil["stop_meetings"] == len(coil["meetings"]["time_s"]) == rode.meetings[0].time.size
+    assert len(found["assumed"]) == 4
+
+
+@pytest.mark.parametrize("event", EVENTS)
+def test_every_event_is_answered_at_both_wheels(event: str, file: str, capsys: Printed) -> None:
+    assert main(["ride", file, "--event", event, "--wheel", "front", "--setup", "fork"]) == 0
+    out = capsys.readouterr().out
+    assert CAUTION in out
+    assert "fork " in out
+    assert "shock" not in out
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--event", "drop", "--height", "90m"], "height: "),
+        (["--event", "drop", "--speed", "7m/s"], "speed: no size of a flat drop; use height"),
+        (
+            ["--event", "drop", "--setup", "steel"],
+            'setup: no setup is named "steel"; use one of "coil", "air"',
+        ),
+        (["--event", "road", "--class", "Q"], "class: "),
+    ],
+)
+def test_what_cannot_be_ridden_is_said_on_standard_error(
+    words: list[str], told: str, file: str, capsys: Printed
+) -> None:
+    assert main(["ride", file, *words]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert f"{file}: {told}" in printed.err
+
+
+def test_a_wheel_that_is_not_there_and_an_event_that_is_none_are_refused(
+    tmp_path: Path, capsys: Printed
+) -> None:
+    path = tmp_path / "rear.toml"
+    path.write_text(toml_text(DEMO, None))
+    assert main(["ride", str(path), "--event", "drop", "--wheel", "front"]) == 2
+    assert "wheel: this job has no front; use rear" in capsys.readouterr().err
+    assert main(["ride", str(path), "--event", "jump"]) == 2
+    assert "invalid choice" in capsys.readouterr().err
+
+
+def test_the_table_for_a_spreadsheet_is_printed(file: str, capsys: Printed) -> None:
+    assert main(["ride", file, "--event", "edge", "--setup", "air", "--units", "imperial", "--csv"]) == 0
+    head, *rows = capsys.readouterr().out.splitlines()
+    assert head.startswith("time (s),ground (in),air travel (in)")
+    assert len(rows) > 1000

@@ -1,0 +1,454 @@
+"""Events in time: the event and the damper nudged, every setup's travel or force drawn, read and replayed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from functools import lru_cache, partial
+from typing import NamedTuple, cast
+
+import numpy as np
+
+from physics.arrays import Values, values
+from physics.ride import Ride
+from tui.bench.edit import open_edit
+from tui.bench.state import EVENTS as HERE
+from tui.bench.state import BenchState, EventChoice, select_field, with_job
+from tui.bench.views.here import NOTHING_YET
+from tui.charts import series
+from tui.charts.drawing import Picture, picture
+from tui.charts.series import Scene
+from tui.job.faults import UnusableJob
+from tui.job.fields import DAMPER, Choice, Field
+from tui.job.job import Job
+from tui.job.typed import field_text, next_option, nudged, typed_into
+from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.document import Document, Drawing, Rows
+from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.keymap import by
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
+from tui.kit.work import Task, Told
+from tui.ride import riding
+from tui.ride.events import EVENTS, EventName, event_in, size_at
+from tui.ride.riding import Ridden
+from tui.shop_units import Measure, ShopUnits
+
+_LEAST_ROWS, _MOST_ROWS = 9, 16
+"""Rows of the chart at least and at most."""
+_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
+"""Roles of a chart as those of a view."""
+_WINDOW = 3.0
+"""Seconds that the chart shows at once of a longer ride."""
+_STILL, _AFTER, _LEAST = 0.02, 0.15, 0.3
+"""Share of full travel within which a wheel is at rest, how much longer than until then the chart shows, and
+the least it shows [s]."""
+_MOMENT = 0.01
+"""Seconds that one step of the reading moves."""
+_TEN = 10
+_SLOWNESS = (1, 2, 5, 10, 20, 50)
+_NAME, _LEAST_BAR, _MOST_BAR = 12, 10, 50
+"""Cells for the name before a bar of travel, and for the bar itself."""
+
+
+class _Shown(NamedTuple):
+    """What the chart may show: its name, what of the ride that is, and what that measures."""
+
+    name: str
+    of: str
+    measure: Measure
+
+
+_SHOWN = (
+    _Shown("travel", "travel", Measure.TRAVEL),
+    _Shown("wheel force", "wheel_force", Measure.FORCE),
+    _Shown("tyre force", "tyre_force", Measure.FORCE),
+)
+
+
+class Knob(NamedTuple):
+    """One thing to turn: its name, its value as shown, and the field that it is, if it is one.
+
+    `turned` gives the state after so many steps.
+    """
+
+    label: str
+    text: str
+    turned: Callable[[BenchState, int], BenchState]
+    field: Field | None = None
+    of_job: bool = False
+
+
+def knobs(state: BenchState) -> list[Knob]:
+    """Return what can be turned: the event and its sizes, the damper, and what is shown of it how."""
+    choice, name = state.event, _event(state)
+    sizes = [
+        Knob(field.label, str(size_at(choice.sizes, field)), partial(_size_turned, field), field)
+        for field in EVENTS[name].fields.values()
+    ]
+    damper = [
+        Knob(_WAYS[field.key], _damper_text(state, field), partial(_damper_turned, field), field, of_job=True)
+        for field in _damper_fields(state.job)
+    ]
+    return [
+        Knob("event", EVENTS[name].name, _event_turned),
+        *sizes,
+        *damper,
+        Knob("shows", _SHOWN[choice.shows].name, _shows_turned),
+        Knob("at", _moment_text(state), _moment_turned),
+        Knob("replay", f"{choice.slower} x slower", _slower_turned),
+    ]
+
+
+def _damper_text(state: BenchState, field: Field) -> str:
+    """Return a value of the damper as typed, the usual one where none is."""
+    return field_text(state.job, field) or field.usual
+
+
+def _damper_fields(job: Job) -> list[Field]:
+    """Return the fields of the damper that a job can be nudged in: a share or a slope each way."""
+    if job.get(("damper", "speed_m_per_s")) is not None:
+        return []
+    return [
+        DAMPER[f"{way}_low" if job.get(("damper", f"{way}_low")) is not None else f"{way}_share"]
+        for way in ("rebound", "compression")
+    ]
+
+
+_WAYS = {
+    "rebound_share": "rebound",
+    "rebound_low": "rebound, low",
+    "compression_share": "compression",
+    "compression_low": "compression, low",
+}
+"""By the key of the damper what its knob is called."""
+
+
+def _event(state: BenchState) -> EventName:
+    return cast(EventName, state.event.name)
+
+
+def knob_here(state: BenchState) -> Knob:
+    """Return the knob with the cursor."""
+    there = knobs(state)
+    return there[min(state.event.knob, len(there) - 1)]
+
+
+def other_knob(state: BenchState, steps: int) -> BenchState:
+    """Put the cursor on another knob, round to the first."""
+    count = len(knobs(state))
+    knob = (min(state.event.knob, count - 1) + steps) % count
+    return replace(state, event=state.event._replace(knob=knob))
+
+
+def turned(state: BenchState, steps: int) -> BenchState:
+    """Turn the knob with the cursor by steps."""
+    return knob_here(state).turned(state, steps)
+
+
+def _event_turned(state: BenchState, steps: int) -> BenchState:
+    names = tuple(EVENTS)
+    name = names[(names.index(_event(state)) + (1 if steps > 0 else -1)) % len(names)]
+    after = replace(state, event=state.event._replace(name=name, at=None, plays=False))
+    return replace(after, note=f"{EVENTS[name].name}: {EVENTS[name].meaning}")
+
+
+def _size_turned(field: Field, state: BenchState, steps: int) -> BenchState:
+    sizes = state.event.sizes
+    sizes = sizes.with_value(field.path, size_at(sizes, field))
+    if isinstance(field.kind, Choice):
+        option = next_option(sizes, field, 1 if steps > 0 else -1)
+        after = None if option is None else field.kind.select(sizes, field.path, option)
+    else:
+        after = nudged(sizes, field, steps)
+    return state if after is None else with_sizes(state, after)
+
+
+def with_sizes(state: BenchState, sizes: Job) -> BenchState:
+    """Return the state with other sizes of the event; sizes that cannot be used are said to be so."""
+    try:
+        event_in(_event(state), sizes)
+    except UnusableJob as unusable:
+        return replace(state, note=f"{unusable.faults[0]}.")
+    return replace(state, event=state.event._replace(sizes=sizes, at=None))
+
+
+def size_typed(state: BenchState, field: Field, text: str) -> Job:
+    """Return the sizes with one as typed; raises `UnusableJob` for one that cannot be used."""
+    sizes = typed_into(state.event.sizes, field, text, state.units)
+    event_in(_event(state), sizes)
+    return sizes
+
+
+def _damper_turned(field: Field, state: BenchState, steps: int) -> BenchState:
+    job = nudged(state.job, field, steps)
+    after = state if job is None else with_job(state, job)
+    wrong = [fault for fault in after.faults if fault.path == field.path]
+    if not wrong:
+        return after
+    return replace(state, note=f"{field.full_label}: {wrong[0].what}; {wrong[0].accepted}.")
+
+
+def _shows_turned(state: BenchState, steps: int) -> BenchState:
+    shows = (state.event.shows + (1 if steps > 0 else -1)) % len(_SHOWN)
+    return replace(state, event=state.event._replace(shows=shows))
+
+
+def show_other(state: BenchState) -> BenchState:
+    """Show travel, wheel force or tyre force in turn."""
+    return _shows_turned(state, 1)
+
+
+def _slower_turned(state: BenchState, steps: int) -> BenchState:
+    place = _SLOWNESS.index(state.event.slower) + (1 if steps > 0 else -1)
+    slower = _SLOWNESS[min(max(place, 0), len(_SLOWNESS) - 1)]
+    return replace(state, event=state.event._replace(slower=slower))
+
+
+def _moment_turned(state: BenchState, steps: int) -> BenchState:
+    return _moved(state, steps * _MOMENT)
+
+
+def _moved(state: BenchState, seconds: float) -> BenchState:
+    found = found_here(state)
+    if found is None:
+        return state
+    end = float(found.ride.time[-1])
+    at = min(max(moment(state.event, found.ride) + seconds, 0.0), end)
+    return replace(state, event=state.event._replace(at=at, plays=state.event.plays and at < end))
+
+
+def moment(choice: EventChoice, ride: Ride) -> float:
+    """Return the moment that is read [s]: the one chosen, else that of the deepest travel of any setup."""
+    if choice.at is not None:
+        return choice.at
+    if not np.isfinite(ride.deepest).any():
+        return 0.0
+    setup = int(np.nanargmax(ride.deepest))
+    return float(ride.time[int(np.argmax(ride.travel[setup]))])
+
+
+def _moment_text(state: BenchState) -> str:
+    found = found_here(state)
+    at = state.event.at if found is None else moment(state.event, found.ride)
+    return "deepest" if at is None else state.units.show(at, Measure.TIME)
+
+
+def replay_started(state: BenchState) -> BenchState:
+    """Start the replay at the begin of the ride, or stop one that is under way where it is."""
+    found, choice = found_here(state), state.event
+    if found is None:
+        return replace(state, note=NOTHING_YET if state.answer is None else "Nothing to replay yet.")
+    if choice.plays:
+        return replace(state, event=choice._replace(plays=False), note="Replay stopped.")
+    ended = choice.at is None or choice.at >= float(found.ride.time[-1])
+    at = 0.0 if ended else choice.at
+    return replace(state, event=choice._replace(plays=True, at=at), note="Replay: the same key stops it.")
+
+
+def replayed(state: BenchState, seconds: float) -> BenchState:
+    """Return the state so many seconds of the clock later in the replay; it ends with the ride."""
+    return _moved(state, seconds / state.event.slower)
+
+
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "left": by(other_knob, -1),
+    "right": by(other_knob, 1),
+    **dict.fromkeys("+=", by(turned, 1)),
+    **dict.fromkeys("-_", by(turned, -1)),
+    ">": by(turned, _TEN),
+    "<": by(turned, -_TEN),
+}
+"""What keys do while the view has the focus."""
+ACTS = {"enter": "event_enter"}
+"""What keys do there that a change of state alone does not."""
+
+
+def task(state: BenchState) -> Task | None:
+    """Return the work that the ride of this state takes, None before there was any answer."""
+    if state.answer is None:
+        return None
+    answered, event, sizes = state.answer, _event(state), state.event.sizes
+
+    def work(progress: Told) -> Ridden | str:
+        try:
+            return riding.ridden(answered, event, sizes, progress)
+        except UnusableJob as unusable:
+            return f"{unusable.faults[0]}."
+
+    return Task((HERE, state.wheel, answered.job, event, sizes), work)
+
+
+def found_here(state: BenchState) -> Ridden | None:
+    """Return the ride that was worked out last for this wheel, None where there is none yet."""
+    found, key = state.worked.found, state.worked.key
+    is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
+    return found if is_here and isinstance(found, Ridden) else None
+
+
+def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
+    """Return the view: the newest ride there is, and how far the next one has come.
+
+    Where a `height` is given the chart and the bars below it end there, and the figures follow.
+    """
+    wanted = task(state)
+    if wanted is None:
+        return told(NOTHING_YET, width, look.glyphs)
+    found, doing = found_here(state), _doing(state, wanted)
+    if found is None:
+        why = state.worked.found if state.worked.key == wanted.key else None
+        said, role = (why, Role.CAUTION) if isinstance(why, str) else (doing, Role.QUIET)
+        return [*told(said, width, look.glyphs, role), *_knob_rows(state, width, look)]
+    page = riding.document(found, state.units)
+    above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
+    knobs = {riding.KNOBS: lambda width: _knob_rows(state, width, look)}
+    words = len(dressed(above, width, look, knobs)) + 1 + len(found.ride.names)
+    rows = min(max(height - words, _LEAST_ROWS), _MOST_ROWS)
+    chart = {riding.CHART: lambda width: _chart_rows(state, found, doing, (width, rows), look)}
+    return dressed(page, width, look, knobs | chart)
+
+
+def _doing(state: BenchState, wanted: Task) -> str:
+    """Return how far the work has come, empty where it is done."""
+    if state.worked.key == wanted.key:
+        return ""
+    share = state.worked.share if state.worked.asked == wanted.key else 0.0
+    return f"calculating: {share:.0%}"
+
+
+def _knob_rows(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the knobs one after the other, as many in a row as fit; the one with the cursor is marked."""
+    here, rows = knob_here(state), list[CellRow]()
+    row: CellRow = []
+    for knob in knobs(state):
+        is_here = knob.label == here.label and state.view_has_focus
+        mark = look.glyphs.selected if is_here else " "
+        piece = cells(f"{mark}{knob.label} ", Role.HERE if is_here else Role.QUIET)
+        piece += cells(knob.text, Role.HERE if is_here else Role.STRONG) + cells(" ", Role.BASE)
+        if row and len(row) + len(piece) > width:
+            rows.append(row)
+            row = []
+        row = row + piece
+    return [*rows, row]
+
+
+def scene(state: BenchState, look: ChartLook) -> Scene | None:
+    """Return the chart of the ride that is shown, None before there is one."""
+    found = found_here(state)
+    if found is None or _doing(state, cast(Task, task(state))):
+        return None
+    return _scene(found, state.event.shows, 0, state.units, look)
+
+
+def numbers(state: BenchState) -> Rows:
+    """Return the whole ride that is shown, none before it is worked out."""
+    found = found_here(state)
+    if found is None or _doing(state, cast(Task, task(state))):
+        return []
+    return riding.numbers(found, state.units)
+
+
+@lru_cache(maxsize=4)
+def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLook) -> Scene:
+    """Return the chart of one page of a ride, as long as a page is; of a short ride that is all of it."""
+    ride, shown = found.ride, _SHOWN[shows]
+    first, last = _page_ends(ride, page)
+    there = slice(int(np.searchsorted(ride.time, first)), int(np.searchsorted(ride.time, last)) + 1)
+    drawn = cast(Values, getattr(ride, shown.of))
+    travel = shown.measure is Measure.TRAVEL
+    answer = found.answered.answer
+    level = (
+        series.Level("full travel", float(answer.frame.wheel_travel))
+        if travel
+        else series.Level("static load", float(answer.load.static_wheel_force))
+    )
+    chart = series.ChartData(
+        title=shown.name,
+        x=series.Axis("time", Measure.TIME),
+        y=series.Axis(shown.name, shown.measure),
+        fraction=values([0.0, 1.0]),
+        place=values([first, last]),
+        lines=tuple(
+            series.Line(name, look_of, ride.time[there], drawn[look_of, there])
+            for look_of, name in enumerate(ride.names)
+        ),
+        level=level,
+        note="No setup settles at a sag, so none rides.",
+    )
+    return Scene(chart, units, look)
+
+
+def _page_ends(ride: Ride, page: int) -> tuple[float, float]:
+    """Return the first and the last moment of a page [s]; a short ride ends where every wheel is at rest."""
+    end = float(ride.time[-1])
+    if end > _WINDOW:
+        return page * _WINDOW, min((page + 1) * _WINDOW, end)
+    still = (
+        np.nanmax(np.abs(ride.travel - ride.travel[:, -1:]) / ride.wheel_travel, axis=0, initial=0.0) < _STILL
+    )
+    last = ride.time.size - 1 - int(np.argmax(~still[::-1])) if not still.all() else 0
+    return 0.0, min(max(float(ride.time[last]) * (1 + _AFTER), _LEAST), end)
+
+
+def _page_of(ride: Ride, at: float) -> int:
+    pages = max(int(np.ceil(float(ride.time[-1]) / _WINDOW - 1e-9)), 1)
+    return min(int(at / _WINDOW), pages - 1)
+
+
+@lru_cache(maxsize=4)
+def _picture(scene: Scene, width: int, height: int) -> Picture:
+    return picture(scene, width, height)
+
+
+def _chart_rows(
+    state: BenchState, found: Ridden, doing: str, size: tuple[int, int], look: ChartLook
+) -> list[CellRow]:
+    """Return the chart, an arrow on its axis at the moment that is read, and every setup's travel there."""
+    ride, choice, (width, height) = found.ride, state.event, size
+    at = moment(choice, ride)
+    scene = _scene(found, choice.shows, _page_of(ride, at), state.units, look)
+    shown = _picture(scene, width, height)
+    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
+    if shown.canvas is not None:
+        column = shown.left + shown.canvas.column(scene.x(min(at, float(scene.chart.place[-1]))))
+        rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
+    unit = state.units.unit(scene.chart.y.measure)
+    title = cells(f"{scene.chart.title} ({unit}) over time, bars at ", Role.QUIET)
+    title += cells(state.units.show(at, Measure.TIME), Role.STRONG)
+    title += cells(f"  {doing}" if doing else "", Role.QUIET)
+    return [title, *rows, *_bars(state, found, at, width, look)]
+
+
+def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLook) -> list[CellRow]:
+    """Return of every setup how far the wheel has come at a moment, as a bar, and its travel and force."""
+    ride, full, units = found.ride, float(found.answered.answer.frame.wheel_travel), state.units
+    place = min(int(np.searchsorted(ride.time, at)), ride.time.size - 1)
+    numbers = [
+        f" {units.show(ride.travel[setup, place], Measure.TRAVEL):>9}"
+        f" {units.show(ride.wheel_force[setup, place], Measure.FORCE):>8}"
+        for setup in range(len(ride.names))
+    ]
+    room = min(width - _NAME - max(map(len, numbers), default=0), _MOST_BAR)
+    rows = []
+    for setup, name in enumerate(ride.names):
+        row = fitted(setup_name(name, setup, look), _NAME, look.glyphs.ellipsis)
+        travel = float(ride.travel[setup, place])
+        if room >= _LEAST_BAR:
+            long = round(min(max(travel / full, 0.0), 1.0) * room) if np.isfinite(travel) else 0
+            row += cells(look.glyphs.thick * long, Role.SETUP + setup % len(look.lines))
+            row += cells(look.glyphs.thin * (room - long), Role.RULE)
+        rows.append(row + cells(numbers[setup], Role.BASE))
+    return rows
+
+
+def chosen(state: BenchState) -> BenchState | Field:
+    """Return the state after Enter on the knob with the cursor, or the size that is to be typed.
+
+    A choice goes to its next way, a value of the damper to its field, where it is typed like any other.
+    """
+    knob = knob_here(state)
+    if knob.field is None or isinstance(knob.field.kind, Choice):
+        return knob.turned(state, 1)
+    if not knob.of_job:
+        return knob.field
+    return open_edit(select_field(replace(state, in_view=False), knob.field.path))

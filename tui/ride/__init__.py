@@ -1,0 +1,1 @@
+"""One wheel in time: what is asked of it, and what comes of it in words."""

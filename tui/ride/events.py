@@ -1,0 +1,241 @@
+"""The events that a wheel rides through: which there are, the sizes of each, and what was asked in SI.
+
+The sizes of an event are fields like those of a job: they have units, ranges and a meaning, are read and
+nudged by the same code, and stand as typed in a small tree, one table by the name of each event.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any, Literal, NamedTuple, cast, get_args
+
+from physics.ground import Bumps, Compression, Drop, Event, Landing, Road, RoadClass, SquareEdge
+from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
+from tui.job.fields import Amount, Bare, Choice, Field, Fields, Option
+from tui.job.job import Job
+from tui.job.quantities import with_unit
+from tui.job.reading import Section, Value, read_fields
+from tui.job.tree import Raw, Tree
+from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, keyed
+
+EventName = Literal["drop", "landing", "edge", "bumps", "compression", "road"]
+
+CAUTION = (
+    "The rider is a mass here, legs are not modelled: a yardstick to compare springs with, never a height or "
+    "a speed to ride."
+)
+"""Stands on every page about a ride in time, wherever it is read."""
+
+_CM, _DEGREE = 0.01, 0.017453292519943295
+_HEIGHT = Amount(Measure.DISTANCE, 20.0, _CM, steps={"m": "0.05", "cm": "5", "mm": "50", "ft": "0.25"})
+_BUMP = Amount(Measure.TRAVEL, 1.0, 1e-3, steps={"mm": "5", "cm": "0.5", "in": "0.2"})
+_SPEED = Amount(Measure.SPEED, 40.0, 0.1)
+
+
+class EventKind(NamedTuple):
+    """An event: its name, in a sentence what it is, its sizes, and how the physics is built of them."""
+
+    name: str
+    meaning: str
+    fields: Fields
+    build: Callable[[Section], Event]
+
+
+def _sizes(event: EventName, *fields: Field) -> Fields:
+    return {str(field.path[0]): field._replace(path=(event, *field.path)) for field in fields}
+
+
+def _speed(usual: str) -> Field:
+    return Field("speed", ("speed",), _SPEED, "Speed of the bike along the ground.", usual=usual)
+
+
+def _number(section: Section, key: str) -> float:
+    return cast(float, section[key])
+
+
+EVENTS: Mapping[EventName, EventKind] = {
+    "drop": EventKind(
+        "flat drop",
+        "Free fall onto level ground: wheel extended, tyre just touching.",
+        _sizes("drop", Field("height", ("height",), _HEIGHT, "Height the tyre falls.", usual="0.5 m")),
+        lambda asked: Drop(_number(asked, "height")),
+    ),
+    "landing": EventKind(
+        "landing on a slope",
+        "A drop onto a slope: what is across the slope counts, of speed and of gravity.",
+        _sizes(
+            "landing",
+            Field("height", ("height",), _HEIGHT, "Height the tyre falls.", usual="1 m"),
+            Field(
+                "slope",
+                ("slope",),
+                Amount(Measure.ANGLE, 60 * _DEGREE, 0.0, steps={"deg": "1", "°": "1"}),
+                "Slope of the landing, downhill in the direction of the ride.",
+                usual="20 deg",
+            ),
+            _speed("3 m/s"),
+        ),
+        lambda asked: Landing(*(_number(asked, key) for key in ("height", "slope", "speed"))),
+    ),
+    "edge": EventKind(
+        "square edge",
+        "A step up, rounded by the wheel that rolls over it.",
+        _sizes(
+            "edge",
+            Field("height", ("height",), _BUMP, "Height of the step.", usual="60 mm"),
+            _speed("5 m/s"),
+        ),
+        lambda asked: SquareEdge(_number(asked, "height"), _number(asked, "speed")),
+    ),
+    "bumps": EventKind(
+        "bump train",
+        "Raised cosines one after the other: does the spring pack down, does the wheel return in time.",
+        _sizes(
+            "bumps",
+            Field("height", ("height",), _BUMP, "Height of each bump.", usual="60 mm"),
+            Field(
+                "length",
+                ("length",),
+                Amount(Measure.DISTANCE, 20.0, 5 * _CM),
+                "Length of each bump along the ground.",
+                usual="1 m",
+            ),
+            _speed("6 m/s"),
+            Field("bumps", ("count",), Bare("1", 100, 1, measure=Measure.COUNT, whole=True),
+                "How many of them.", usual="8"),
+            Field(
+                "spacing",
+                ("spacing",),
+                Amount(Measure.DISTANCE, 20.0),
+                "Level ground between two bumps.",
+                usual="0 m",
+            ),
+        ),
+        lambda asked: Bumps(
+            height=_number(asked, "height"),
+            length=_number(asked, "length"),
+            speed=_number(asked, "speed"),
+            count=int(_number(asked, "count")),
+            spacing=_number(asked, "spacing"),
+        ),
+    ),
+    "compression": EventKind(
+        "compression",
+        "A hollow ridden through at a speed: the load rises by v²/R for as long as it lasts.",
+        _sizes(
+            "compression",
+            Field(
+                "radius",
+                ("radius",),
+                Amount(Measure.DISTANCE, 200.0, 0.5, steps={"m": "0.5", "ft": "2"}),
+                "Radius of the hollow.",
+                usual="6 m",
+            ),
+            Field(
+                "angle",
+                ("angle",),
+                Amount(Measure.ANGLE, 180 * _DEGREE, _DEGREE, steps={"deg": "5", "°": "5"}),
+                "Angle that the trail turns through in the hollow.",
+                usual="40 deg",
+            ),
+            _speed("8 m/s"),
+        ),
+        lambda asked: Compression(*(_number(asked, key) for key in ("radius", "angle", "speed"))),
+    ),
+    "road": EventKind(
+        "random road",
+        "A random road of a class of ISO 8608: C and D suit a trail, E keeps the wheel off the ground much "
+        "of the time.",
+        _sizes(
+            "road",
+            Field(
+                "class",
+                ("class",),
+                Choice(tuple(Option(word, word) for word in get_args(RoadClass)), absent=3),
+                "Class of ISO 8608 from A, smooth, to H.",
+                usual="D",
+            ),
+            _speed("6 m/s"),
+            Field("seed", ("seed",), Bare("1", 10_000, measure=Measure.COUNT, whole=True),
+                "The same seed is the same road.", usual="0"),
+        ),
+        lambda asked: Road(
+            cast(RoadClass, asked["class"]), _number(asked, "speed"), int(_number(asked, "seed"))
+        ),
+    ),
+}  # fmt: skip
+"""By its word on the command line."""
+
+SIZES = tuple(dict.fromkeys(key for kind in EVENTS.values() for key in kind.fields))
+"""Every size that some event has."""
+
+NO_SIZES = Job(Tree({}))
+"""The sizes of all events as they usually are."""
+
+
+def sizes_asked(event: EventName, texts: Mapping[str, str]) -> Job:
+    """Return the sizes that were asked for by text, bare numbers in the usual unit; raises `UnusableJob`."""
+    fields = EVENTS[event].fields
+    known = ", ".join(fields)
+    others = [key for key in texts if key not in fields]
+    if others:
+        what = f"no size of a {EVENTS[event].name}"
+        raise UnusableJob(tuple(JobFault((key,), what, f"use {known}") for key in others))
+    sizes = NO_SIZES
+    for key, text in texts.items():
+        sizes = sizes.with_value((event, key), _typed(fields[key], text))
+    event_in(event, sizes)
+    return sizes
+
+
+def _typed(field: Field, text: str) -> Raw:
+    kind = field.kind
+    if isinstance(kind, Amount):
+        return with_unit(text, USUAL.unit(kind.measure))
+    if isinstance(kind, Choice):
+        return text.strip().upper()
+    return int(text) if text.strip().isdecimal() else text
+
+
+def event_in(event: EventName, sizes: Job) -> Event:
+    """Return an event of these sizes, the usual ones where none is typed; raises `UnusableJob`."""
+    return EVENTS[event].build(_read(event, sizes))
+
+
+def size_at(sizes: Job, field: Field) -> Raw:
+    """Return a size as typed, the usual one where none is."""
+    raw = sizes.get(field.path)
+    if raw is not None:
+        return raw
+    return int(field.usual) if isinstance(field.kind, Bare) else field.usual
+
+
+def _read(event: EventName, sizes: Job) -> Section:
+    fields, found = EVENTS[event].fields, Findings(Spelling(Tree({}), {}))
+    read = read_fields({key: size_at(sizes, field) for key, field in fields.items()}, fields, (), found)
+    if found.faults:
+        raise UnusableJob(tuple(found.faults))
+    return read
+
+
+def event_text(event: EventName, sizes: Job, units: ShopUnits) -> str:
+    """Return an event with its sizes, such as "square edge, height 60.0 mm, speed 5.0 m/s"."""
+    read, fields = _read(event, sizes), EVENTS[event].fields
+    told = (f"{field.label} {_size_text(field, read[key], units)}" for key, field in fields.items())
+    return f"{EVENTS[event].name}, {', '.join(told)}"
+
+
+def _size_text(field: Field, value: Value, units: ShopUnits) -> str:
+    if field.measure is None or not isinstance(value, float):
+        return str(value)
+    return units.show(value, field.measure)
+
+
+def sizes_object(event: EventName, sizes: Job) -> dict[str, Any]:
+    """Return the sizes of an event as plain data, each in the unit that its key ends in."""
+    fields, found = EVENTS[event].fields, dict[str, Any]()
+    for key, value in _read(event, sizes).items():
+        measure, kind = fields[key].measure, fields[key].kind
+        end = next(iter(KEY_UNITS.get(measure, ("",)))) if measure else ""
+        found[f"{key}{end}"] = int(cast(float, value)) if isinstance(kind, Bare) else value
+    return keyed(**found)

@@ -1,0 +1,428 @@
+"""A ride through an event: its figures, the verdict in words, and what was assumed.
+
+The figures are one table, as those of a job are: label, measure, meaning, and where the ride has each; view,
+JSON and plain lines come from its rows. What is searched for besides a ride, as the height at which a setup
+first meets its stop, takes longer and may still be missing where a document is written.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from physics.arrays import Values
+from physics.case import Air, Case, DampingShare, EqualisedNegative
+from physics.damper import USUAL as USUAL_DAMPER
+from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Meetings, Ride, ride
+from tui.job.answer import JobAnswer
+from tui.job.cautions import STATES
+from tui.job.faults import JobFault, UnusableJob
+from tui.job.job import Job
+from tui.job.tree import brief
+from tui.job.wheels import Wheel, spoken
+from tui.kit.document import (
+    Block,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    Rows,
+    Table,
+    TableRow,
+    caution,
+    csv_text,
+    heading_of,
+    plain_lines,
+)
+from tui.kit.roles import Role
+from tui.ride.events import CAUTION, EventName, event_in, event_text, sizes_asked, sizes_object
+from tui.shop_units import ALL, KEY_UNITS, USUAL, Measure, ShopUnits, keyed
+from tui.subjects.asked import answered_file, job_faults_told, printed, refused
+
+LONGEST_LABEL = 22
+"""Columns that a label may take."""
+
+
+@dataclass(frozen=True, slots=True)
+class RideFigure:
+    """One figure of a ride: `name` and measure, in whose unit its key in the JSON ends, label and meaning.
+
+    `read` takes it for the setup at a place out of a ride of a case.
+    """
+
+    name: str
+    label: str
+    measure: Measure
+    meaning: str
+    read: Callable[[Ride, Case, int], float]
+
+    @property
+    def key(self) -> str:
+        """Its key in the JSON."""
+        return f"{self.name}{next(iter(KEY_UNITS.get(self.measure, ('',))))}"
+
+    def plain(self, ride: Ride, case: Case, place: int) -> float | int:
+        """Return the figure of one setup for the JSON, a count as a whole number."""
+        number = self.read(ride, case, place)
+        return int(number) if self.measure is Measure.COUNT and math.isfinite(number) else number
+
+
+def _of(name: str) -> Callable[[Ride, Case, int], float]:
+    return lambda ride, _case, place: float(getattr(ride, name)[place])
+
+
+def _most(name: str) -> Callable[[Ride, Case, int], float]:
+    """Read the most of all meetings with the stop, NaN without one."""
+
+    def read(ride: Ride, _case: Case, place: int) -> float:
+        found: Values = getattr(ride.meetings[place], name)
+        return float(found.max()) if found.size else math.nan
+
+    return read
+
+
+def settles(ride: Ride, place: int) -> bool:
+    """Return whether the setup at a place settles at a sag, and so rides at all."""
+    return bool(np.isfinite(ride.deepest[place]))
+
+
+def _count(meetings: Meetings) -> float:
+    return float(meetings.time.size)
+
+
+def _share_used(ride: Ride, case: Case, place: int) -> float:
+    return float(ride.deepest[place]) / float(case.frame.wheel_travel)
+
+
+def _met(ride: Ride, _case: Case, place: int) -> float:
+    return _count(ride.meetings[place]) if settles(ride, place) else math.nan
+
+
+def _peak_pressure(ride: Ride, case: Case, place: int) -> float:
+    return float(ride.peak_pressure[place]) - float(case.shop.pressure)
+
+
+def _label_pressure(_ride: Ride, case: Case, place: int) -> float:
+    spring = case.setups[place].spring
+    limit = spring.max_pressure if isinstance(spring, Air) else None
+    return math.nan if limit is None else limit - float(case.shop.pressure)
+
+
+RIDE_FIGURES: Sequence[RideFigure] = (
+    RideFigure("travel_used_fraction", "travel used", Measure.FRACTION,
+        "Deepest wheel travel over full travel; 100 % is at the stop.", _share_used),
+    RideFigure("deepest_travel", "deepest travel", Measure.TRAVEL,
+        "Deepest wheel travel of the ride.", _of("deepest")),
+    RideFigure("stop_meetings", "meets the stop", Measure.COUNT,
+        "How often the wheel comes to the stop at full travel; counted again once it was below 98 %.", _met),
+    RideFigure("stop_speed", "speed at the stop", Measure.SHAFT_SPEED,
+        "Wheel speed brought to the stop in the hardest meeting, from just before contact.", _most("speed")),
+    RideFigure("stop_energy", "energy at the stop", Measure.ENERGY,
+        "Energy of the sprung mass brought to the stop in the hardest meeting. The force depends "
+        "on how stiff the stop is.", _most("energy")),
+    RideFigure("top_meetings", "tops out", Measure.COUNT,
+        "How often the wheel comes back to full extension against its top-out stop.", _of("top_meetings")),
+    RideFigure("peak_wheel_force", "peak wheel force", Measure.FORCE,
+        "Highest force of spring, damper and seals at the wheel, away from the stops.",
+        _of("peak_wheel_force")),
+    RideFigure("peak_shaft_force", "peak shaft force", Measure.FORCE,
+        "Highest force of spring, damper and seals at the shaft, away from the stops.",
+        _of("peak_shaft_force")),
+    RideFigure("peak_pressure", "peak pressure", Measure.PRESSURE,
+        "Highest gauge pressure of a chamber during the ride. The max pressure on the label is for pumping.",
+        _peak_pressure),
+    RideFigure("max_pressure", "max pressure", Measure.PRESSURE,
+        "The max pressure on the label, which the set pressure never exceeds.", _label_pressure),
+    RideFigure("peak_acceleration", "peak acceleration", Measure.ACCELERATION,
+        "Highest acceleration of bike and rider as one mass, gravity left out.", _of("peak_acceleration")),
+    RideFigure("rms_acceleration", "rms acceleration", Measure.ACCELERATION,
+        "Root mean square acceleration of bike and rider: less is smoother.", _of("rms_acceleration")),
+    RideFigure("airtime_fraction", "tyre in the air", Measure.FRACTION,
+        "Share of the time in which the tyre has no contact.", _of("airtime")),
+    RideFigure("longest_air", "longest in the air", Measure.TIME,
+        "Longest time without contact in one piece.", _of("longest_air")),
+    RideFigure("grip_fraction", "tyre force varies", Measure.FRACTION,
+        "Root mean square variation of the tyre force over the static one: less is more grip.", _of("grip")),
+    RideFigure("mean_travel", "mean travel", Measure.TRAVEL,
+        "Mean wheel travel over the ride.", _of("mean_travel")),
+    RideFigure("sinks", "packs down", Measure.TRAVEL,
+        "How far mean travel over the last bump of a train lies below static sag.", _of("sinks")),
+    RideFigure("damper_heat", "heat in the damper", Measure.ENERGY,
+        "Energy that the damper turns into heat.", _of("damper_heat")),
+    RideFigure("friction_heat", "heat in the seals", Measure.ENERGY,
+        "Energy that seal friction turns into heat.", _of("friction_heat")),
+)  # fmt: skip
+"""In the order of the table."""
+
+
+def figures_of(ride: Ride, case: Case) -> Iterator[tuple[RideFigure, tuple[float, ...]]]:
+    """Yield each figure that some setup has, with its numbers by setup."""
+    places = range(len(ride.names))
+    for figure in RIDE_FIGURES:
+        numbers = tuple(figure.read(ride, case, place) for place in places)
+        if any(map(math.isfinite, numbers)):
+            yield figure, numbers
+
+
+def apart_text(number: float, first: float, measure: Measure, units: ShopUnits) -> str:
+    """Return the difference of what is shown of two numbers with its sign, so that a table adds up."""
+    here, base = units.plain(number, measure), units.plain(first, measure)
+    if not (math.isfinite(number) and math.isfinite(first)):
+        return ""
+    apart = float(here) - float(base)
+    digits = units.writings[measure].digits
+    return f"{apart:+.{digits}f}" if round(apart, digits) else "0"
+
+
+KNOBS, CHART, RESPONSE = "knobs", "chart", "response"
+"""What a view draws in the document."""
+_BESIDE = 2
+"""Setups in one table beside the baseline."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ridden:
+    """An event with its sizes as typed, the wheel that rode it, and the ride of all its setups."""
+
+    answered: JobAnswer
+    event: EventName
+    sizes: Job
+    ride: Ride
+
+
+Progress = Callable[[float], object]
+
+
+def ridden(answered: JobAnswer, event: EventName, sizes: Job, progress: Progress | None = None) -> Ridden:
+    """Return the ride of every setup of a wheel through an event; raises `UnusableJob` for its sizes.
+
+    `progress` is told the share that is done and raises whatever is to end the work.
+    """
+
+    def goes_on(share: float) -> bool:
+        if progress is not None:
+            progress(share)
+        return True
+
+    asked = event_in(event, sizes)
+    try:
+        found = ride(answered.case, answered.answer, asked, progress=goes_on)
+    except ValueError as refused_event:
+        raise UnusableJob((JobFault((event,), str(refused_event), "use other sizes"),)) from refused_event
+    return Ridden(answered, event, sizes, found)
+
+
+def document(found: Ridden, units: ShopUnits) -> Document:
+    """Return what came of a ride: the verdict leads, the caution follows, then figures and assumptions."""
+    case, names = found.answered.case, found.ride.names
+    first: list[Block] = [
+        Paragraph(verdict(found, units), Role.STRONG, verbatim=True),
+        *_unsettled(found),
+        caution(CAUTION),
+        Drawing(KNOBS),
+        Drawing(CHART),
+    ]
+    against = f"Figures, against {brief(names[0])}" if len(names) > 1 else "Figures"
+    assumed = tuple(Paragraph(text, plain=f"  {text}") for text in assumptions(case, units))
+    blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units))
+    if assumed:
+        blocks = (*blocks, Heading("Assumed", "Assumed:"), *assumed)
+    return Document(blocks, found.answered.answer.frame.fork)
+
+
+def verdict(found: Ridden, units: ShopUnits) -> str:
+    """Return in a sentence how far each setup goes, and what it brings to its stop."""
+    rode, case = found.ride, found.answered.case
+    told = [
+        f"{brief(name)} {_told(rode, case, place, units)}"
+        for place, name in enumerate(rode.names)
+        if settles(rode, place)
+    ]
+    what = event_text(found.event, found.sizes, units)
+    what = f"{what[:1].upper()}{what[1:]}"
+    return f"{what}: {'; '.join(told)}." if told else f"{what}: no setup settles at a sag, so none rides."
+
+
+def _told(rode: Ride, case: Case, place: int, units: ShopUnits) -> str:
+    met = rode.meetings[place]
+    force = units.show(rode.peak_wheel_force[place], Measure.FORCE)
+    if not met.time.size:
+        used = units.show(float(rode.deepest[place]) / float(case.frame.wheel_travel), Measure.FRACTION)
+        return f"{used} of travel, {force} at the wheel"
+    hardest = int(np.argmax(met.energy))
+    times = "" if met.time.size == 1 else f" {met.time.size} times"
+    speed = units.show(met.speed[hardest], Measure.SHAFT_SPEED)
+    energy = units.show(met.energy[hardest], Measure.ENERGY)
+    return f"meets the stop{times} at {speed} ({energy}), {force} at the wheel before it"
+
+
+def _unsettled(found: Ridden) -> Iterator[Paragraph]:
+    """Yield a caution for each setup that does not ride because it does not settle."""
+    for place, setup in enumerate(found.answered.answer.setups):
+        if not settles(found.ride, place):
+            why = STATES.get(setup.state, "no sag")
+            text = f"{brief(setup.name)} does not ride: {why}."
+            yield Paragraph(text, Role.CAUTION, f"Caution: {text}", verbatim=True)
+
+
+def _tables(found: Ridden, units: ShopUnits) -> Iterator[Table]:
+    """Yield the figures with the difference to the baseline, a few setups beside it in each table."""
+    names, case = found.ride.names, found.answered.case
+    others = range(1, len(names))
+    chunks = [others[start : start + _BESIDE] for start in range(0, len(others), _BESIDE)] or [range(0)]
+    rows = tuple(figures_of(found.ride, case))
+    fork = found.answered.answer.frame.fork
+    plain = tuple(
+        f"  {spoken(figure.label, fork)}: {', '.join(_plain(names, numbers, figure.measure, units))}"
+        for figure, numbers in rows
+    )
+    for chunk in chunks:
+        head = ("", brief(names[0]), *(part for place in chunk for part in (brief(names[place]), "diff.")))
+        body = tuple(
+            _row(spoken(figure.label, fork), figure.measure, numbers, chunk, units)
+            for figure, numbers in rows
+        )
+        yield Table((head, *body), plain=plain, last_from=0)
+        plain = ()
+
+
+def _row(
+    label: str, measure: Measure, numbers: Sequence[float], others: Sequence[int], units: ShopUnits
+) -> TableRow:
+    row = [heading_of(label, units.unit(measure)), units.plain(numbers[0], measure)]
+    for place in others:
+        row += [units.plain(numbers[place], measure), apart_text(numbers[place], numbers[0], measure, units)]
+    return tuple(row)
+
+
+def _plain(
+    names: Sequence[str], numbers: Sequence[float], measure: Measure, units: ShopUnits
+) -> Iterator[str]:
+    for place, (name, number) in enumerate(zip(names, numbers, strict=True)):
+        apart = apart_text(number, numbers[0], measure, units) if place else ""
+        yield f"{brief(name)} {units.show(number, measure)}{f' ({apart})' if apart else ''}"
+
+
+def assumptions(case: Case, units: ShopUnits) -> Iterator[str]:
+    """Yield what nobody has typed and was taken as usual, each with its value; nothing of what was typed."""
+    missing = [
+        f"{way} {units.show(usual.share, Measure.FRACTION)}"
+        for way in ("rebound", "compression")
+        if any(getattr(setup.damper, way) is None for setup in case.setups)
+        and isinstance(usual := getattr(USUAL_DAMPER, way), DampingShare)
+    ]
+    if missing:
+        yield f"Damper: {', '.join(missing)} of critical damping of each setup at sag. Invented, unverified."
+    of_tyre = {
+        "stiffness": ("stiffness", Measure.WHEEL_RATE),
+        "damping": ("damping", Measure.DAMPING),
+        "radius": ("wheel radius", Measure.TRAVEL),
+    }
+    absent = [
+        f"{label} {units.show(getattr(USUAL_TYRE, key), measure)}"
+        for key, (label, measure) in of_tyre.items()
+        if getattr(case.tyre, key) is None
+    ]
+    if absent:
+        yield f"Tyre: {', '.join(absent)}. Rule of thumb, unverified."
+    springs = [setup.spring for setup in case.setups if isinstance(setup.spring, Air)]
+    ports = [spring.negative for spring in springs if isinstance(spring.negative, EqualisedNegative)]
+    length, area = units.show(USUAL_PORT_LENGTH, Measure.TRAVEL), units.show(USUAL_PORT_AREA, Measure.AREA)
+    port = [f"{length} long"] if any(one.port_length is None for one in ports) else []
+    port += [f"flow area {area}"] if any(one.port_area is None for one in ports) else []
+    if port:
+        yield f"Equalising port: {', '.join(port)}. Unverified."
+    if any(spring.time_constant is None for spring in springs):
+        yield "Heat between the air and its chamber: time estimated from free convection."
+
+
+def numbers(found: Ridden, units: ShopUnits) -> Rows:
+    """Return the whole ride for a spreadsheet, unrounded: a row for each moment, columns for each setup."""
+    rode = found.ride
+    columns: list[tuple[str, Values]] = [
+        (heading_of("time", "s"), rode.time),
+        (heading_of("ground", units.unit(Measure.TRAVEL)), _scaled(rode.ground, Measure.TRAVEL, units)),
+    ]
+    for place, name in enumerate(rode.names):
+        for label, drawn, measure in (
+            ("travel", rode.travel, Measure.TRAVEL),
+            ("wheel force", rode.wheel_force, Measure.FORCE),
+            ("stop force", rode.stop_force, Measure.FORCE),
+            ("tyre force", rode.tyre_force, Measure.FORCE),
+            ("acceleration", rode.acceleration, Measure.ACCELERATION),
+        ):
+            head = heading_of(f"{name} {label}", units.unit(measure))
+            columns.append((head, _scaled(drawn[place], measure, units)))
+    heads = [head for head, _ in columns]
+    return [heads, *(list(row) for row in np.column_stack([column for _, column in columns]).tolist())]
+
+
+def _scaled(si: Values, measure: Measure, units: ShopUnits) -> Values:
+    return units.scale(si, measure)
+
+
+def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden) -> dict[str, Any]:
+    """Return a ride as plain data: every figure of every setup in the unit of its key, null without one."""
+    case, rode = found.answered.case, found.ride
+    setups = []
+    for place, name in enumerate(rode.names):
+        met = rode.meetings[place]
+        figures = {figure.key: figure.plain(rode, case, place) for figure in RIDE_FIGURES}
+        meetings = keyed(time_s=met.time, speed_m_per_s=met.speed, energy_j=met.energy, force_n=met.force)
+        setups.append({"name": name, **keyed(**figures), "meetings": meetings})
+    return {
+        "format": 1,
+        "title": bike.job.title,
+        "wheel": wheel,
+        "event": found.event,
+        "sizes": sizes_object(found.event, found.sizes),
+        "setups": setups,
+        "assumed": list(assumptions(case, USUAL)),
+        "caution": CAUTION,
+    }
+
+
+class RideAsked(NamedTuple):
+    """What the command line asks for: event, its sizes by text, the wheel, one setup or all, the units."""
+
+    event: EventName
+    sizes: Mapping[str, str]
+    wheel: Wheel = "rear"
+    setup: str = ""
+    units: str = ""
+
+
+def command(source: str, asked: RideAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
+    """Return the ride of the setups in the job file `source` through an event; raises `Unanswered`."""
+    bike = answered_file(source)
+    there = bike.at(asked.wheel)
+    if there is None:
+        raise refused("wheel", "this job has no front", "use rear")
+    units = next((one for one in ALL if one.name == asked.units), USUAL)
+    with job_faults_told():
+        sizes = sizes_asked(asked.event, asked.sizes)
+        found = ridden(alone(there, asked.setup), asked.event, sizes)
+    if as_json:
+        return printed(json_object(bike, asked.wheel, found))
+    if as_csv:
+        return csv_text(numbers(found, units))
+    title = brief(bike.job.title) or "Job without a title"
+    return printed([title, *plain_lines(document(found, units), "")])
+
+
+def alone(there: JobAnswer, name: str) -> JobAnswer:
+    """Return a wheel with the setup of a name alone, with all of them for no name; raises `Unanswered`."""
+    if not name:
+        return there
+    names = [setup.name for setup in there.answer.setups]
+    if name not in names:
+        listed = ", ".join(f'"{brief(one)}"' for one in names)
+        raise refused("setup", f'no setup is named "{brief(name)}"', f"use one of {listed}")
+    place = names.index(name)
+    case = replace(there.case, setups=(there.case.setups[place],))
+    answer = replace(there.answer, setups=(there.answer.setups[place],))
+    return replace(there, case=case, answer=answer)
