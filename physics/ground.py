@@ -84,8 +84,7 @@ class Road:
 class Given:
     """A ground as `height` (points,) [m] every `step` [s], straight between the points.
 
-    No circle rolls over it again. The ride starts at sag on it. For a ground of minutes see
-    `physics.ride.ride_long`.
+    No circle rolls over it again. The ride starts at sag on it.
     """
 
     step: float

@@ -26,7 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
-from physics.lanes import Arrays, Floats, Maths, Number, Table
+from physics.lanes import Arrays, Floats, Mark, Maths, Number, Table
 from physics.live_air import LiveAir, Port, TimedChamber
 
 STOP_STIFFNESS, STOP_DAMPING = 2e6, 0.3
@@ -76,7 +76,7 @@ class Start:
     """How lanes start: upward `speed` [m/s] of both masses, the tyre loaded or just touching."""
 
     speed: Number = 0.0
-    loaded: bool = True
+    loaded: Mark = True
 
 
 COLUMNS = ("travel", "speed", "stop", "acceleration", "height", "axle", "tyre", "wheel_force", "damper") + (
@@ -85,7 +85,7 @@ COLUMNS = ("travel", "speed", "stop", "acceleration", "height", "axle", "tyre", 
 )
 """What is kept of each step: w [m], ẇ, what a stop carries [N], z_s″, z_s, z_u, F_t, the wheel force of
 spring and damper, F_d at the shaft, the friction at the wheel, and the highest chamber pressure [Pa
-absolute]. The temperature [K] of each chamber follows."""
+absolute]. The temperature [K] of each chamber follows, then the mass [kg] of air in each."""
 
 
 def march(
@@ -112,7 +112,7 @@ def march(
     m_g, mu_g = m * g, mu * g
     zs, zu = 0.0 * m, lane.start + 0.0 * m
     vs = vu = start.speed + 0.0 * m
-    preload = zu - ground[0] + ((m_g + mu_g) / kt if start.loaded else 0.0)
+    preload = zu - ground[0] + start.loaded * (m_g + mu_g) / kt
     as_, au = 0.0 * m, 0.0 * m
     t, (x, dx, *_) = row(lane.places, lane.start * cells)
     air = LiveAir(lane.air, lane.port, lane.wall, lane.outside, x + t * dx, maths)
@@ -210,6 +210,7 @@ def march(
             rub,
             maths.largest(pressures[0], pressures[1]) if len(pressures) > 1 else (pressures or [outside])[0],
             *air.warmth,
+            *air.mass,
         )
         if not h:
             h, half, newmark = step, step / 2, BETA * step * step
@@ -243,8 +244,8 @@ def stepped(
     """Return the first `columns` of what is kept of lanes, each on its ground: (lanes, columns, points).
 
     A ground is its height [m] and rise [m/s] at each step, (steps + 1,); of the steps, `every` so manyth is
-    kept. Beyond the `COLUMNS` are the temperatures [K] of the chambers. Up to `few` lanes run on floats.
-    Raises `Stopped` when `progress` returns False.
+    kept. Beyond the `COLUMNS` are the temperatures [K] of the chambers and their masses [kg]. Up to `few`
+    lanes run on floats. Raises `Stopped` when `progress` returns False.
     """
     if len(lanes) > few:
         return _on_arrays(lanes, starts, grounds, step, columns, every, progress)
@@ -299,7 +300,7 @@ def _on_arrays(
             for column in range(columns):
                 kept[column, now // every] = row[column]
 
-    start = Start(values([one.speed for one in starts]), starts[0].loaded)
+    start = Start(values([one.speed for one in starts]), np.array([one.loaded for one in starts]))
     march(side_by_side(lanes), start, height, rise, step, keep, Arrays())
     return kept.transpose(2, 0, 1)
 

@@ -16,7 +16,7 @@ import numpy as np
 from physics import gas
 from physics.answer import Answer, SetupAnswer, freeze
 from physics.arrays import Values, per_point, values
-from physics.case import STANDARD_GRAVITY, Case, EqualisedNegative, Setup, Tyre
+from physics.case import STANDARD_GRAVITY, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.case import Air as Spring
 from physics.chamber import heat_time
 from physics.damper import damper_force
@@ -150,7 +150,7 @@ def ride(
     track = course(event, tyre_radius(case), step, duration)
     kept = ridden(lanes_of(case, found, track), [track] * len(found.setups), progress=progress)
     lever = remembered_curve(case.frame)
-    return _told(Ridden(case, found, lever, event, track, kept))
+    return told(Ridden(case, found, lever, event, track, kept))
 
 
 def tyre_radius(case: Case) -> float:
@@ -167,6 +167,16 @@ def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
     ]
 
 
+def lanes_on(case: Case, found: Answer, tracks: Sequence[Course]) -> list[list[Lane | None]]:
+    """Return `lanes_of` for each of many courses; those that start alike share theirs."""
+    made: dict[tuple[float, bool], list[Lane | None]] = {}
+    for track in tracks:
+        start = track.gravity, track.extended
+        if start not in made:
+            made[start] = lanes_of(case, found, track)
+    return [made[track.gravity, track.extended] for track in tracks]
+
+
 def lane_of(
     case: Case, found: SetupAnswer, lever: LeverageCurve, tyre: Tyre, mass: float, track: Course
 ) -> Lane:
@@ -176,8 +186,6 @@ def lane_of(
     full = float(lever.wheel_travel)
     places = lever.at(values(np.linspace(0.0, full, CELLS + 1)))
     force, _rate = shock.still(places.stroke)
-    speeds = values(np.linspace(-FASTEST, FASTEST, DAMPER_CELLS + 1))
-    damping = damper_force(setup.damper, speeds, float(found.riding.critical_damping))
     air = _air_of(shock, found)
     lane = Lane(
         mass=mass,
@@ -187,7 +195,7 @@ def lane_of(
         gravity=STANDARD_GRAVITY * track.gravity,
         travel=full,
         places=cells_of(np.stack([places.stroke, 1 / places.ratio, force / places.ratio])),
-        damping=cells_of(damping[None, :]),
+        damping=damping_table(setup.damper, float(found.riding.critical_damping)),
         friction=float(setup.friction),
         air=air,
         port=_port_of(setup),
@@ -196,6 +204,12 @@ def lane_of(
         start=float(found.sag.wheel),
     )
     return replace(lane, start=_extended(found, shock, lever)) if track.extended else lane
+
+
+def damping_table(damper: Damper, critical: float) -> Values:
+    """Return the damping of a `Lane`; `critical` [N s/m] is critical damping at the shaft at sag."""
+    speeds = values(np.linspace(-FASTEST, FASTEST, DAMPER_CELLS + 1))
+    return cells_of(damper_force(damper, speeds, critical)[None, :])
 
 
 def _extended(found: SetupAnswer, shock: Shock, lever: LeverageCurve) -> float:
@@ -243,15 +257,17 @@ def ridden(
 ) -> Values:
     """Return what `physics.motion` keeps of lanes, each on its course: (lanes, columns, points).
 
-    The courses have one length, and all start extended or none does. NaN where there is no lane.
+    The courses have one length. NaN where there is no lane.
     """
     there = [(lane, track) for lane, track in zip(lanes, tracks, strict=True) if lane is not None]
     starts = [Start(-track.closing, not track.extended) for _, track in there]
     grounds = [(track.height, track.rise) for _, track in there]
+    rode = stepped([lane for lane, _ in there], starts, grounds, tracks[0].step, progress=progress)
+    if len(there) == len(lanes):
+        return rode
     kept = np.full((len(lanes), len(COLUMNS), len(tracks[0].height)), np.nan)
     if there:
-        marks = [lane is not None for lane in lanes]
-        kept[marks] = stepped([lane for lane, _ in there], starts, grounds, tracks[0].step, progress=progress)
+        kept[[lane is not None for lane in lanes]] = rode
     return kept
 
 
@@ -275,8 +291,8 @@ _REARMED = 0.98
 """Fraction of the travel below which the wheel may meet the stop again."""
 
 
-def _told(rode: Ridden) -> Ride:
-    """Return the ride with its figures."""
+def told(rode: Ridden) -> Ride:
+    """Return a ride with its figures."""
     full, step = values(rode.lever.wheel_travel), rode.track.step
     time = values(np.arange(rode.kept.shape[-1]) * step)
     w, speed, stop, tyre = (rode.column(name) for name in ("travel", "speed", "stop", "tyre"))
@@ -290,7 +306,7 @@ def _told(rode: Ridden) -> Ride:
     sag = values([float(one.sag.wheel) for one in rode.found.setups])
     is_air = np.array([one.kind == "air" for one in rode.found.setups])
     mean = values(travel.mean(-1))
-    told = Ride(
+    one = Ride(
         event=rode.event,
         names=tuple(one.name for one in rode.found.setups),
         time=time,
@@ -322,8 +338,8 @@ def _told(rode: Ridden) -> Ride:
         damper_heat=_work(rode.column("damper") * speed / ratio, step),
         friction_heat=_work(rode.column("friction") * speed, step),
     )
-    freeze(told)
-    return told
+    freeze(one)
+    return one
 
 
 def tyre_load(case: Case, found: Answer, track: Course) -> float:
@@ -391,33 +407,3 @@ def _sinks(rode: Ridden, travel: Values, sag: Values) -> Values:
 def _work(power: Values, step: float) -> Values:
     """Return the integral of a power [W] over time [J]."""
     return values((power.sum(-1) - (power[:, 0] + power[:, -1]) / 2) * step)
-
-
-@dataclass(frozen=True, slots=True)
-class LongRide:
-    """A ride of every setup over a ground of any length, at the points of that ground.
-
-    `time` (points,) [s]; `travel` [m] and `speed` [m/s] of the wheel and `stop_force` [N] at the wheel, all
-    (setups, points), NaN where a setup does not settle.
-    """
-
-    time: Values
-    travel: Values
-    speed: Values
-    stop_force: Values
-
-
-def ride_long(
-    case: Case,
-    found: Answer,
-    height: Values,
-    step: float,
-    *,
-    progress: Progress | None = None,
-) -> LongRide:
-    """Return the ride of every setup of a case over a ground of `height` (points,) [m] every `step` [s].
-
-    A long ground is cut into pieces that are ridden side by side, each with a lead-in of the ground before
-    it, which is long enough for the start at sag to be forgotten.
-    """
-    raise NotImplementedError
