@@ -11,13 +11,16 @@ from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
 from tui.job.job import UNTITLED
-from tui.kit.dialogs import Question, Reply, show_help
+from tui.kit.clipboard import copy_text
+from tui.kit.dialogs import Question, Reply
 from tui.kit.screen import suspend
 from tui.records import state as steps
 from tui.records.exchange import begin_job, compare, open_saved, take
 from tui.records.lines import owner_text, revision_of
+from tui.records.overlays import OVERLAYS
 from tui.records.screen import OnBench, RecordsScreen, tell
-from tui.records.state import JobLine, Line, Mark, Page, PartLine, RevisionLine, Taken
+from tui.records.state import JobLine, Line, Mark, Page, PartLine, RecordsState, RevisionLine, Taken
+from tui.records.taking import copy_line, copy_list, export_list
 from tui.store.kept import Revision
 
 _COUNTED = 100_000
@@ -39,13 +42,12 @@ def restore(screen: RecordsScreen) -> None:
     _change(screen, _taken(screen.state.line), back=True)
 
 
-def undo(screen: RecordsScreen) -> None:
+def put_back(screen: RecordsScreen) -> None:
     """Put back what was taken out last and is not on its way back already."""
     state = screen.state
-    taken = next((one for one in reversed(state.undo) if one.uid not in state.going), None)
-    if taken is None:
-        screen.say("Nothing to restore here. Earlier deletions are under 'deleted'.")
-    _change(screen, taken, back=True)
+    _change(
+        screen, next((one for one in reversed(state.undo) if one.uid not in state.going), None), back=True
+    )
 
 
 def _taken(line: Line | None) -> Taken | None:
@@ -75,7 +77,9 @@ def _change(screen: RecordsScreen, taken: Taken | None, *, back: bool) -> None:
             after = steps.with_restored(screen.state, taken.uid, f"Restored: {taken.name}.")
         else:
             what = "Removed" if taken.is_part else "Deleted"
-            after = steps.with_removed(screen.state, taken, f"{what}, F7 restores it: {taken.name}.")
+            after = steps.with_removed(
+                screen.state, taken, f"{what}; Space, then u restores it: {taken.name}."
+            )
         screen.take(after)
 
     def refused(why: str) -> None:
@@ -185,7 +189,7 @@ def open_job(screen: RecordsScreen) -> None:
         return
     if line.found.versions > 1:
         screen.take(steps.open_page(screen.state, Page.VERSIONS))
-        screen.say("Conflicting versions: open one, or F4 on two to compare.")
+        screen.say("Conflicting versions: open one, or Space, then c on two compares them.")
         return
     _fetch(screen, [(line.found.uid, line.found.latest)], partial(_open, screen))
 
@@ -199,12 +203,6 @@ def open_revision(screen: RecordsScreen) -> None:
 
 def _open(screen: RecordsScreen, revision: Revision) -> None:
     screen.close_with(partial(open_saved, screen.store, revision))
-
-
-def show_timeline(screen: RecordsScreen) -> None:
-    """Show all that was saved of the bike of the selected job."""
-    if isinstance(screen.state.line, JobLine):
-        screen.take(steps.open_page(screen.state, Page.TIMELINE))
 
 
 def duplicate(screen: RecordsScreen) -> None:
@@ -258,34 +256,50 @@ def _fetch(screen: RecordsScreen, wanted: Sequence[Wanted], then: Callable[..., 
 
 
 def back(screen: RecordsScreen) -> None:
-    """Clear what is typed, else go back to the list or to the bench."""
-    state = screen.state
-    if state.search.text:
-        screen.take(steps.empty_search(state))
-    elif state.outer is not None:
-        screen.take(steps.leave_page(state))
+    """Go one step back: clear what is typed, else to the list or to the bench."""
+    after = steps.step_back(screen.state)
+    if after == screen.state:
+        screen.close_with(None)
+    else:
+        screen.take(after)
+
+
+def copy_or_leave(screen: RecordsScreen) -> None:
+    """Copy what the mouse has selected; where nothing is, leave."""
+    selected = screen.get_selected_text()
+    if selected:
+        screen.say(copy_text(screen.app, selected))
     else:
         screen.close_with(None)
+
+
+def _with(step: Callable[[RecordsState], RecordsState]) -> Callable[[RecordsScreen], None]:
+    return lambda screen: screen.take(step(screen.state))
 
 
 COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "open": open_job,
     "open_revision": open_revision,
-    "timeline": show_timeline,
     "duplicate": duplicate,
     "compare": mark_or_compare,
     "demo": put_in_demo,
     "settle": settle,
     "delete": put_away,
     "hide": put_away,
-    "undo": undo,
+    "put_back": put_back,
     "restore": restore,
     "purge": purge,
     "take_frame": take_part,
     "take_shock": take_part,
-    "back": back,
-    "leave": lambda screen: screen.close_with(None),
-    "help": show_help,
+    "step_back": back,
+    "leave_records": lambda screen: screen.close_with(None),
+    "find": _with(OVERLAYS.open_finder),
+    "menu": _with(OVERLAYS.open_menu),
+    "help": _with(steps.switch_help),
+    "copy_line": copy_line,
+    "copy_view": copy_list,
+    "export": export_list,
+    "copy_or_quit": copy_or_leave,
     "suspend": suspend,
 }
 """By the id of an action what the screen does for it."""
@@ -299,7 +313,9 @@ def show_records(screen: BenchScreen) -> None:
         if then is not None:
             then(screen)
 
-    records = RecordsScreen(screen.session.records, screen.look, screen.state.units, COMMANDS)
+    records = RecordsScreen(
+        screen.session.records, screen.look, screen.state.units, COMMANDS, screen.session.folder
+    )
     screen.app.push_screen(records, closed)
 
 

@@ -1,122 +1,193 @@
-"""What the keys of the records screen do.
+"""Everything a person can do in the records: one list that keys, footer, menu, finder and help read.
 
-Letters and digits always go into the search; what acts has a key that is none and that ssh and tmux let
-through.
+The line at the top is where text is expected: letters and digits go into the search, and so no letter is a
+key. While something is being typed there, so does every other character; an arrow or Escape ends that.
 """
 
 from __future__ import annotations
 
-from functools import partial
+from collections.abc import Hashable
 
 from tui.kit.edit import Edit
-from tui.kit.keymap import Action, Group, Keymap, by, group, quiet
+from tui.kit.keymap import PROGRAM, Action, Group, Keymap, act, by, group, quiet
 from tui.records import state as steps
 from tui.records.state import OF_ONE, PAGES, PARTS, Page, RecordsState
 
 _TEN = 10
 _FAR = 99_999
-_open_timeline = partial(steps.open_page, page=Page.TIMELINE)
 _JOBS, _VERSIONS, _DELETED = (Page.JOBS,), (Page.VERSIONS,), (Page.DELETED,)
+_SAVED = (*_JOBS, *OF_ONE)
 EVERY = (*PAGES, *OF_ONE)
-"""Pages of an action that names none."""
+"""The lists."""
+HELP = "help"
+"""The page of the keys while the help is shown."""
+
+RecordsAction = Action[RecordsState]
+
+# --- why something cannot be done now ---------------------------------------------------------
+
+
+def _nothing_removed(state: RecordsState) -> str:
+    return "" if state.undo else "nothing was removed here; the list of deleted jobs has earlier ones"
+
+
+def _not_empty(state: RecordsState) -> str:
+    return "" if state.is_empty else "the records are not empty"
+
+
+def _nothing_deleted(state: RecordsState) -> str:
+    return "" if state.lines else "nothing is deleted"
+
+
+def _open_history(state: RecordsState) -> RecordsState:
+    return steps.open_page(state, Page.TIMELINE)
 
 
 # fmt: off
-FINDING: Group[RecordsState] = group(
-    "Search: just type",
-    Action("rub_out", "backspace", "delete", steps.typing_step(Edit.rubbed_out))
-    .means("Delete to the left."),
+TYPING: Group[RecordsState] = group(
+    "While typing in the search",
     Action("rub_out_at", "delete", "delete", steps.typing_step(Edit.rubbed_out_ahead))
     .means("Delete under the cursor."),
-    Action("empty", "ctrl+u", "clear", steps.empty_search).means("Clear the search."),
-    Action("left", "left", "left", by(steps.move_caret, -1)).means("Cursor left."),
-    Action("right", "right", "right", by(steps.move_caret, 1)).means("Cursor right."),
-    Action("again", "ctrl+r", "reload", steps.ask_again).means("Reload the records."),
+    typing=True,
+)
+FINDING: Group[RecordsState] = group(
+    "Search: just type",
+    act("rub_out", "delete a letter", "Delete to the left.", steps.typing_step(Edit.rubbed_out),
+        keys="backspace"),
+    act("empty", "clear the search", "Clear the search.", steps.empty_search, keys="ctrl+u"),
+    act("caret_left", "cursor left", "Cursor left in what is typed.", by(steps.move_caret, -1), keys="left",
+        pages=EVERY),
+    act("caret_right", "cursor right", "Cursor right in what is typed.", by(steps.move_caret, 1),
+        keys="right", pages=EVERY),
+    act("reload", "reload", "Reload the records.", steps.ask_again, letter="r", shelves=EVERY),
 )
 MOVING: Group[RecordsState] = group(
     "Moving",
-    Action("up", "up", "line", by(steps.move_by_lines, -1)).means("Line up."),
-    Action("down", "down", "line", by(steps.move_by_lines, 1)).means("Line down."),
-    Action("page_up", "pageup", "page", by(steps.move_by_lines, -_TEN)).means("Ten lines up."),
-    Action("page_down", "pagedown", "page", by(steps.move_by_lines, _TEN)).means("Ten lines down."),
-    Action("first", "home", "first", by(steps.move_by_lines, -_FAR)).means("First line."),
-    Action("last", "end", "last", by(steps.move_by_lines, _FAR)).means("Last line."),
-    Action("turn", "tab", "next list", by(steps.turn_page, 1), pages=PAGES)
-    .means("Next list: jobs, frames, shocks, deleted jobs."),
-    Action("turn_back", "shift+tab", "list", by(steps.turn_page, -1), pages=PAGES).means("Previous list."),
+    act("up", "line above", "Line up.", by(steps.move_by_lines, -1), keys="up", pages=EVERY),
+    act("down", "line below", "Line down.", by(steps.move_by_lines, 1), keys="down", pages=EVERY),
+    act("page_up", "ten lines up", "Ten lines up.", by(steps.move_by_lines, -_TEN), keys="pageup",
+        pages=EVERY),
+    act("page_down", "ten lines down", "Ten lines down.", by(steps.move_by_lines, _TEN), keys="pagedown",
+        pages=EVERY),
+    act("first", "first line", "First line.", by(steps.move_by_lines, -_FAR), keys="home", pages=EVERY),
+    act("last", "last line", "Last line.", by(steps.move_by_lines, _FAR), keys="end", pages=EVERY),
+    act("view_back", "list before", "Previous list: jobs, frames, shocks, deleted jobs.",
+        by(steps.turn_page, -1), keys="[", label="lists", line=8, pages=PAGES),
+    act("view_on", "next list", "Next list: jobs, frames, shocks, deleted jobs.", by(steps.turn_page, 1),
+        keys="]", label="lists", line=8, pages=PAGES),
+    act("next", "list to the right", "Next list.", by(steps.turn_page, 1), keys="tab", pages=PAGES),
+    act("back", "list to the left", "Previous list.", by(steps.turn_page, -1), keys="shift+tab",
+        pages=PAGES),
+    act("details", "zoom the details", "All that is known of the line on the whole screen, or the list.",
+        steps.switch_zoom, letter="z", shelves=EVERY),
 )
 JOBS: Group[RecordsState] = group(
     "Jobs and revisions",
-    Action("open", "enter", "open", line=1, pages=_JOBS, at_cursor=True)
-    .means("Open the newest revision of the job on the bench."),
-    Action("open_revision", "enter", "open", line=2, pages=OF_ONE, at_cursor=True)
-    .means("Open this revision; saves continue from it."),
-    Action("timeline", "f2", "history", line=8, pages=_JOBS, at_cursor=True)
-    .means("History of this bike."),
-    Action("versions_timeline", "f2", "history", _open_timeline, 10, pages=_VERSIONS)
-    .means("From conflicting versions to the bike's history."),
-    Action("duplicate", "f3", "next rider", line=11, pages=(*_JOBS, *OF_ONE), at_cursor=True)
-    .means("New job with this frame and setups, without customer, measurements or feedback."),
-    Action("compare", "f4", "compare", line=9, pages=(*_JOBS, *OF_ONE), at_cursor=True)
-    .means("Mark; on a second one open both side by side."),
-    Action("demo", "f5", "demo shop", line=7, pages=_JOBS, waits=True, when=lambda state: state.is_empty)
-    .means("Only in empty records: add an invented demo shop."),
-    Action("settle", "f5", "make current", line=6, pages=_VERSIONS, at_cursor=True)
-    .means("Conflicting versions: make this one current; the others stay in the history."),
-)
-PUTTING_AWAY: Group[RecordsState] = group(
-    "Delete and restore",
-    Action("delete", "f6", "delete", line=12, pages=_JOBS, at_cursor=True)
-    .means("Delete the job from the lists; it can be restored."),
-    Action("hide", "f6", "remove", line=13, pages=PARTS, at_cursor=True)
-    .means("Remove the part from the list; jobs keep it."),
-    Action("undo", "f7", "undo", line=15, pages=(*_JOBS, *PARTS), when=lambda state: bool(state.undo))
-    .means("Restore the last deleted, then the one before."),
-    Action("restore", "enter f7", "restore", line=5, pages=_DELETED, at_cursor=True)
-    .means("Restore the deleted job."),
-    Action("purge", "f8", "erase all", line=14, pages=_DELETED, when=lambda state: bool(state.lines))
-    .means("Erase all deleted jobs; asks twice, and makes a backup first."),
+    act("open", "open", "Open the newest revision of the job on the bench.", keys="enter", line=1,
+        pages=_JOBS, at_cursor=True),
+    act("open_revision", "open this revision", "Open this revision; saves continue from it.", keys="enter",
+        label="open", line=1, pages=OF_ONE, at_cursor=True),
+    act("history", "history of the bike", "History of this bike: changes, measurements, feedback.",
+        _open_history, letter="h", shelves=(*_JOBS, *_VERSIONS), pages=(*_JOBS, *_VERSIONS),
+        at_cursor=True),
+    act("duplicate", "job for the next rider",
+        "New job with this frame and setups, without customer, measurements or feedback.", letter="n",
+        shelves=_SAVED, pages=_SAVED, at_cursor=True),
+    act("compare", "mark, compare two", "Mark; on a second one open both side by side.", letter="c",
+        shelves=_SAVED, pages=_SAVED, at_cursor=True),
+    act("demo", "add the demo shop", "Only in empty records: add an invented demo shop.", letter="i",
+        shelves=_JOBS, pages=_JOBS, waits=True, why=_not_empty),
+    act("settle", "make this one current",
+        "Conflicting versions: make this one current; the others stay in the history.", letter="g",
+        shelves=_VERSIONS, pages=_VERSIONS, at_cursor=True),
 )
 PARTS_GROUP: Group[RecordsState] = group(
     "Frames and shocks",
-    Action("take_frame", "enter", "into the job", line=3, pages=(Page.FRAMES,), at_cursor=True)
-    .means("Use this frame in the open job."),
-    Action("take_shock", "enter", "into the setup", line=4, pages=(Page.SHOCKS,), at_cursor=True)
-    .means("Use this shock in the selected setup if of the same kind, else as a new setup."),
+    act("take_frame", "use this frame", "Use this frame in the open job.", keys="enter", label="into the job",
+        line=1, pages=(Page.FRAMES,), at_cursor=True),
+    act("take_shock", "use this shock",
+        "Use this shock in the selected setup if of the same kind, else as a new setup.", keys="enter",
+        label="into the setup", line=1, pages=(Page.SHOCKS,), at_cursor=True),
+)
+PUTTING_AWAY: Group[RecordsState] = group(
+    "Delete and restore",
+    act("delete", "delete the job", "Delete the job from the lists; it can be restored.", keys="delete",
+        letter="d", shelves=_JOBS, label="delete", line=9, pages=_JOBS, at_cursor=True),
+    act("hide", "remove the part", "Remove the part from the list; jobs keep it.", keys="delete", letter="d",
+        shelves=PARTS, label="remove", line=9, pages=PARTS, at_cursor=True),
+    act("put_back", "restore the last deleted", "Restore the last deleted, then the one before.", letter="u",
+        shelves=(*_JOBS, *PARTS), pages=(*_JOBS, *PARTS), why=_nothing_removed),
+    act("restore", "restore this job", "Restore the deleted job.", keys="enter", label="restore", line=1,
+        pages=_DELETED, at_cursor=True),
+    act("purge", "erase all deleted jobs",
+        "Erase all deleted jobs; asks twice, and makes a backup first.", letter="e", shelves=_DELETED,
+        pages=_DELETED, why=_nothing_deleted),
 )
 LEAVING: Group[RecordsState] = group(
-    "Done",
-    Action("back", "escape", "back", line=16)
-    .means("Clear the search; then back, to the list or to the bench."),
-    Action("leave", "ctrl+q ctrl+c", "bench").means("Back to the bench at once."),
-    Action("help", "f1 ?", "keys", line=17).means("Every key and what it does."),
-    Action("suspend", "ctrl+z", "to shell").means("Suspend; fg resumes."),
+    "Job and program",
+    act("find", "find", "Find acts, lists and what the list shows by a few letters.", keys="/ ctrl+p",
+        line=4),
+    act("menu", "menu", "What can be done here, a letter each; Space again: job and program.", keys="space",
+        line=3),
+    act("help", "help", "What the list is, and every act.", keys="? f1", line=6),
+    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
+        shelves=(PROGRAM,), at_cursor=True),
+    act("copy_view", "copy list", "Copy the list to the terminal's clipboard.", letter="w",
+        shelves=(PROGRAM,), at_cursor=True),
+    act("export", "export list", "Save the list as CSV.", letter="e", shelves=(PROGRAM,), at_cursor=True),
+    act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
+        keys="ctrl+c"),
+    act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z", shelves=(PROGRAM,)),
+    act("step_back", "one step back", "Clear the search; then back, to the list or to the bench.",
+        keys="escape", label="back", line=5),
+    act("leave_records", "back to the bench", "Back to the bench at once.", keys="ctrl+q", letter="q",
+        shelves=(PROGRAM,)),
 )
 # fmt: on
 
 
+def where_of(action: RecordsAction) -> str:
+    """Return the lists that an action belongs to, in words; empty where it is in all of them."""
+    names = [page.value for page in EVERY if page in action.pages]
+    return "" if len(names) in (0, len(EVERY)) else ", ".join(names)
+
+
 class RecordsKeymap(Keymap[RecordsState]):
-    """The keys of the records screen, each page with its own."""
+    """The keys of the records screen, each list with its own."""
 
-    def page(self, state: RecordsState) -> Page:
-        """Return the list that is shown."""
-        return state.page
+    def page(self, state: RecordsState) -> Hashable:
+        """Return the list that is shown, or the help."""
+        return HELP if state.helps else state.page
 
-    def holds(self, action: Action[RecordsState], state: RecordsState) -> bool:
+    def is_open(self, state: RecordsState) -> bool:
+        """Return whether something is being typed in the search."""
+        return state.typing
+
+    def reason(self, action: RecordsAction, state: RecordsState) -> str:
+        """Return why an action cannot be done now, empty where it can."""
+        if action.pages and state.page not in action.pages:
+            return f"only in the list of {where_of(action)}"
+        if action.at_cursor and not state.lines:
+            return "the list is empty"
+        return super().reason(action, state)
+
+    def holds(self, action: RecordsAction, state: RecordsState) -> bool:
         """Return whether an action can be done on the page and the line there are."""
-        here = state.page in (action.pages or EVERY) and (bool(state.lines) or not action.at_cursor)
-        return here and (action.when is None or action.when(state))
+        return not self.reason(action, state)
+
+    def is_typed(self, state: RecordsState, character: str | None) -> bool:
+        """Return whether a character goes into the search: any while one types there."""
+        if not character or not character.isprintable() or state.helps:
+            return False
+        return state.typing or self.starts_typing(state, character)
 
     def starts_typing(self, state: RecordsState, character: str) -> bool:
-        """Return whether a character goes into the search: whatever is no action."""
-        return self.at_rest(state, character) is None
+        """Return whether a character starts typing in the search: whatever is no action, and no blank."""
+        return character != " " and self.at_rest(state, character) is None
 
     def typed(self, state: RecordsState, text: str) -> RecordsState:
         """Return the state with text in the search."""
         return steps.type_text(quiet(state), text)
 
 
-KEYMAP = RecordsKeymap((FINDING, MOVING, JOBS, PARTS_GROUP, PUTTING_AWAY, LEAVING), EVERY)
-
-STAY_IN_LINE = ("help", "back")
-"""Actions that stay in the key line where there is no room for all."""
+KEYMAP = RecordsKeymap((FINDING, TYPING, MOVING, JOBS, PARTS_GROUP, PUTTING_AWAY, LEAVING), (*EVERY, HELP))

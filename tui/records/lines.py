@@ -137,8 +137,8 @@ _EMPTY = (
     "The records are empty.",
     "Ctrl+S on the bench saves the job there as its first revision.",
     "",
-    "F5 adds an invented demo shop to look around in: customers, bikes and weeks of",
-    "work. Its jobs can be deleted like any other.",
+    "Space, then i adds an invented demo shop to look around in: customers, bikes",
+    "and weeks of work. Its jobs can be deleted like any other.",
 )
 
 

@@ -4,31 +4,36 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, NoReturn
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.message import Message
 
 from tui.job.job import UNTITLED
-from tui.kit.cells import CellRow, cells, fitted, scrolled
+from tui.kit.cells import CellRow, cells, fitted, name_at, scrolled
 from tui.kit.dialogs import Question
 from tui.kit.folding import folded
-from tui.kit.keymap import Action, key_name, quiet
+from tui.kit.keymap import quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen, edit_cells, note_line
-from tui.kit.widget import Lines, RollingWidget
+from tui.kit.screen import Command, StateScreen, edit_cells, keys_fitting, note_line
+from tui.kit.scrolling import ScrolledText
+from tui.kit.widget import ClickedLines, Lines, RollingWidget
 from tui.kit.work import SlowTasks
 from tui.records import state as steps
-from tui.records.keymap import KEYMAP, STAY_IN_LINE
+from tui.records.keymap import KEYMAP, RecordsAction
 from tui.records.lines import details, heading_rows, list_rows, owner_text
 from tui.records.state import OF_ONE, PAGES, Listing, Page, Query, RecordsState, move_by_lines
 from tui.store.trouble import StoreTrouble
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from tui.bench.screen import BenchScreen
     from tui.kit.look import ChartLook
+    from tui.kit.overlays import Overlays
     from tui.shop_units import ShopUnits
     from tui.store.records import Records
     from tui.store.store import Store
@@ -88,8 +93,19 @@ def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow
     if state.page in OF_ONE:
         tabs = tabs[: max(width - len(_FIND) - _LEAST_SEARCH, 0)]
     typed = edit_cells(state.search, Role.STRONG, max(room - len(_FIND) - 3, 1), glyphs)
+    if not state.typing:  # without the caret: Space and the signs are keys now
+        typed = cells(literal(state.search.text, glyphs), Role.STRONG) if state.search.text else _hint(room)
     row = fitted(cells(_FIND, Role.QUIET) + typed, room, glyphs.ellipsis)
     return [fitted((row + tabs)[: max(width, 0)], width, glyphs.ellipsis)]
+
+
+_HINTS = ("just type: name, ticket, bike, hardware, note", "just type: name, ticket, bike", "just type")
+
+
+def _hint(room: int) -> CellRow:
+    """Return what can be typed, as much of it as there is room for."""
+    fits = (text for text in _HINTS if len(_FIND) + len(text) < room)
+    return cells(next(fits, ""), Role.QUIET)
 
 
 def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
@@ -146,30 +162,29 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
 
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what was last said, else the keys that fit; the way out and the help always do."""
-    if state.note:
-        return note_line(state.note, width, glyphs)
-    actions = [(action, _piece(action, state)) for action in KEYMAP.key_line(state)]
-    gap = 2 if sum(len(piece) + 2 for _, piece in actions) <= width else 1
-    room = width - sum(len(piece) + gap for action, piece in actions if action.id in STAY_IN_LINE)
-    row: CellRow = []
-    for action, piece in actions:
-        if action.id not in STAY_IN_LINE:
-            if len(piece) + gap > room:
-                continue
-            room -= len(piece) + gap
-        row += [(" ", int(Role.BASE))] * (gap if row else 1) + piece
-    return [fitted(row, width, glyphs.ellipsis)]
+    """Return the next likely keys; while something is typed only those that are no character."""
+    return keys_fitting([], footer_actions(state), width, glyphs)
 
 
-def _piece(action: Action[RecordsState], state: RecordsState) -> CellRow:
-    """Return a key with what it does now, where that hangs on more than the page."""
-    key, label = "Esc" if action.keys[0] == "escape" else key_name(action.keys[0]), action.label
-    if action.id == "back" and state.search.text:
-        label = "clear"
-    if action.id == "compare" and state.mark is None:
-        label = "mark"
-    return cells(key, Role.KEY) + cells(f" {label}", Role.BASE)
+def footer_actions(state: RecordsState) -> list[RecordsAction]:
+    """Return the actions of the footer with the keys and labels that they have now."""
+    found = []
+    for action in KEYMAP.key_line(state):
+        keys = [key for key in action.keys if not state.typing or (len(key) > 1 and key != "space")]
+        label = "clear" if action.id == "step_back" and state.search.text else action.label
+        if keys:
+            found.append(replace(action, spelled=keys[0], label=label))
+    return found
+
+
+def foot_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the lines below the list: all of the selected line, what was last said, the next keys."""
+    said = note_line(state.note, width, glyphs)
+    if said and height < 2:  # there is no other line for it
+        return said
+    room = height - len(said) - 1
+    told = detail_lines(state, width, room, glyphs) if room > 0 else []
+    return [*told, *said, *keys_line(state, width, glyphs)][:height]
 
 
 TALL_FROM, LOW_BELOW = 34, 14
@@ -186,17 +201,26 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     CSS_PATH = "screen.tcss"
 
     def __init__(
-        self, records: Records, look: ChartLook, units: ShopUnits, commands: Mapping[str, Command]
+        self,
+        records: Records,
+        look: ChartLook,
+        units: ShopUnits,
+        commands: Mapping[str, Command],
+        folder: Path,
     ) -> None:
-        """Show what is in the records, which need not be open yet: keys come here from the start."""
+        """Show what is in the records, which need not be open yet: keys come here from the start.
+
+        `folder` is where a list that is exported goes unless another place is typed.
+        """
         super().__init__(RecordsState(), look, commands)
         self.units = units
         self.store_tasks = SlowTasks(self, StoreTrouble)
         self._records = records
         self._opens = records.store is None
         self._asked: tuple[Query, int] | None = None
-        self._keys: list[tuple[str, str | None]] = []
-        """Keys pressed after one that is about a line which the newest answer has yet to bring."""
+        self.folder = folder
+        self._keys: list[Callable[[], None]] = []
+        """What keys do that were pressed after one about a line which the newest answer has yet to bring."""
 
     @property
     def store(self) -> Store:
@@ -209,8 +233,8 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         yield RecordsPane(id="count")
         yield RecordsPane(id="head")
         yield ListPane(id="list")
-        yield RecordsPane(id="detail")
-        yield RecordsPane(id="keys")
+        yield ScrolledText(self.look, id="help")
+        yield RecordsPane(id="foot")
 
     def on_mount(self) -> None:
         """Ask for the newest jobs."""
@@ -249,7 +273,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
             self._opens = False
             # What was pressed before the answer was there, up to the next key that waits for another one.
             while self._keys and not self.state.waiting:
-                super(RecordsScreen, self).press(*self._keys.pop(0))
+                self._keys.pop(0)()
 
         def refused(why: str) -> None:
             self._keys.clear()  # what they were meant for is not known
@@ -265,30 +289,96 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         """Give every widget what it shows."""
         state, glyphs = self.state, self.look.glyphs
         self.set_class(state.page in OF_ONE, "-of-one")
+        self.set_class(state.zoom, "-zoomed")
+        self.set_class(state.helps, "-helps")
+        self.make_room(*self.app.size)
+        self._show_help()
         self.lines("search").show(lambda w, h: search_line(state, w, glyphs))
         self.lines("count").show(lambda w, h: count_line(state, w, glyphs))
         self.lines("head").show(lambda w, h: heading_rows(state, w, glyphs))
         self.query_one(ListPane).show_state(state, glyphs)
-        self.lines("detail").show(lambda w, h: detail_lines(state, w, h, glyphs))
-        self.lines("keys").show(lambda w, h: keys_line(state, w, glyphs))
+        foot = self.overlays.lines if self.is_overlaid else foot_lines
+        self.lines("foot").show(lambda w, h: foot(state, w, h, glyphs))
+
+    def _show_help(self) -> None:
+        """Give the help the focus while it is shown, so that it scrolls, else the list."""
+        state, shown, listed = self.state, self.query_one(ScrolledText), self.query_one(ListPane)
+        if state.helps:
+            from tui.records.overlays import help_lines  # few look at it
+
+            if not shown.has_focus:
+                shown.first = 0
+                shown.focus(scroll_visible=False)
+            shown.show(lambda width, look: help_lines(state, width, look))
+        elif not listed.has_focus:
+            listed.focus(scroll_visible=False)
+
+    @property
+    def overlays(self) -> Overlays[RecordsState, NoReturn]:
+        """Menu and finder, which come when one is first opened."""
+        from tui.records.overlays import OVERLAYS
+
+        return OVERLAYS
+
+    def is_for_part(self, key: str) -> bool:
+        """Return whether a key moves about in the help."""
+        return self.state.helps and not self.is_overlaid and key in self.active_bindings
+
+    @property
+    def types_here(self) -> bool:
+        """Whether what is pasted goes into the search."""
+        return not self.state.menu and not self.state.helps
 
     def press(self, key: str, character: str | None) -> None:
         """Do what the key means; what is about a line waits for the line."""
-        action = KEYMAP.action_for(self.state, key, character)
-        waits = action is not None and (action.at_cursor or action.waits)
-        if action is not None and action.id in ("back", "leave"):
+        action = None if self.is_overlaid else KEYMAP.action_for(self.state, key, character)
+        if action is not None and action.id in ("step_back", "leave_records"):
             self._keys.clear()  # the way out never waits
-        elif self._keys or (self.state.waiting and waits):
-            self._keys.append((key, character))
+        elif self._keys:
+            self._keys.append(partial(self.press_now, key, character))
             return
-        super().press(key, character)
+        self.press_now(key, character)
+
+    def press_now(self, key: str, character: str | None) -> None:
+        """Do what the key means, whatever is still to come."""
+        action = None if self.is_overlaid else KEYMAP.action_for(self.state, key, character)
+        if action is None:
+            super().press(key, character)
+        else:
+            self.do(action)
+
+    def do(self, action: RecordsAction) -> None:
+        """Do an action, or say why not; one that is about a line waits for the line."""
+        if self.state.waiting and (action.at_cursor or action.waits):
+            self._keys.insert(0, partial(self.do, action))
+            return
+        reason = KEYMAP.reason(action, self.state)
+        if reason:
+            self.say(f"{action.name.capitalize()}: not now, {reason}.")
+        else:
+            super().do(action)
 
     @on(ListPane.Clicked)
     def _clicked(self, event: ListPane.Clicked) -> None:
-        if event.place == self.state.cursor:
-            super().press("enter", None)
+        if self.is_overlaid:
+            self.take(replace(quiet(self.state), menu="", finder=None))
+        elif event.place == self.state.cursor:
+            self.press("enter", None)
         else:
-            self.take(replace(quiet(self.state), cursor=event.place))
+            self.take(replace(quiet(self.state), cursor=event.place, typing=False))
+
+    @on(ClickedLines.Clicked)
+    def _line_clicked(self, event: ClickedLines.Clicked) -> None:
+        """Do what a word of the footer does, or turn to the list that was clicked."""
+        if event.part == "foot" and not self.is_overlaid:
+            actions = footer_actions(self.state)
+            place = name_at(event.text, event.x, [action.label for action in actions])
+            if place is not None:
+                self.do(KEYMAP.named[actions[place].id])
+        elif event.part == "search" and self.state.page in PAGES:
+            place = name_at(event.text, event.x, [page.value for page in PAGES])
+            if place is not None:
+                self.take(steps.show_page(quiet(self.state), PAGES[place]))
 
     def rolled(self, state: RecordsState, steps: int) -> RecordsState:
         """Return the state with the cursor moved by the wheel of the mouse."""

@@ -146,7 +146,9 @@ class RecordsState:
     `listing` is the last answer of the store and `told` its number, `asked` the number of the newest
     question and `again` counts how often the same one was asked anew. `of` is the job that a timeline or a
     choice of versions is about, `outer` where Escape leads from there. `undo` holds what was removed, the
-    last one last, and `going` what is being removed. `trouble` says why the list may be old.
+    last one last, and `going` what is being removed. `trouble` says why the list may be old. `typing` is set
+    from the first letter typed in the search to the key that moves on; `zoom` shows the details of the line
+    alone, `menu` and `finder` are open in the place of the lines below, `helps` in the place of the list.
     """
 
     page: Page = Page.JOBS
@@ -163,6 +165,8 @@ class RecordsState:
     going: frozenset[str] = frozenset()
     note: str = ""
     trouble: str = ""
+    typing: bool = False
+    zoom: bool = False
     menu: str = ""
     finder: Finder | None = None
     helps: bool = False
@@ -218,7 +222,8 @@ def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsS
     uid = state.line.uid if is_same and state.line else ""
     after = replace(state, listing=listing, told=number, trouble="")
     places = {line.uid: place for place, line in enumerate(after.lines)}
-    return move_by_lines(replace(after, cursor=places.get(uid, state.cursor)), 0)
+    cursor = places.get(uid, state.cursor)
+    return replace(after, cursor=max(min(cursor, len(after.lines) - 1), 0))
 
 
 def with_failure(state: RecordsState, number: int, why: str) -> RecordsState:
@@ -233,32 +238,61 @@ def ask_again(state: RecordsState) -> RecordsState:
 
 def type_text(state: RecordsState, text: str) -> RecordsState:
     """Put text into the search."""
-    return replace(state, search=state.search.put(text), cursor=0)
+    return replace(state, search=state.search.put(text), cursor=0, typing=True)
 
 
 def typing_step(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], RecordsState]:
     """Return what a typing key does to the search."""
-    return lambda state: replace(state, search=step(state.search), cursor=0)
+    return lambda state: replace(state, search=step(state.search), cursor=0, typing=True)
 
 
-empty_search = typing_step(Edit.emptied)
+def empty_search(state: RecordsState) -> RecordsState:
+    """Take out all that is typed."""
+    return replace(state, search=state.search.emptied(), cursor=0, typing=False)
 
 
 def move_caret(state: RecordsState, steps: int) -> RecordsState:
     """Move the caret in what is typed."""
-    return replace(state, search=state.search.moved(steps))
+    return replace(state, search=state.search.moved(steps), typing=True)
 
 
 def move_by_lines(state: RecordsState, steps: int) -> RecordsState:
     """Move the cursor by lines, no further than the list goes."""
-    return replace(state, cursor=max(min(state.cursor + steps, len(state.lines) - 1), 0))
+    return replace(state, cursor=max(min(state.cursor + steps, len(state.lines) - 1), 0), typing=False)
 
 
 def turn_page(state: RecordsState, steps: int) -> RecordsState:
     """Turn the page; the search stays as typed."""
     if state.page not in PAGES:
         return state
-    return replace(state, page=PAGES[(PAGES.index(state.page) + steps) % len(PAGES)], cursor=0)
+    return show_page(state, PAGES[(PAGES.index(state.page) + steps) % len(PAGES)])
+
+
+def show_page(state: RecordsState, page: Page) -> RecordsState:
+    """Go to one of the lists; the search stays as typed."""
+    back = leave_page(state)
+    return replace(back, page=page, cursor=0, typing=False, helps=False)
+
+
+def switch_zoom(state: RecordsState) -> RecordsState:
+    """Show the details of the line alone, or the list again."""
+    return replace(state, zoom=not state.zoom, typing=False)
+
+
+def switch_help(state: RecordsState) -> RecordsState:
+    """Show the help in the place of the list, or put it away."""
+    return replace(state, helps=not state.helps)
+
+
+def step_back(state: RecordsState) -> RecordsState:
+    """Go one step back; the same state where the next step leads to the bench."""
+    if state.helps:
+        return replace(state, helps=False)
+    if state.search.text:
+        return empty_search(state)
+    if state.zoom:
+        return switch_zoom(state)
+    return leave_page(replace(state, typing=False) if state.typing else state)
 
 
 def open_page(state: RecordsState, page: Page) -> RecordsState:
@@ -268,20 +302,20 @@ def open_page(state: RecordsState, page: Page) -> RecordsState:
     if found is None:
         return state
     outer = state.outer or Outer(state.page, state.search, state.cursor)
-    return replace(state, page=page, of=found, outer=outer, search=_NOTHING_TYPED, cursor=0)
+    return replace(state, page=page, of=found, outer=outer, search=_NOTHING_TYPED, cursor=0, typing=False)
 
 
 def leave_page(state: RecordsState) -> RecordsState:
     """Go back to the list that a page about one job was opened from."""
     outer = state.outer
-    return state if outer is None else replace(state, **outer._asdict(), of=None, outer=None)
+    return state if outer is None else replace(state, **outer._asdict(), of=None, outer=None, typing=False)
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:
     """Mark a revision to be compared, or unmark it if it is marked already."""
     if state.mark is not None and state.mark[:2] == mark[:2]:
         return replace(state, mark=None, note="No longer marked.")
-    return replace(state, mark=mark, note=f"Marked: {mark.words}. F4 on another compares the two.")
+    return replace(state, mark=mark, note=f"Marked: {mark.words}. Space, then c on another compares the two.")
 
 
 def with_pending(state: RecordsState, uid: str) -> RecordsState:

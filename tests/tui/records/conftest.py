@@ -13,7 +13,9 @@ from tests.tui.screens import painted
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.session import Session
 from tui.job.job import Job
+from tui.kit.cells import text_of
 from tui.records.commands import show_records
+from tui.records.keymap import KEYMAP
 from tui.records.screen import RecordsPane, RecordsScreen
 from tui.store.address import StoreAddress
 from tui.store.kept import Saved
@@ -79,7 +81,11 @@ class RecordsBench(Bench):
         return painted(self.pilot)
 
     def part(self, name: str) -> str:
-        return self.front.query_one(f"#{name}", RecordsPane).text
+        """Return what a part of the screen shows; the lines below are `detail` and `keys`."""
+        if name not in ("detail", "keys"):
+            return self.front.query_one(f"#{name}", RecordsPane).text
+        lines = [text_of([row]) for row in self.front.query_one("#foot", RecordsPane).rows]
+        return lines[-1] if name == "keys" else "\n".join(lines[:-1])
 
     def lines(self) -> list[str]:
         return [line for line in self.part("list").splitlines() if line.strip()]
@@ -91,9 +97,15 @@ class RecordsBench(Bench):
             await self.pilot.pause()
 
     async def do(self, *keys: str) -> None:
-        """Press keys, each once the records have answered the one before."""
+        """Press keys, and do acts of the records by their ids with a colon before them.
+
+        Each is done once the records have answered the one before.
+        """
         for key in keys:
-            await self.press(key)
+            if key.startswith(":"):
+                self.front.do(KEYMAP.named[key[1:]])
+            else:
+                await self.press(key)
             await self.settle()
 
     async def act(self, id: str) -> None:

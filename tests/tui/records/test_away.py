@@ -22,18 +22,18 @@ REAR = wheel_job(demo_job(), "rear")
 @pytest.mark.parametrize("size", SIZES)
 async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, size: tuple[int, int]) -> None:
     async with records(place, size) as bench:
-        await bench.do("f6")
-        assert "Deleted, F7 restores it: Cleo." in bench.part("keys")
-        await bench.do("f6")
+        await bench.do("delete")
+        assert "Deleted; Space, then u restores it: Cleo." in bench.part("detail")
+        await bench.do("delete")
         assert len(bench.lines()) == 1
-        assert "F7 restores it: Ben" in bench.part("keys")
-        await bench.do("f7")
+        assert "u restores it: Ben" in bench.part("detail")
+        await bench.do(":put_back")
         assert "Ben" in bench.part("list")
         assert len(bench.lines()) == 2
-        await bench.do("f7")
+        await bench.do(":put_back")
         assert len(bench.lines()) == 3
-        await bench.do("f7")
-        assert "Nothing to restore here" in bench.part("keys")
+        await bench.do(":put_back")
+        assert "not now, nothing was removed here" in bench.part("detail")
         assert len(shop.find().entries) == 3
 
 
@@ -48,7 +48,7 @@ async def test_what_was_deleted_stands_on_its_page_and_goes_back(
         assert "1 deleted job" in bench.part("count")
         assert "Ben" in bench.lines()[0]
         await bench.do("enter")
-        assert "Restored: Ben." in bench.part("keys")
+        assert "Restored: Ben." in bench.part("detail")
         assert "Nothing is deleted." in bench.part("list")
         assert len(shop.find().entries) == 3
 
@@ -60,15 +60,15 @@ async def test_erasing_asks_twice_and_makes_a_backup_first(
     for name in ("ben", "ann"):
         shop.delete(shop.find(name).entries[0].uid)
     async with records(place, size) as bench:
-        await bench.do("shift+tab", "f8")
+        await bench.do("shift+tab", ":purge")
         assert "erase 2 jobs for good" in bench.seen
         await bench.do("escape")
-        await bench.do("f8", "e")
+        await bench.do(":purge", "e")
         assert "Really erase 2 jobs for good?" in bench.seen
         assert "There is no undo." in bench.seen
         await bench.do("e", "escape")
         assert len(shop.find(deleted=True).entries) == 2
-        await bench.do("f8", "e", "y")
+        await bench.do(":purge", "e", "y")
         assert "2 jobs are erased for good" in bench.seen
         (backup,) = (place.parent / "backups").iterdir()
         assert backup.name in "".join(bench.seen.replace("│", " ").split())
@@ -88,8 +88,8 @@ async def test_where_no_backup_can_be_made_nothing_is_erased(
 
     monkeypatch.setattr(Store, "back_up", full)
     async with records(place) as bench:
-        await bench.do("shift+tab", "f8", "e", "y")
-        assert "Nothing is erased: the disk is full" in bench.part("keys")
+        await bench.do("shift+tab", ":purge", "e", "y")
+        assert "Nothing is erased: the disk is full" in bench.part("detail")
         assert len(shop.find(deleted=True).entries) == 1
 
 
@@ -157,10 +157,10 @@ async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
         assert "older, of 2" in bench.lines()[1]
         await bench.do("down")
         assert "shock stroke 57.5 → 60 mm" in " ".join(bench.part("detail").split())
-        await bench.do("f6")
+        await bench.do("delete")
         assert len(bench.lines()) == 1
         assert len(shop.parts("", "frame")) == 1
-        await bench.do("f7")
+        await bench.do(":put_back")
         assert len(bench.lines()) == 2
 
 
@@ -179,14 +179,14 @@ async def test_records_that_fail_leave_the_last_list_and_say_why(
             assert "does not answer" in bench.part("count")
             assert "Old list: " in bench.part("count")
             assert len(bench.lines()) == 3
-            await bench.do("f6")
-            assert "Nothing is changed: the server" in bench.part("keys")
+            await bench.do("up", "delete")
+            assert "Nothing is changed: the server" in bench.part("detail")
             await bench.do("down", "enter")
-            assert "does not answer" in bench.part("keys")
+            assert "does not answer" in bench.part("detail")
             await bench.do("tab")
             assert bench.front.state.page is Page.FRAMES
             await bench.do("shift+tab")
-        await bench.do("ctrl+r")
+        await bench.do(":reload")
         assert "does not answer" not in bench.part("count")
         assert "Ben" in bench.part("list")
 
@@ -197,7 +197,7 @@ async def test_what_was_erased_meanwhile_is_told(shop: Store, place: Path) -> No
         shop.delete(shop.find("ben").entries[0].uid)
         shop.purge()
         await bench.do("enter")
-        assert "No longer in the records" in bench.part("keys")
+        assert "No longer in the records" in bench.part("detail")
 
 
 @pytest.mark.slow

@@ -59,21 +59,21 @@ async def test_the_demo_shop_is_offered_while_nothing_is_in_the_records(
 ) -> None:
     async with records(tmp_path / "new" / "records.sqlite", size) as bench:
         assert "The records are empty." in bench.part("list")
-        assert "F5 demo shop" in bench.part("keys")
-        await bench.do("f5")
-        assert "invented jobs added" in bench.part("keys")
+        assert "Space, then i adds an invented demo shop" in bench.part("list")
+        await bench.do("space", "i")
+        assert "invented jobs added" in bench.part("detail")
         count = len(bench.front.state.lines)
         assert count >= 10
         assert "invented" in bench.part("detail")
-        await bench.do("f5")
+        await bench.do(":demo")
         assert len(bench.front.state.lines) == count
-        assert "F5" not in bench.part("keys")
+        assert "Add the demo shop: not now, the records are not empty." in bench.part("detail")
 
 
 @pytest.mark.slow
 async def test_a_search_that_finds_nothing_is_no_empty_shop(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("zzz")
-        assert "F5" not in bench.part("keys")
-        await bench.do("f5")
+        await bench.do(":demo")
+        assert "not now, the records are not empty" in bench.part("detail")
         assert len(shop.find().entries) == 3

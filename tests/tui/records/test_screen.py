@@ -13,7 +13,8 @@ from tests.tui.bench.conftest import Bench
 from tests.tui.records.conftest import SIZES, RecordsBench, records, save
 from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
-from tui.kit.dialogs import Page as TextPage
+from tui.kit.keymap import PROGRAM, key_text
+from tui.kit.scrolling import ScrolledText
 from tui.records.commands import show_records
 from tui.records.keymap import KEYMAP
 from tui.records.state import PAGES, Page, RevisionLine
@@ -85,8 +86,9 @@ async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_the
         bench.screen.session.records.close()  # as at the start of a session
         before = bench.state.bike
         await Bench.do(bench, "records")
-        for key in ("b", "e", "n", "f2", "down", "enter"):
-            bench.pilot.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        for key in ("b", "e", "n", "up", "space", "h", "down", "enter"):
+            character = " " if key == "space" else key if len(key) == 1 else None
+            bench.pilot.app.post_message(events.Key(key, character))
         await bench.settle()
         assert bench.on_bench
         assert bench.state.bike != before
@@ -157,9 +159,9 @@ async def test_versions_side_by_side_are_a_choice_with_what_differs(
 
 async def test_one_of_the_versions_goes_on_once_that_is_said(shop: Store, place: Path) -> None:
     async with records(place) as bench:
-        await bench.do("enter", "f5")
+        await bench.do("enter", ":settle")
         assert "Which version is current?" in bench.seen
-        await bench.do("escape", "f5", "g")
+        await bench.do("escape", ":settle", "g")
         assert bench.front.state.page is Page.JOBS
         assert "rev 3" in bench.lines()[0]
         assert shop.find("cleo").entries[0].versions == 1
@@ -172,7 +174,7 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
 ) -> None:
     async with records(place, size) as bench:
         await bench.find("ann")
-        await bench.do("f2")
+        await bench.do(":history")
         assert "History of Ann Trail M" in bench.part("search")
         lines = bench.lines()
         assert len(lines) == 3
@@ -197,7 +199,7 @@ async def test_the_timeline_tells_what_changed_what_was_measured_and_how_it_rode
 async def test_an_old_revision_is_opened_to_go_on_from(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("ann")
-        await bench.do("f2", "end", "enter")
+        await bench.do(":history", "end", "enter")
         assert bench.state.bike.get(("load", "rider_mass")) == "82 kg"
         assert "the newest is 3: saving here makes a conflicting version." in bench.text("note")
         await bench.do("plus", "ctrl+s")
@@ -210,7 +212,7 @@ async def test_the_timeline_goes_over_all_jobs_of_a_bike(shop: Store, place: Pat
     save(shop, weighing(job_for("Ben", "Hardtail"), "75 kg"))
     async with records(place) as bench:
         await bench.find("ben")
-        await bench.do("f2")
+        await bench.do(":history")
         assert "2 revisions" in bench.part("count")
         assert "rider mass 70 → 75 kg" in " ".join(bench.part("detail").split())
         lines = [line for line in bench.front.state.lines if isinstance(line, RevisionLine)]
@@ -224,7 +226,7 @@ async def test_a_job_for_the_next_rider_keeps_the_bike_and_not_the_customer(
 ) -> None:
     async with records(place, size) as bench:
         await bench.find("ann")
-        await bench.do("f3")
+        await bench.do(":duplicate")
         bike = bench.state.bike
         assert [bike.get(("record", key)) for key in ("customer", "ticket")] == [None, None]
         assert bike.get(("measured",)) is None
@@ -242,11 +244,11 @@ async def test_two_revisions_are_compared_as_setups_on_the_bench(
 ) -> None:
     async with records(place, size) as bench:
         await bench.find("ann")
-        await bench.do("f2", "f4")
+        await bench.do(":history", ":compare")
         assert "marked: rev 3 of Ann" in bench.part("count")
-        await bench.do("f4")
+        await bench.do(":compare")
         assert bench.front.state.mark is None
-        await bench.do("f4", "end", "f4")
+        await bench.do(":compare", "end", ":compare")
         assert "rider mass 82 → 88 kg" in bench.seen
         await bench.do("escape")
         assert bench.on_bench
@@ -262,10 +264,10 @@ async def test_two_revisions_are_compared_as_setups_on_the_bench(
 async def test_jobs_of_two_customers_are_compared_by_name(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.find("ben")
-        await bench.do("f4", "escape")
+        await bench.do(":compare", "escape")
         await bench.find("ann")
         assert "marked: rev 1 of Ben" in bench.part("count")
-        await bench.do("f4", "escape")
+        await bench.do(":compare", "escape")
         names = [str(setup["name"]) for setup in bench.state.bike.setups]
         assert {name.split()[0] for name in names} == {"Ann", "Ben"}
 
@@ -283,7 +285,7 @@ async def test_every_size_shows_it_and_resizing_keeps_the_state(
                 assert bench.front.state.page is page
                 assert f"[{page.value}]" in bench.seen
             await bench.do("tab")
-        await bench.do("shift+tab", "f2")
+        await bench.do("shift+tab", ":history")
         await bench.resize(*size)
         await bench.resize(80, 24)
         assert "History of Cleo" in bench.seen
@@ -297,13 +299,19 @@ async def test_the_key_line_fits_and_always_names_the_way_out(
         for _page in PAGES:
             line = bench.part("keys")
             assert len(line) <= size[0]
-            assert "Esc back" in line
-            assert "F1 keys" in line
+            assert all(
+                word in line for word in ("Escape back", "? help", "Space menu", "/ find", "[ ] lists")
+            )
             await bench.do("tab")
-        assert all(
-            word in bench.part("keys") for word in ("Enter open", "F2 history", "F3 next rider", "F4 mark")
+        assert bench.part("keys").startswith(" Enter open  ")
+        assert "Delete delete" in bench.part("keys")
+        await bench.find("ann")
+        # A character goes into the search now: the keys that are named are none.
+        assert bench.part("keys") == " Enter open  Ctrl+P find  Escape clear  F1 help  Delete delete".replace(
+            "  Delete delete", "" if size[0] < 80 else "  Delete delete"
         )
-        assert "F6 delete" in bench.part("keys")
+        await bench.do("up")
+        assert all(word in bench.part("keys") for word in ("Enter open", "Space menu", "Escape clear"))
 
 
 @pytest.mark.slow
@@ -332,23 +340,158 @@ async def test_text_from_people_steers_nothing_and_is_cut_by_cells(
     async with records(place, size) as bench:
         text = bench.part("detail")
         assert "[red]x[/]" in text
-        for key in ("f4", "f2", "down", "f4", "escape", "O", "tab", "tab", "tab", "tab", "f6", "f1"):
+        keys = ("down", "up", "tab", "tab", "tab", "tab", "delete", "slash", "escape", "f1")
+        for key in (":compare", ":history", "down", ":compare", "escape", "O", *keys):
             assert not STEERING.search(bench.seen), key
             await bench.do(key)
         assert not STEERING.search(bench.seen)
         assert "Ann" in text
 
 
-@pytest.mark.slow
-async def test_help_names_every_key(shop: Store, place: Path) -> None:
+@pytest.mark.parametrize("size", SIZES)
+async def test_help_stands_in_the_place_of_the_list_and_names_every_act(
+    shop: Store, place: Path, size: tuple[int, int]
+) -> None:
+    async with records(place, size) as bench:
+        await bench.do("question_mark")
+        page = bench.front.query_one(ScrolledText)
+        assert page.has_focus
+        assert page.text.startswith("\nJOBS\nJobs saved, the newest first.")
+        seen = set()
+        for _ in range(10):
+            seen |= {line.strip() for line in page.text.splitlines()}
+            await bench.do("pagedown")
+        text = " ".join(seen)
+        for action in KEYMAP.actions:
+            if action.name:
+                assert f"{key_text(action)} " in text, action.id
+                assert " ".join(action.meaning.split()[:4]) in text, action.id
+        await bench.do("x", "tab")
+        assert "Tab does nothing here. / finds." in bench.part("detail")
+        assert bench.front.state.search.text == ""
+        await bench.do("escape")
+        assert len(bench.lines()) == 3
+        assert not bench.on_bench
+
+
+async def test_space_opens_the_menu_at_rest_and_is_a_blank_while_one_types(shop: Store, place: Path) -> None:
     async with records(place) as bench:
-        await bench.do("f1")
-        page = bench.pilot.app.screen
-        assert isinstance(page, TextPage)
-        words = " ".join(paragraph.text for paragraph in page.paragraphs)
-        assert all(action.meaning in words for action in KEYMAP.actions)
-        await bench.do("escape", "question_mark")
-        assert isinstance(bench.pilot.app.screen, TextPage)
+        await bench.do("space")
+        shown = " ".join(f"{bench.part('detail')} {bench.part('keys')}".split())
+        for action in KEYMAP.shelf(Page.JOBS):
+            assert f"{action.letter} {action.name}" in shown
+        await bench.do("space")
+        shown = " ".join(f"{bench.part('detail')} {bench.part('keys')}".split())
+        for action in KEYMAP.shelf(PROGRAM):
+            assert f"{action.letter} {action.name}" in shown
+        await bench.do("escape")
+        await bench.find("ann trail")
+        assert bench.front.state.search.text == "ann trail"
+        assert len(bench.lines()) == 1
+        await bench.do("up", "space", "h")
+        assert bench.front.state.page is Page.TIMELINE
+        await bench.do("tab")
+        assert "Tab does nothing here. / finds." in bench.part("detail")
+        await bench.do("escape", "space", "u")
+        assert "Restore the last deleted: not now, nothing was removed here" in bench.part("detail")
+        await bench.do("space", "k")
+        assert "The menu has no k here. / finds." in bench.part("detail")
+
+
+async def test_the_finder_has_acts_lists_what_the_list_shows_and_the_search(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("slash")
+        await bench.find("hardtail")
+        assert "1 of " in bench.part("detail")
+        await bench.do("enter")
+        assert bench.front.state.line is not None
+        assert "Ben" in bench.lines()[bench.front.state.cursor]
+        await bench.do("slash")
+        await bench.find("frames")
+        await bench.do("enter")
+        assert bench.front.state.page is Page.FRAMES
+        await bench.do("ctrl+p")
+        await bench.find("erase all")
+        assert "not now: only in the list of deleted" in " ".join(bench.part("detail").split())
+        await bench.do("enter")
+        assert "Erase all deleted jobs: not now, only in the list of deleted." in bench.part("detail")
+        await bench.do("shift+tab", "slash")
+        await bench.find("ann t")
+        await bench.do("pagedown", "pagedown", "enter")
+        assert bench.front.state.search.text == "ann t"
+        assert len(bench.lines()) == 1
+
+
+async def test_the_details_alone_take_the_screen_and_escape_goes_one_step_back_each_time(
+    shop: Store, place: Path
+) -> None:
+    async with records(place) as bench:
+        await bench.find("ann")
+        await bench.do(":history", ":details")
+        assert bench.front.query_one("#list").size.height == 0
+        assert "Measured: sag 43 mm" in bench.part("detail")
+        await bench.do("down")
+        assert "Note: with a pack" in bench.part("detail")
+        await bench.do("escape")
+        assert bench.front.query_one("#list").size.height > 0
+        assert bench.front.state.page is Page.TIMELINE
+        await bench.do("escape")
+        assert (bench.front.state.page, bench.front.state.search.text) == (Page.JOBS, "ann")
+        await bench.do("escape")
+        assert bench.front.state.search.text == ""
+        await bench.do("escape")
+        assert bench.on_bench
+
+
+async def test_a_line_and_a_list_are_copied_and_exported(shop: Store, place: Path, tmp_path: Path) -> None:
+    heads = {
+        "jobs": "customer,ticket,bike,title,hardware,saved,by,revision,conflicting versions",
+        "history": "saved,by,revision,title,note,changed,conflict,measured,ride",
+        "shocks": "name,kind,data,first saved,jobs",
+    }
+    async with records(place) as bench:
+        await bench.find("ann")
+        for name, keys in (
+            ("jobs", ()),
+            ("history", (":history",)),
+            ("shocks", ("escape", "escape", "]", "]")),
+        ):
+            await bench.do("up", *keys)
+            rows = len(bench.front.state.lines)
+            await bench.do(":copy_line")
+            assert "Sent to the terminal's clipboard" in bench.part("detail")
+            assert {"jobs": "customer Ann", "history": "measured sag 43 mm", "shocks": "name Air can"}[
+                name
+            ] in bench.pilot.app.clipboard
+            await bench.do(":copy_view")
+            assert bench.pilot.app.clipboard.splitlines()[0].split("\t") == heads[name].split(",")
+            assert len(bench.pilot.app.clipboard.splitlines()) == rows + 1
+            file = tmp_path / f"{name}.csv"
+            await bench.do(
+                ":export", "ctrl+u", *("slash" if one == "/" else one for one in str(file)), "enter"
+            )
+            lines = file.read_text("utf-8-sig").splitlines()
+            assert lines[0] == heads[name]
+            assert len(lines) == rows + 1
+            assert "is saved to" in bench.part("detail")
+
+
+async def test_a_click_on_a_list_or_a_word_of_the_footer_does_what_its_key_does(
+    shop: Store, place: Path
+) -> None:
+    async with records(place) as bench:
+        await bench.pilot.click("#search", offset=(bench.part("search").index("frames") + 1, 0))
+        await bench.settle()
+        assert bench.front.state.page is Page.FRAMES
+        await bench.pilot.click("#foot", offset=(bench.part("keys").index("menu"), 5))
+        await bench.settle()
+        assert bench.front.state.menu
+        await bench.pilot.click("#list", offset=(10, 0))
+        await bench.settle()
+        assert bench.front.state.menu == ""
+        await bench.pilot.click("#foot", offset=(bench.part("keys").index("back"), 5))
+        await bench.settle()
+        assert bench.on_bench
 
 
 @pytest.mark.slow

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tui.kit.edit import Edit
 from tui.kit.look import ASCII, UTF8
 from tui.records import state as steps
-from tui.records.keymap import EVERY, KEYMAP, STAY_IN_LINE
+from tui.records.keymap import EVERY, KEYMAP
 from tui.records.lines import heading_rows, list_rows
 from tui.records.screen import count_line, count_words, detail_lines, keys_line, search_line
 from tui.records.state import (
@@ -33,7 +33,7 @@ from tui.store.kept import Found, Part, Revision
 
 SURVIVES = re.compile(
     r"ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|backspace|delete"
-    r"|pageup|pagedown|\?"
+    r"|pageup|pagedown|space|[?/\[\]]"
 )
 
 
@@ -63,15 +63,24 @@ def test_every_key_survives_ssh_and_tmux_and_none_is_a_letter_or_a_digit() -> No
 
 def test_a_key_does_one_thing_on_a_page() -> None:
     for page in (*PAGES, *OF_ONE):
-        keys = [key for action in KEYMAP.actions if page in (action.pages or EVERY) for key in action.keys]
-        assert max(Counter(keys).values()) == 1, page
+        for typing in (False, True):
+            keys = [
+                key
+                for action in KEYMAP.actions
+                if action.typing is typing and page in (action.pages or EVERY)
+                for key in action.keys
+            ]
+            assert max(Counter(keys).values()) == 1, page
+        letters = [action.letter for action in KEYMAP.shelf(page)]
+        assert len(set(letters)) == len(letters), page
 
 
 def test_every_action_says_what_it_does_and_the_line_knows_them() -> None:
     assert all(action.label and action.meaning.endswith(".") for action in KEYMAP.actions)
     assert max(Counter(action.id for action in KEYMAP.actions).values()) == 1
-    assert max(Counter(action.line for action in KEYMAP.actions if action.line).values()) == 1
-    assert set(STAY_IN_LINE) <= {action.id for action in KEYMAP.actions if action.line}
+    for page in (*PAGES, *OF_ONE):
+        lines = {(a.line, a.label) for a in KEYMAP.actions if a.line and page in (a.pages or EVERY)}
+        assert len(lines) == len(dict(lines)), page
     assert len({group.title for group in KEYMAP.groups}) == len(KEYMAP.groups)
 
 
@@ -159,11 +168,49 @@ def test_what_was_taken_out_is_taken_back_in_turn() -> None:
     assert [taken.uid for taken in steps.with_erased(part, "").undo] == ["p"]
 
 
-def test_undo_stands_in_the_key_line_once_there_is_something_to_undo() -> None:
+def test_the_last_deleted_can_be_restored_once_there_is_something() -> None:
+    action = KEYMAP.named["put_back"]
     state = shown("a")
-    assert "undo" not in {action.id for action in KEYMAP.key_line(state)}
-    state = steps.with_removed(state, Taken("a", False, "a"), "")
-    assert "undo" in {action.id for action in KEYMAP.key_line(state)}
+    assert (
+        KEYMAP.reason(action, state) == "nothing was removed here; the list of deleted jobs has earlier ones"
+    )
+    assert KEYMAP.reason(action, steps.with_removed(state, Taken("a", False, "a"), "")) == ""
+
+
+def test_why_an_act_cannot_be_done_is_said_for_its_list_and_for_a_list_without_lines() -> None:
+    jobs, bare = shown("a"), shown()
+    reasons = {id: KEYMAP.reason(KEYMAP.named[id], jobs) for id in ("purge", "settle", "take_frame", "demo")}
+    assert reasons == {
+        "purge": "only in the list of deleted", "settle": "only in the list of versions",
+        "take_frame": "only in the list of frames", "demo": "the records are not empty",
+    }  # fmt: skip
+    assert [KEYMAP.reason(KEYMAP.named[id], bare) for id in ("open", "delete", "copy_view")] == [
+        "the list is empty"
+    ] * 3
+    deleted = press(bare, "shift+tab")
+    assert KEYMAP.reason(KEYMAP.named["purge"], deleted) == "nothing is deleted"
+    assert "open" in {action.id for action in KEYMAP.key_line(jobs)}
+    assert "open" not in {action.id for action in KEYMAP.key_line(bare)}
+
+
+def test_letters_type_always_and_signs_and_blanks_once_something_is_typed() -> None:
+    rest = shown("a")
+    for key in ("u", "z", "q", "s", "5", "+", "é"):
+        typed = press(rest, key)
+        assert (typed.search.text, typed.typing) == (key, True)
+    for key, character in (("space", " "), ("slash", "/"), ("question_mark", "?")):
+        assert KEYMAP.pressed(rest, key, character) == rest  # menu, finder and help, which the screen opens
+        assert KEYMAP.pressed(press(rest, "a"), key, character).search.text == f"a{character}"
+    assert press(rest, "]").page is Page.FRAMES
+    assert press(rest, "a", "]").search.text == "a]"
+    for key in ("up", "down", "home", "end", "pageup", "pagedown", "tab", "escape", "ctrl+u"):
+        after = press(rest, "a", "b", key) if key != "escape" else steps.step_back(press(rest, "a", "b"))
+        assert not after.typing, key
+        assert after.search.text == ("" if key in ("escape", "ctrl+u") else "ab")
+    assert press(rest, "a", "b", "up", "c").search.text == "abc"
+    assert press(rest, "a", "b", "left", "delete").search.text == "a"
+    assert KEYMAP.action_for(rest, "delete", None) is KEYMAP.named["delete"]
+    assert press(replace(rest, helps=True), "a").search.text == ""
 
 
 WORDS = st.text(max_size=12)
@@ -295,7 +342,7 @@ def test_every_typing_key_goes_back_to_the_first_line_and_the_caret_leaves_it() 
     typed = replace(steps.type_text(shown("a", "b", "c"), "rate"), cursor=2)
     assert steps.type_text(typed, "s").cursor == 0
     assert steps.typing_step(Edit.rubbed_out)(typed) == replace(typed, search=Edit("rat", 3), cursor=0)
-    assert steps.empty_search(typed) == replace(typed, search=Edit("", 0), cursor=0)
+    assert steps.empty_search(typed) == replace(typed, search=Edit("", 0), cursor=0, typing=False)
     assert steps.move_caret(typed, -1) == replace(typed, search=Edit("rate", 3))
 
 
@@ -350,7 +397,7 @@ def test_a_page_about_one_job_is_opened_from_a_line_of_it_or_from_another_page_a
 
 def test_marks_are_told_and_another_revision_takes_the_place_of_the_one_before() -> None:
     first = steps.switch_mark(shown("a"), Mark("a", 2, "rev 2 of Ann"))
-    assert first.note == "Marked: rev 2 of Ann. F4 on another compares the two."
+    assert first.note == "Marked: rev 2 of Ann. Space, then c on another compares the two."
     for other in (Mark("a", 3, "rev 3"), Mark("b", 2, "rev 2")):
         assert steps.switch_mark(first, other).mark == other
     gone = steps.switch_mark(first, Mark("a", 2, "other words"))

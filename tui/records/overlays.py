@@ -1,0 +1,84 @@
+"""What the menu of the records has, what their finder looks through, and their help."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import NoReturn
+
+from tui.kit.cells import CellRow
+from tui.kit.document import Document
+from tui.kit.dressing import dressed
+from tui.kit.finder import Item
+from tui.kit.help import help_blocks
+from tui.kit.keymap import PROGRAM
+from tui.kit.look import ChartLook
+from tui.kit.overlays import Overlays, Shelf, act_items
+from tui.records.keymap import KEYMAP, RecordsAction, where_of
+from tui.records.lines import owner_text
+from tui.records.state import PAGES, JobLine, Page, PartLine, RecordsState, RevisionLine, show_page, type_text
+from tui.store.kept import moment
+
+LIST, LINE, SEARCH = "list", "line", "search"
+"""What an item of the finder is, besides an act."""
+SENTENCES = {
+    Page.JOBS: "Jobs saved, the newest first. Enter opens one on the bench.",
+    Page.FRAMES: "Frames that were given a name. Enter uses one in the open job.",
+    Page.SHOCKS: "Shocks that were given a name. Enter uses one in the open job.",
+    Page.DELETED: "Deleted jobs. Enter restores one; nothing is erased until that is asked for.",
+    Page.TIMELINE: "All revisions of a bike with what changed, what was measured and how it rode.",
+    Page.VERSIONS: "Conflicting versions: two people saved from one base. Open one, or make one current.",
+}
+ABOUT = (
+    "search",
+    "Letters and digits narrow the list: names, tickets, bikes, hardware, notes. Every word must be there. "
+    "An arrow ends the typing; Escape clears it.",
+)
+
+
+def _shelves(state: RecordsState) -> tuple[Shelf, Shelf]:
+    name = state.page.value
+    return Shelf(name, state.page, name), Shelf(PROGRAM, PROGRAM, "job and program")
+
+
+def items(state: RecordsState) -> Sequence[Item]:
+    """Return everything that can be found: acts, the lists, what the list shows, the search for the text."""
+    lists = (Item((LIST, page), page.value, "list", "[ ]", SENTENCES[page]) for page in PAGES)
+    text = "" if state.finder is None else " ".join(state.finder.text.split())
+    search = (Item((SEARCH, text), f"search for {text}", "records"),) if text else ()
+    acts = act_items(KEYMAP, state, where_of)
+    return (*acts, *lists, *_lines(state), *search)
+
+
+def _lines(state: RecordsState) -> Iterator[Item]:
+    for place, line in enumerate(state.lines):
+        match line:
+            case JobLine(found):
+                name = " ".join(filter(None, (owner_text(found), found.bike))) or found.title
+                yield Item((LINE, place), name, "job", "", found.title)
+            case PartLine(part):
+                yield Item((LINE, place), part.name, part.kind)
+            case RevisionLine(revision):
+                when = moment(revision.saved_at)
+                yield Item((LINE, place), f"revision {revision.number}, {when}", "revision", "", line.words)
+
+
+def _go_to(state: RecordsState, item: Item) -> tuple[RecordsState, RecordsAction | None]:
+    match item.id:
+        case (_, Page() as page):
+            return show_page(state, page), None
+        case ("line", int(place)):
+            return replace(state, cursor=place, typing=False, helps=False), None
+        case _:
+            searched = type_text(replace(state, search=state.search.emptied()), str(item.id[1]))
+            return replace(searched, typing=False, helps=False), None
+
+
+OVERLAYS: Overlays[RecordsState, NoReturn] = Overlays(KEYMAP, _shelves, items, _go_to)
+"""Menu and finder of the records."""
+
+
+def help_lines(state: RecordsState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return what the list is, how one searches, and every act with the way to it."""
+    about = ((state.page.value, SENTENCES[state.page]), ABOUT)
+    return dressed(Document(tuple(help_blocks(about, KEYMAP.groups))), width, look)
