@@ -6,8 +6,6 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from tui.bench.keymap import where_of
-from tui.bench.keys import acts
 from tui.job.fields import (
     AMBIENT,
     DAMPER,
@@ -37,6 +35,7 @@ from tui.job.fields import (
 )
 from tui.job.quantities import dimension_of
 from tui.kit.keymap import key_text
+from tui.own_keys import acts
 
 README = Path(__file__).parent.parent / "README.md"
 _BLOCK = re.compile(r"(?<=<!-- keys -->\n).*?(?=<!-- end -->)", re.DOTALL)
@@ -116,9 +115,11 @@ def _takes(field: Field) -> str:
 
 
 def acts_text() -> str:
-    """Return the table of every act: its key, its name in the settings, the step it is in, what it does."""
-    lines = ["| key | act | step | |", "| --- | --- | --- | --- |"]
-    lines += [f"| `{key_text(act)}` | `{act.id}` | {where_of(act)} | {act.meaning} |" for act in acts()]
+    """Return the table of every act: its key, its name in the settings, where it is done, what it does."""
+    lines = ["| key | act | where | |", "| --- | --- | --- | --- |"]
+    lines += [
+        f"| `{key_text(act)}` | `{act.id}` | {where} | {act.meaning} |" for act, where in acts().values()
+    ]
     return "\n".join(lines) + "\n"
 
 

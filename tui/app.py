@@ -135,7 +135,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     found = find_settings()
     told = list(found.lines)
     if found.settings.keys:
-        from tui.bench.keys import take_keys  # few want keys of their own
+        from tui.own_keys import take_keys  # few want keys of their own
 
         told += take_keys(found.settings.keys)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))

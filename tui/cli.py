@@ -117,7 +117,7 @@ def _text(asked: argparse.Namespace) -> str:
 
             return leverage.command(asked.job, given["columns"], given["units"])
         case "keys":
-            from tui.bench.keys import keys_text
+            from tui.own_keys import keys_text
 
             return keys_text()
         case "schema":

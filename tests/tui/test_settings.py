@@ -10,7 +10,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from tests.test_readme import block
-from tui.bench.keys import key_faults
+from tui.own_keys import key_faults
 from tui.settings import FILE, Settings, config_folder, find_settings
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.themes import themes_folder

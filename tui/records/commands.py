@@ -278,7 +278,7 @@ def _with(step: Callable[[RecordsState], RecordsState]) -> Callable[[RecordsScre
 
 
 COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
-    "open": open_job,
+    "open_saved": open_job,
     "open_revision": open_revision,
     "duplicate": duplicate,
     "compare": mark_or_compare,

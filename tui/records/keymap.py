@@ -83,8 +83,8 @@ MOVING: Group[RecordsState] = group(
 )
 JOBS: Group[RecordsState] = group(
     "Jobs and revisions",
-    act("open", "open", "Open the newest revision of the job on the bench.", keys="enter", line=1,
-        pages=_JOBS, at_cursor=True),
+    act("open_saved", "open", "Open the newest revision of the job on the bench.", keys="enter",
+        label="open", line=1, pages=_JOBS, at_cursor=True),
     act("open_revision", "open this revision", "Open this revision; saves continue from it.", keys="enter",
         label="open", line=1, pages=OF_ONE, at_cursor=True),
     act("history", "history of the bike", "History of this bike: changes, measurements, feedback.",

@@ -184,13 +184,13 @@ def test_why_an_act_cannot_be_done_is_said_for_its_list_and_for_a_list_without_l
         "purge": "only in the list of deleted", "settle": "only in the list of versions",
         "take_frame": "only in the list of frames", "demo": "the records are not empty",
     }  # fmt: skip
-    assert [KEYMAP.reason(KEYMAP.named[id], bare) for id in ("open", "delete", "copy_view")] == [
+    assert [KEYMAP.reason(KEYMAP.named[id], bare) for id in ("open_saved", "delete", "copy_view")] == [
         "the list is empty"
     ] * 3
     deleted = press(bare, "shift+tab")
     assert KEYMAP.reason(KEYMAP.named["purge"], deleted) == "nothing is deleted"
-    assert "open" in {action.id for action in KEYMAP.key_line(jobs)}
-    assert "open" not in {action.id for action in KEYMAP.key_line(bare)}
+    assert "open_saved" in {action.id for action in KEYMAP.key_line(jobs)}
+    assert "open_saved" not in {action.id for action in KEYMAP.key_line(bare)}
 
 
 def test_letters_type_always_and_signs_and_blanks_once_something_is_typed() -> None:

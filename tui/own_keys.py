@@ -1,12 +1,19 @@
-"""A person's own keys, and the list of all acts with their keys in plain text."""
+"""A person's own keys on every screen, and the list of all acts with their keys in plain text."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
-from tui.bench.keymap import KEYMAP, BenchAction, where_of
+from tui.bench.keymap import KEYMAP as BENCH
+from tui.bench.keymap import where_of
 from tui.job.faults import printable
-from tui.kit.keymap import key_text
+from tui.kit.keymap import Action, Keymap, key_text
+from tui.linkage.keymap import KEYMAP as LINKAGE
+from tui.records.keymap import KEYMAP as RECORDS
+
+KEYMAPS: Mapping[str, Keymap[Any]] = {"": BENCH, "linkage": LINKAGE, "records": RECORDS}
+"""The acts of each screen by its name, those of the bench by none. An id means the same on all of them."""
 
 _TAKEN = frozenset("0123456789.,") | {"enter", "escape", "up", "down", "left", "right", "backspace", "delete"}
 """Keys that type or move in every field, and so are nobody's own."""
@@ -15,14 +22,25 @@ _NAMED = frozenset(f"f{number}" for number in range(1, 13)) | {
 }
 
 
-def acts() -> tuple[BenchAction, ...]:
-    """Return everything that has a name, in the order of the list."""
-    return tuple(action for action in KEYMAP.actions if action.name)
+Act = Action[Any]
+
+
+def acts() -> Mapping[str, tuple[Act, str]]:
+    """Return everything that has a name by its id, with where it is done, in the order of the lists.
+
+    What several screens have stands once, as the bench has it.
+    """
+    found: dict[str, tuple[Act, str]] = {}
+    for screen, keymap in KEYMAPS.items():
+        for action in keymap.actions:
+            if action.name:
+                found.setdefault(action.id, (action, screen or where_of(action)))
+    return found
 
 
 def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
     """Return what is wrong with a person's keys: the name of the act, what is wrong, and what to use."""
-    named = {action.id: action for action in acts()}
+    named = acts()
     faults = []
     spelled: dict[str, str] = {}
     for id, keys in wanted.items():
@@ -39,7 +57,8 @@ def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
             spelled[id] = keys
     for id, keys in spelled.items():
         for key in keys.split():
-            other = next((one for one in named.values() if _clash(one, named[id], key, spelled)), None)
+            others = (other for keymap in KEYMAPS.values() for other in _clashes(keymap, id, key, spelled))
+            other = next(others, None)
             if other is not None:
                 use = "give that one another key or choose a free one"
                 faults.append((id, f"{key} is the key of {other.id} too", use))
@@ -50,15 +69,25 @@ def take_keys(wanted: Mapping[str, object]) -> list[str]:
     """Give acts the keys a person wants; return a line for each that cannot be had, which stays as it was."""
     faults = key_faults(wanted)
     wrong = {id for id, _what, _use in faults}
-    KEYMAP.take_keys({id: str(keys) for id, keys in wanted.items() if id not in wrong})
+    for keymap in KEYMAPS.values():
+        keymap.take_keys({id: str(keys) for id, keys in wanted.items() if id not in wrong})
     return [f"settings.toml: keys.{printable(id[:40])}: {printable(what)}; {use}" for id, what, use in faults]
 
 
-def _clash(one: BenchAction, other: BenchAction, key: str, spelled: Mapping[str, str]) -> bool:
-    """Return whether another act that can be done in the same pane has the key."""
-    if one.id == other.id or key not in spelled.get(one.id, one.spelled).split():
-        return False
-    return not one.pages or not other.pages or bool(set(one.pages) & set(other.pages))
+def _clashes(keymap: Keymap[Any], id: str, key: str, spelled: Mapping[str, str]) -> list[Act]:
+    """Return the other acts of a screen that have the key where the act of the id can be done."""
+    one = keymap.named.get(id)
+    if one is None:
+        return []
+    pages = set(one.pages or keymap.pages)
+    return [
+        other
+        for other in keymap.actions
+        if other.name
+        and other.id != id
+        and key in spelled.get(other.id, other.spelled).split()
+        and pages.intersection(other.pages or keymap.pages)
+    ]
 
 
 def _wrong(key: str) -> tuple[str, str] | None:
@@ -71,8 +100,8 @@ def _wrong(key: str) -> tuple[str, str] | None:
 
 
 def keys_text() -> str:
-    """Return every act with its key, its name, its step and what it does, a line each."""
-    rows = [(key_text(act), act.id, act.name, where_of(act), act.meaning) for act in acts()]
+    """Return every act with its key, its name, where it is done and what it does, a line each."""
+    rows = [(key_text(act), act.id, act.name, where, act.meaning) for act, where in acts().values()]
     widths = [max(len(row[column]) for row in rows) for column in range(4)]
     lines = [
         "  ".join(text.ljust(width) for text, width in zip(row[:4], widths, strict=True)) for row in rows
