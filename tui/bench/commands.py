@@ -142,6 +142,13 @@ def show_other_of_event(screen: BenchScreen) -> None:
     screen.take(show_other(screen.state))
 
 
+def take_rebound(screen: BenchScreen) -> None:
+    """Put the rebound on the bench with which the wheel just returns between the bumps."""
+    from tui.bench.views.events import rebound_taken
+
+    screen.take(rebound_taken(screen.commit()))
+
+
 _FRAMES = 10
 """Pictures of a replay a second: each is a few dozen cells, also over a slow line."""
 
@@ -254,6 +261,7 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "readings": ask_readings,
     "event_enter": enter_in_events,
     "event_shows": show_other_of_event,
+    "take_rebound": take_rebound,
     "replay": replay,
     "sheet_save": save_sheet,
     "wants": ask_wants,

@@ -15,14 +15,25 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from physics.arrays import Values
-from physics.case import Air, Case, DampingShare, EqualisedNegative
+from physics.case import Air, Case, Damper, DampingShare, DampingSlopes, EqualisedNegative
 from physics.damper import USUAL as USUAL_DAMPER
+from physics.ground import Bumps, Drop
 from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Meetings, Ride, ride
+from physics.ride_search import (
+    HIGHEST,
+    LEAST_FACTOR,
+    MOST_FACTOR,
+    Rebound,
+    first_meets,
+    returning_rebound,
+)
 from tui.job.answer import JobAnswer
 from tui.job.cautions import STATES
 from tui.job.faults import JobFault, UnusableJob
+from tui.job.fields import DAMPER
 from tui.job.job import Job
-from tui.job.tree import brief
+from tui.job.quantities import in_si
+from tui.job.tree import TreePath, brief
 from tui.job.wheels import Wheel, spoken
 from tui.kit.document import (
     Block,
@@ -40,7 +51,7 @@ from tui.kit.document import (
 )
 from tui.kit.roles import Role
 from tui.ride.events import CAUTION, EventName, event_in, event_text, sizes_asked, sizes_object
-from tui.shop_units import ALL, KEY_UNITS, USUAL, Measure, ShopUnits, keyed
+from tui.shop_units import ABSENT, ALL, KEY_UNITS, METRIC, USUAL, Measure, ShopUnits, keyed
 from tui.subjects.asked import answered_file, job_faults_told, printed, refused
 
 LONGEST_LABEL = 22
@@ -197,30 +208,140 @@ class Ridden:
 Progress = Callable[[float], object]
 
 
+def _goes_on(progress: Progress | None) -> Callable[[float], bool] | None:
+    """Return the same for the physics, which goes on unless that raises."""
+    if progress is None:
+        return None
+    told = progress
+
+    def goes_on(share: float) -> bool:
+        told(share)
+        return True
+
+    return goes_on
+
+
 def ridden(answered: JobAnswer, event: EventName, sizes: Job, progress: Progress | None = None) -> Ridden:
     """Return the ride of every setup of a wheel through an event; raises `UnusableJob` for its sizes.
 
     `progress` is told the share that is done and raises whatever is to end the work.
     """
-
-    def goes_on(share: float) -> bool:
-        if progress is not None:
-            progress(share)
-        return True
-
     asked = event_in(event, sizes)
     try:
-        found = ride(answered.case, answered.answer, asked, progress=goes_on)
+        found = ride(answered.case, answered.answer, asked, progress=_goes_on(progress))
     except ValueError as refused_event:
         raise UnusableJob((JobFault((event,), str(refused_event), "use other sizes"),)) from refused_event
     return Ridden(answered, event, sizes, found)
 
 
-def document(found: Ridden, units: ShopUnits) -> Document:
-    """Return what came of a ride: the verdict leads, the caution follows, then figures and assumptions."""
+@dataclass(frozen=True, slots=True, eq=False)
+class Searched:
+    """What was searched for besides a ride, each None where it has nothing to do with the event.
+
+    `first_stop` is the height [m] of a drop at which each setup first meets its stop, `rebound` the rebound
+    damping at which the wheel just returns between the bumps of a train.
+    """
+
+    first_stop: Values | None = None
+    rebound: Rebound | None = None
+
+
+SEARCHED: frozenset[EventName] = frozenset(("drop", "bumps"))
+"""Events that something is searched for besides the ride."""
+
+
+def searched(found: Ridden, progress: Progress | None = None) -> Searched:
+    """Return what the event of a ride is searched for; `progress` as for the ride itself."""
+    answered, asked = found.answered, event_in(found.event, found.sizes)
+    told = _goes_on(progress)
+    match asked:
+        case Drop():
+            return Searched(first_stop=first_meets(answered.case, answered.answer, progress=told))
+        case Bumps():
+            rebound = returning_rebound(answered.case, answered.answer, asked, progress=told)
+            return Searched(rebound=rebound)
+        case _:
+            return Searched()
+
+
+MEETS, RETURNS = "First meets the stop", "Rebound damping that just returns to sag between the bumps"
+"""What is searched for with a drop and with a train of bumps."""
+
+
+def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
+    """Return in a sentence what was searched for, empty where nothing was."""
+    names = found.ride.names
+    if more.first_stop is not None:
+        heights = (_height_text(float(at), units) for at in more.first_stop)
+        told = map(" ".join, zip(map(brief, names), heights, strict=True))
+        return f"{MEETS}: {', '.join(told)}."
+    if more.rebound is not None:
+        dampers = (setup.damper for setup in found.answered.case.setups)
+        both = zip(more.rebound.factor, dampers, strict=True)
+        factors = (_rebound_text(float(factor), damper, units) for factor, damper in both)
+        told = map(" ".join, zip(map(brief, names), factors, strict=True))
+        return f"{RETURNS}: {', '.join(told)}."
+    return ""
+
+
+def _height_text(at: float, units: ShopUnits) -> str:
+    if math.isnan(at):
+        return ABSENT
+    most = units.show(HIGHEST, Measure.DISTANCE)
+    return f"not up to {most}" if math.isinf(at) else f"from {units.show(at, Measure.DISTANCE)}"
+
+
+def _rebound_text(factor: float, damper: Damper, units: ShopUnits) -> str:
+    """Return the rebound damping of a setup that a factor makes, in the way the damper is known."""
+    if math.isnan(factor):
+        return ABSENT
+    if math.isinf(factor):
+        return f"more than {MOST_FACTOR:g} times this"
+    if factor == 0:
+        return f"less than {LEAST_FACTOR:g} times this"
+    match damper.rebound or USUAL_DAMPER.rebound:
+        case DampingShare(share):
+            return f"{units.show(share * factor, Measure.FRACTION)} of critical damping"
+        case DampingSlopes(low):
+            return f"{units.show(low * factor, Measure.DAMPING)} at low speed"
+        case _:
+            return f"{factor:.2f} times the tester's forces"
+
+
+def with_rebound(job: Job, factor: float) -> Job:
+    """Return the job of a wheel with its rebound damping times a factor, in the way the damper is known."""
+    speeds, forces = (job.get((*DAMPER_AT, key)) for key in ("speed_m_per_s", "force_n"))
+    if isinstance(speeds, tuple) and isinstance(forces, tuple):
+        pairs = zip(speeds, forces, strict=True)
+        turned = tuple(round(push * factor, 1) if at < 0 else push for at, push in pairs)
+        return job.with_value((*DAMPER_AT, "force_n"), turned)
+    slopes = [key for key in ("rebound_low", "rebound_high") if job.get((*DAMPER_AT, key)) is not None]
+    for key in slopes:
+        before = in_si(job.get((*DAMPER_AT, key)), Measure.DAMPING)
+        if before is not None:
+            job = job.with_value((*DAMPER_AT, key), METRIC.show(before * factor, Measure.DAMPING))
+    if slopes:
+        return job
+    share = DAMPER["rebound_share"]
+    before = in_si(job.get(share.path) or share.usual, Measure.FRACTION)
+    if before is None:
+        return job
+    return job.with_value(share.path, METRIC.show(before * factor, Measure.FRACTION))
+
+
+DAMPER_AT: TreePath = ("damper",)
+
+
+def document(found: Ridden, units: ShopUnits, more: Searched | None = None, waits: str = "") -> Document:
+    """Return what came of a ride: the verdict leads, the caution follows, then figures and assumptions.
+
+    `more` is what was searched for, where that is known; `waits` stands in its place while it is not.
+    """
     case, names = found.answered.case, found.ride.names
+    said = waits if more is None else search_text(found, more, units)
     first: list[Block] = [
         Paragraph(verdict(found, units), Role.STRONG, verbatim=True),
+        *([Paragraph(said, Role.QUIET if more is None else Role.STRONG, verbatim=True)] if said else []),
         *_unsettled(found),
         caution(CAUTION),
         Drawing(KNOBS),
@@ -365,21 +486,30 @@ def _scaled(si: Values, measure: Measure, units: ShopUnits) -> Values:
     return units.scale(si, measure)
 
 
-def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden) -> dict[str, Any]:
-    """Return a ride as plain data: every figure of every setup in the unit of its key, null without one."""
+def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) -> dict[str, Any]:
+    """Return a ride as plain data: every figure of every setup in the unit of its key, null without one.
+
+    `first_stop_m` is null where nothing was searched or the stop is not met up to `searched_to_m`;
+    `rebound_factor` is what the rebound damping would be multiplied by.
+    """
     case, rode = found.answered.case, found.ride
     setups = []
     for place, name in enumerate(rode.names):
         met = rode.meetings[place]
         figures = {figure.key: figure.plain(rode, case, place) for figure in RIDE_FIGURES}
         meetings = keyed(time_s=met.time, speed_m_per_s=met.speed, energy_j=met.energy, force_n=met.force)
-        setups.append({"name": name, **keyed(**figures), "meetings": meetings})
+        found_too = keyed(
+            first_stop_m=math.nan if more.first_stop is None else float(more.first_stop[place]),
+            rebound_factor=math.nan if more.rebound is None else float(more.rebound.factor[place]),
+        )
+        setups.append({"name": name, **keyed(**figures), **found_too, "meetings": meetings})
     return {
         "format": 1,
         "title": bike.job.title,
         "wheel": wheel,
         "event": found.event,
         "sizes": sizes_object(found.event, found.sizes),
+        "searched_to_m": HIGHEST if more.first_stop is not None else None,
         "setups": setups,
         "assumed": list(assumptions(case, USUAL)),
         "caution": CAUTION,
@@ -406,12 +536,13 @@ def command(source: str, asked: RideAsked, *, as_json: bool = False, as_csv: boo
     with job_faults_told():
         sizes = sizes_asked(asked.event, asked.sizes)
         found = ridden(alone(there, asked.setup), asked.event, sizes)
-    if as_json:
-        return printed(json_object(bike, asked.wheel, found))
     if as_csv:
         return csv_text(numbers(found, units))
+    more = searched(found)
+    if as_json:
+        return printed(json_object(bike, asked.wheel, found, more))
     title = brief(bike.job.title) or "Job without a title"
-    return printed([title, *plain_lines(document(found, units), "")])
+    return printed([title, *plain_lines(document(found, units, more), "")])
 
 
 def alone(there: JobAnswer, name: str) -> JobAnswer:

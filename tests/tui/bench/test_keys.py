@@ -128,7 +128,7 @@ BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",))
 FORK = edit.remove_wheel(START)
 
 
-IN_EVENTS = ("event_enter", "event_shows", "replay")
+IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
 
 
 @pytest.mark.parametrize(
@@ -162,7 +162,7 @@ def test_what_cannot_be_done_now_says_why_and_changes_nothing(
 def test_every_reason_is_tested() -> None:
     assert {action.id for action in KEYMAP.actions if action.why} == {
         "undo", "redo", "solve", "copy", "rename", "remove", "end", "end_off", "wants", "readings",
-        "event_enter", "event_shows", "replay",
+        "event_enter", "event_shows", "replay", "take_rebound",
         "export",
     }  # fmt: skip
 

@@ -11,6 +11,7 @@ import pytest
 
 from physics.ground import Drop
 from physics.ride import ride
+from physics.ride_search import HIGHEST, first_meets
 from tests.tui.job.test_reading_damper import SLOPES, TESTED
 from tui.cli import main
 from tui.job.answer import answer_job
@@ -26,12 +27,16 @@ from tui.ride.riding import (
     LONGEST_LABEL,
     RIDE_FIGURES,
     Ridden,
+    Searched,
     apart_text,
     assumptions,
     document,
     numbers,
     ridden,
+    search_text,
+    searched,
     verdict,
+    with_rebound,
 )
 from tui.shop_units import IMPERIAL, METRIC, USUAL, Measure
 
@@ -114,6 +119,7 @@ def test_what_nobody_typed_is_listed_as_assumed_and_what_was_typed_is_not() -> N
     ]
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("table", [SLOPES, TESTED, {"rebound_share": "80 %"}])
 def test_another_damper_is_another_ride(table: dict[str, Raw]) -> None:
     other = dropped(DEMO.with_value(("damper",), table)).ride
@@ -146,6 +152,74 @@ def test_the_spreadsheet_has_a_row_for_each_moment_in_full() -> None:
     assert rows[place + 1][2] == pytest.approx(float(found.ride.travel[0, place]) * 1e3, rel=1e-12)
 
 
+TRAIN = sizes_asked("bumps", {"speed": "12", "count": "3"})
+
+
+@cache
+def train(job: Job = DEMO) -> tuple[Ridden, Searched]:
+    found = ridden(answer_job(job), "bumps", TRAIN)
+    return found, searched(found)
+
+
+def test_the_height_that_first_meets_the_stop_follows_the_verdict() -> None:
+    found = dropped()
+    more = searched(found)
+    _, second, third, *_ = document(found, USUAL, more).blocks
+    assert more.first_stop is not None
+    coil, air = map(float, more.first_stop)
+    assert isinstance(second, Paragraph)
+    assert second.text == f"First meets the stop: coil from {coil:.2f} m, air from {air:.2f} m."
+    assert isinstance(third, Paragraph)
+    assert third.text == CAUTION
+    just_below = ridden(answer_job(DEMO), "drop", sizes_asked("drop", {"height": f"{coil - 0.01:.3f}"}))
+    just_above = ridden(answer_job(DEMO), "drop", sizes_asked("drop", {"height": f"{coil + 0.01:.3f}"}))
+    assert [one.ride.meetings[0].time.size > 0 for one in (just_below, just_above)] == [False, True]
+
+
+def test_nothing_is_searched_for_where_there_is_nothing_to_search() -> None:
+    found = ridden(answer_job(DEMO), "edge", NO_SIZES)
+    assert search_text(found, searched(found), USUAL) == ""
+
+
+def test_the_rebound_that_just_returns_is_told_as_the_damper_is_known() -> None:
+    found, more = train()
+    assert more.rebound is not None
+    coil = float(more.rebound.factor[0])
+    assert f"coil {50 * coil:.1f} % of critical damping, air " in search_text(found, more, USUAL)
+    slopes = DEMO.with_value(("damper",), {"rebound_low": "4000 N s/m", "compression_low": "900 N s/m"})
+    found, more = train(slopes)
+    assert more.rebound is not None
+    assert f"coil {4000 * float(more.rebound.factor[0]):.0f} N s/m at low speed" in search_text(
+        found, more, USUAL
+    )
+
+
+@pytest.mark.parametrize(
+    ("table", "after"),
+    [
+        ({}, {"rebound_share": "75.0 %"}),
+        ({"rebound_share": "40 %"}, {"rebound_share": "60.0 %"}),
+        (SLOPES, {**SLOPES, "rebound_low": "2700 N s/m", "rebound_high": "1313 N s/m"}),
+        (TESTED, {**TESTED, "force_n": (-1350.0, 0.0, 450)}),
+    ],
+)
+def test_a_rebound_is_taken_in_the_way_the_damper_is_known(
+    table: dict[str, Raw], after: dict[str, Raw]
+) -> None:
+    job = DEMO.with_value(("damper",), table) if table else DEMO
+    assert with_rebound(job, 1.5).tree["damper"] == after
+
+
+@pytest.mark.slow
+def test_a_rebound_that_was_taken_just_returns() -> None:
+    _, more = train()
+    assert more.rebound is not None
+    taken = with_rebound(DEMO, float(more.rebound.factor[0]))
+    _, again = train(taken)
+    assert again.rebound is not None
+    assert float(again.rebound.factor[0]) == pytest.approx(1.0, abs=0.02)
+
+
 @pytest.fixture
 def file(tmp_path: Path) -> str:
     path = tmp_path / "job.toml"
@@ -156,7 +230,7 @@ def file(tmp_path: Path) -> str:
 def test_the_command_prints_the_document(file: str, capsys: Printed) -> None:
     assert main(["ride", file, "--event", "drop", "--height", "0.5m"]) == 0
     printed = capsys.readouterr().out.splitlines()
-    assert printed[1:] == plain_lines(document(dropped(), USUAL), "")
+    assert printed[1:] == plain_lines(document(dropped(), USUAL, searched(dropped())), "")
     assert printed[0] == demo_job().title
 
 
@@ -166,19 +240,21 @@ def test_the_json_has_every_figure_in_the_unit_of_its_key(file: str, capsys: Pri
     assert (found["event"], found["sizes"], found["wheel"]) == ("drop", {"height_m": 0.5}, "rear")
     assert found["caution"] == CAUTION
     coil, air = found["setups"]
-    assert (
-        {figure.key for figure in RIDE_FIGURES}
-        == set(coil) - {"name", "meetings"}
-        == set(air) - {"name", "meetings"}
-    )
+    keys = {figure.key for figure in RIDE_FIGURES} | {"name", "meetings", "first_stop_m", "rebound_factor"}
+    assert set(coil) == set(air) == keys
     rode = dropped().ride
     assert air["deepest_travel_mm"] == pytest.approx(float(rode.deepest[1]) * 1e3)
     assert air["peak_wheel_force_n"] == pytest.approx(float(rode.peak_wheel_force[1]))
     assert coil["peak_pressure_psi"] is None
     assert coil["stop_meetings"] == len(coil["meetings"]["time_s"]) == rode.meetings[0].time.size
     assert len(found["assumed"]) == 4
+    answered = answer_job(DEMO)
+    first = first_meets(answered.case, answered.answer)
+    assert [coil["first_stop_m"], air["first_stop_m"]] == pytest.approx(first.tolist())
+    assert (found["searched_to_m"], coil["rebound_factor"]) == (HIGHEST, None)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("event", EVENTS)
 def test_every_event_is_answered_at_both_wheels(event: str, file: str, capsys: Printed) -> None:
     assert main(["ride", file, "--event", event, "--wheel", "front", "--setup", "fork"]) == 0

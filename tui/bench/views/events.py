@@ -14,7 +14,7 @@ from physics.ride import Ride
 from tui.bench.edit import open_edit
 from tui.bench.state import EVENTS as HERE
 from tui.bench.state import BenchState, EventChoice, select_field, with_job
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET
 from tui.charts import series
 from tui.charts.drawing import Picture, picture
 from tui.charts.series import Scene
@@ -97,7 +97,37 @@ def knobs(state: BenchState) -> list[Knob]:
         Knob("shows", _SHOWN[choice.shows].name, _shows_turned),
         Knob("at", _moment_text(state), _moment_turned),
         Knob("replay", f"{choice.slower} x slower", _slower_turned),
+        *([] if (text := _returning_text(state)) is None else [Knob("returns with", text, _returning_taken)]),
     ]
+
+
+def returning_factor(state: BenchState) -> float | None:
+    """Return what the rebound damping is multiplied by for the selected setup just to return, if anything."""
+    more = more_here(state)
+    if more is None or more.rebound is None:
+        return None
+    factor = float(more.rebound.factor[min(state.setup, len(more.rebound.factor) - 1)])
+    return factor if np.isfinite(factor) and factor > 0 else None
+
+
+def _returning_text(state: BenchState) -> str | None:
+    factor = returning_factor(state)
+    return None if factor is None else f"{factor:.2f} x rebound"
+
+
+def _returning_taken(state: BenchState, _steps: int) -> BenchState:
+    return rebound_taken(state)
+
+
+def rebound_taken(state: BenchState) -> BenchState:
+    """Put the rebound damping on the bench with which the selected setup just returns between the bumps."""
+    factor = returning_factor(state)
+    if factor is None:
+        return replace(state, note="No rebound to take: choose the bump train and wait for its search.")
+    if state.is_outdated:
+        return replace(state, note=FIX_FIRST)
+    job = riding.with_rebound(state.job, factor)
+    return replace(with_job(state, job), note=f"Rebound damping times {factor:.2f}; u undoes it.")
 
 
 def _damper_text(state: BenchState, field: Field) -> str:
@@ -276,14 +306,32 @@ def task(state: BenchState) -> Task | None:
         except UnusableJob as unusable:
             return f"{unusable.faults[0]}."
 
-    return Task((HERE, state.wheel, answered.job, event, sizes), work)
+    key = (HERE, state.wheel, answered.job, event, sizes)
+    ridden, further = found_here(state), (*key, "searched")
+    if ridden is None or state.worked.key not in (key, further) or event not in riding.SEARCHED:
+        return Task(key, work)
+    return Task(further, lambda progress: Further(ridden, riding.searched(ridden, progress)))
+
+
+class Further(NamedTuple):
+    """A ride, and what was searched for besides."""
+
+    ridden: Ridden
+    more: riding.Searched
 
 
 def found_here(state: BenchState) -> Ridden | None:
     """Return the ride that was worked out last for this wheel, None where there is none yet."""
     found, key = state.worked.found, state.worked.key
+    ridden = found.ridden if isinstance(found, Further) else found
     is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
-    return found if is_here and isinstance(found, Ridden) else None
+    return ridden if is_here and isinstance(ridden, Ridden) else None
+
+
+def more_here(state: BenchState) -> riding.Searched | None:
+    """Return what was searched for besides the ride that is shown, None while it is not known."""
+    found = state.worked.found
+    return found.more if isinstance(found, Further) and found_here(state) is found.ridden else None
 
 
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
@@ -299,7 +347,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
         why = state.worked.found if state.worked.key == wanted.key else None
         said, role = (why, Role.CAUTION) if isinstance(why, str) else (doing, Role.QUIET)
         return [*told(said, width, look.glyphs, role), *_knob_rows(state, width, look)]
-    page = riding.document(found, state.units)
+    page = riding.document(found, state.units, more_here(state), _waits(state, wanted))
     above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
     knobs = {riding.KNOBS: lambda width: _knob_rows(state, width, look)}
     words = len(dressed(above, width, look, knobs)) + 1 + len(found.ride.names)
@@ -310,10 +358,28 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
 
 def _doing(state: BenchState, wanted: Task) -> str:
     """Return how far the work has come, empty where it is done."""
-    if state.worked.key == wanted.key:
+    if state.worked.key is not None and state.worked.key in (wanted.key, _first_part(wanted)):
         return ""
-    share = state.worked.share if state.worked.asked == wanted.key else 0.0
-    return f"calculating: {share:.0%}"
+    return f"calculating: {_share(state, wanted):.0%}"
+
+
+def _first_part(wanted: Task) -> object:
+    """Return the key of the ride itself, whose search is wanted now; None where it is wanted itself."""
+    key = cast(tuple[object, ...], wanted.key)
+    return key[:-1] if key[-1] == "searched" else None
+
+
+def _share(state: BenchState, wanted: Task) -> float:
+    return state.worked.share if state.worked.asked == wanted.key else 0.0
+
+
+def _waits(state: BenchState, wanted: Task) -> str:
+    """Return what stands where the result of a search comes, empty where nothing is searched for."""
+    if _event(state) not in riding.SEARCHED:
+        return ""
+    what = riding.MEETS if _event(state) == "drop" else riding.RETURNS
+    share = _share(state, wanted) if _first_part(wanted) else 0.0
+    return f"{what}: calculating, {share:.0%}."
 
 
 def _knob_rows(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

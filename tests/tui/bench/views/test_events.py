@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from textual.widgets import Input
 
-from tests.tui.bench.conftest import bench_app, started
-from tests.tui.bench.views.test_sweep import one_line, settled
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench.views.test_sweep import one_line
 from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.export import numbers_shown, scene_shown
@@ -41,6 +41,13 @@ def rode(state: BenchState) -> BenchState:
 @pytest.fixture(scope="module")
 def state() -> BenchState:
     return rode(show_view(on_bench(DEMO), "events"))
+
+
+async def settled(bench: Bench) -> None:
+    """Wait until the ride is worked out and shown; what is searched for besides may still be under way."""
+    while "calculating: " in bench.screen.query_one(ViewPane).text:
+        await bench.pilot.pause(0.01)
+    await bench.pilot.pause()
 
 
 def lines(state: BenchState, width: int = 80) -> list[CellRow]:
@@ -132,9 +139,48 @@ def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: Bench
     assert "Flat drop, height 0.50 m" in text
     assert "calculating: 40%" in text
     done = rode(nudged)
+    assert "First meets the stop: coil" in one_line(text_of(lines(done)))
     text = one_line(text_of(lines(done)))
     assert "Flat drop, height 0.55 m" in text
     assert "calculating" not in text
+
+
+def test_the_search_comes_after_the_ride_and_stands_below_the_verdict() -> None:
+    fresh = show_view(on_bench(DEMO), "events")
+    first = view_task(fresh)
+    assert first is not None
+    assert "calculating: 0%" in text_of(lines(fresh))
+    ridden = worked_on(fresh, first.key, 1.0, first.work(lambda share: None))
+    text = one_line(text_of(lines(ridden)))
+    assert "First meets the stop: calculating, 0%." in text
+    assert "calculating:" not in text
+    second = view_task(ridden)
+    assert second is not None
+    assert second.key != first.key
+    half = worked_on(ridden, second.key, 0.5, None)
+    assert "First meets the stop: calculating, 50%." in one_line(text_of(lines(half)))
+    done = worked_on(half, second.key, 1.0, second.work(lambda share: None))
+    assert "First meets the stop: coil from 0." in one_line(text_of(lines(done)))
+    assert done.worked.key == second.key
+    assert events.found_here(done) is events.found_here(ridden)
+
+
+def test_the_rebound_that_returns_is_put_on_the_bench_and_undone() -> None:
+    bumps = show_view(on_bench(DEMO), "events")
+    few = bumps.event.sizes.with_value(("bumps", "count"), 3).with_value(("bumps", "length"), "0.6 m")
+    bumps = rode(replace(bumps, event=bumps.event._replace(name="bumps", sizes=few), setup=1))
+    factor = events.returning_factor(bumps)
+    assert factor is not None
+    assert events.knobs(bumps)[-1].text == f"{factor:.2f} x rebound"
+    taken = events.chosen(knob_at(bumps, "returns with"))
+    assert isinstance(taken, BenchState)
+    assert taken.job.get(("damper", "rebound_share")) == f"{50 * factor:.1f} %"
+    assert "u undoes it" in taken.note
+    again = events.returning_factor(rode(taken))
+    assert again == pytest.approx(1.0, abs=0.02)
+    nothing = show_view(on_bench(DEMO), "events")
+    assert events.rebound_taken(nothing).job == nothing.job
+    assert "choose the bump train" in events.rebound_taken(nothing).note
 
 
 def test_moving_the_cursor_asks_for_no_new_ride(state: BenchState) -> None:
@@ -274,6 +320,7 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         assert bench.state.job.get(("damper",)) is None
 
 
+@pytest.mark.slow
 async def test_enter_on_the_damper_leads_to_its_field() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -285,6 +332,7 @@ async def test_enter_on_the_damper_leads_to_its_field() -> None:
         assert bench.state.edit is not None
 
 
+@pytest.mark.slow
 async def test_a_replay_runs_only_while_it_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     clock = iter(np.arange(0.0, 1e6, 5.0))
     monkeypatch.setattr("tui.bench.commands.monotonic", lambda: float(next(clock)))
@@ -310,6 +358,7 @@ async def test_a_replay_runs_only_while_it_is_asked_for(monkeypatch: pytest.Monk
         assert len(bench.screen._timers) <= timers + 3
 
 
+@pytest.mark.slow
 async def test_a_dampers_file_is_taken_from_the_menu(own_home: Path) -> None:
     (own_home / "dyno.csv").write_text("speed [m/s], force [N]\n-0.4, -700\n0, 0\n0.4, 300\n")
     async with bench_app().run_test(size=(80, 24)) as pilot:
@@ -325,6 +374,7 @@ async def test_a_dampers_file_is_taken_from_the_menu(own_home: Path) -> None:
         assert bench.state.job.get(("damper",)) is None
 
 
+@pytest.mark.slow
 async def test_the_front_rides_by_itself() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
