@@ -398,9 +398,9 @@ def _longest(flying: Values) -> float:
 
 def _sinks(rode: Ridden, travel: Values, sag: Values) -> Values:
     """Return how far mean travel over the last bump of a train [m] lies below static sag, else NaN."""
-    if not isinstance(rode.event, Bumps):
+    first, last = last_bump(rode.event, rode.track.step) if isinstance(rode.event, Bumps) else (0, 0)
+    if not first < last <= travel.shape[-1]:
         return np.full(len(sag), np.nan)
-    first, last = last_bump(rode.event, rode.track.step)
     return values(travel[:, first:last].mean(-1) - sag)
 
 
