@@ -191,7 +191,7 @@ class ThemeData:
 
     def chart(self, glyphs: Glyphs) -> ChartLook:
         """Return the look of the chart in the characters of this terminal."""
-        return self.look.in_ascii() if glyphs.ascii else replace(self.look, glyphs=glyphs)
+        return self.look.in_ascii(glyphs) if glyphs.ascii else replace(self.look, glyphs=glyphs)
 
 
 @dataclass(frozen=True, slots=True)

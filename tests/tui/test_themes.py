@@ -9,7 +9,7 @@ from textual.app import App
 
 from tui import themes
 from tui.bench.prompts import NotePrompt
-from tui.kit.look import ASCII, UTF8, glyphs_for
+from tui.kit.look import ASCII, CONSOLE, UTF8, glyphs_for
 from tui.kit.prompts import LineInput
 
 GOOD = (Path(__file__).parents[2] / "themes" / "dark.toml").read_text(encoding="utf-8")
@@ -182,7 +182,10 @@ def test_an_empty_no_color_is_taken_out() -> None:
         ({}, "UTF-8", UTF8),
         ({}, "utf8", UTF8),
         ({}, "ANSI_X3.4-1968", ASCII),
-        ({"TERM": "linux"}, "UTF-8", ASCII),
+        ({"TERM": "linux"}, "UTF-8", CONSOLE),
+        ({"TERM": "linux"}, "ISO-8859-1", ASCII),
+        ({"TERM": "linux", "LANG": "C"}, "UTF-8", ASCII),
+        ({"TERM": "linux", "SPRINGWRIGHT_ASCII": "1"}, "UTF-8", ASCII),
         ({"SPRINGWRIGHT_ASCII": "1"}, "UTF-8", ASCII),
         ({"SPRINGWRIGHT_ASCII": "0"}, "UTF-8", UTF8),
         # What Python makes of a plain locale is not what the terminal can show.

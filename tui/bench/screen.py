@@ -199,7 +199,7 @@ _TALL_FROM = 34
 
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside")
 """Every class that a layout may give the screen."""
-_NEEDS_WIDTH = 100
+_NEEDS_WIDTH = 106
 _BESIDE_FIELDS = frozenset((CHART, LEVERAGE, "difference", SWEEP))
 """Views that stay beside the fields on a narrow screen; any other has all of it while it has the focus."""
 
@@ -278,6 +278,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         style = next((one for one in LINE_STYLES if remembered and one == remembered.chart), look.line_style)
         look = look if glyphs.ascii else replace(look, line_style=style)
         super().__init__(state, look, {})
+        self.add_class(f"-{glyphs.frame}")
         self._all_commands = commands
         self.session = session
         self.themes = themes

@@ -209,8 +209,7 @@ def _strip(
 ) -> CellRow:
     """Return the rule above a pane with names at its left and something at its right."""
     role = Role.HERE if has_focus else Role.RULE
-    ends = ("+", "+") if glyphs.ascii else ("╭", "╮")
-    first, last = ends if framed else (glyphs.thin, glyphs.thin)
+    first, last = glyphs.corners if framed else (glyphs.thin, glyphs.thin)
     mark = glyphs.selected if has_focus else glyphs.thin
     names = fitted(names, min(len(names), max(width - len(told) - 4, 0)), glyphs.ellipsis, Role.QUIET)
     gap = max(width - len(names) - len(told) - 3, 0)

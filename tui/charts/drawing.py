@@ -176,7 +176,7 @@ def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None
                 letter, role = row[column]
                 if look.shade:
                     row[column] = letter, role | LAST
-                elif letter == " " and (place + column) % 2:
+                elif letter == " " and (place + column) % look.glyphs.speck_every == 0:
                     row[column] = look.glyphs.speck, Role.AXIS
     for band in chart.bands:
         for column in columns(band.low, band.high):

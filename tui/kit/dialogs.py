@@ -49,7 +49,8 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
         }
         & .title { text-style: bold; }
         & .keys { color: $text-muted; margin-top: 1; }
-        &.-plain > .box { border: ascii $primary; }
+        &.-ascii > .box { border: ascii $primary; }
+        &.-solid > .box { border: solid $primary; }
         & .replies { width: auto; height: auto; margin-top: 1; }
         & Static { width: auto; max-width: 76; height: auto; }
     }
@@ -58,7 +59,7 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
 
     def __init__(self, title: str, glyphs: Glyphs, keys: str) -> None:
         """Frame a dialog; `keys` is the line that names its keys."""
-        super().__init__(classes="-plain" if glyphs.ascii else None)
+        super().__init__(classes=f"-{glyphs.frame}")
         self.glyphs = glyphs
         self._heading = title
         self._keys = keys

@@ -103,15 +103,17 @@ def _name(block: SetupName, look: ChartLook) -> CellRow:
 def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
     def part(cell: str | Cell | SetupName) -> str | CellRow:
         if isinstance(cell, Cell):
-            return cells(cell.text, cell.role)
-        return _name(cell, look) if isinstance(cell, SetupName) else cell
+            return cells(literal(cell.text, look.glyphs), cell.role)
+        return _name(cell, look) if isinstance(cell, SetupName) else literal(cell, look.glyphs)
 
     rows = [[part(cell) for cell in row] for row in table.rows]
     if table.units:
-        names = [str(name) for name in table.rows[0]]
+        names = [literal(str(name), look.glyphs) for name in table.rows[0]]
         return named_columns(list(zip(names, table.units, strict=True)), rows[1:], width)
     shown = columns(rows, table.heads, table.gap)
     widest = max(map(len, shown), default=0)
+    if widest > width and table.gap > 1 and table.last_from is None:
+        shown = columns(rows, table.heads, 1)
     if table.last_from is not None and width < max(table.last_from, widest):
         shown = columns([row[:-1] for row in rows], table.heads, table.gap)
     if table.note is not None:

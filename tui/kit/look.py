@@ -21,8 +21,9 @@ class Glyphs:
     confirmed. `cursor` points from the axis of a chart at the place that is read, `level` makes up its level
     lines. `thin` makes up a line from end to end of a band, `thick` the same where half of the band is.
     `shades` are cells of a map from the least to the most. `spread` makes up the axis of a chart where seal
-    friction can hold a setup, `speck` stands in free cells of what a theme without tints shades. `slow_words`
-    say how the slow curve is told from the riding one.
+    friction can hold a setup, `speck` stands in the free cells of what a theme without tints shades, in one
+    of so many as `speck_every` says; `frame` is the border around a pane in the framework's words, `corners`
+    are the upper ones of it. `slow_words` say how the slow curve is told from the riding one.
     """
 
     ascii: bool
@@ -46,6 +47,9 @@ class Glyphs:
     shades: str
     spread: str
     speck: str
+    speck_every: int
+    frame: str
+    corners: tuple[str, str]
     slow_words: str
 
 
@@ -53,14 +57,18 @@ UTF8 = Glyphs(
     ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
     level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="·",
+    speck_every=2, frame="round", corners=("╭", "╮"),
     slow_words="hollow: slow",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
-    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", speck=",",
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", speck="/",
+    speck_every=2, frame="ascii", corners=("+", "+"),
     slow_words="small letter: slow",
 )  # fmt: skip
+CONSOLE = replace(ASCII, thin="─", speck="░", speck_every=1, frame="solid", corners=("┌", "┐"))
+"""For the Linux console in UTF-8: its fonts have lines and the light shade besides ASCII."""
 
 LETTERS = string.ascii_uppercase
 """Markers of the lines of a chart in plain ASCII; the slow curve has the small letter."""
@@ -69,11 +77,11 @@ LETTERS = string.ascii_uppercase
 def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyphs:
     """Return the set this terminal can show; `encoding` is the locale's unless given."""
     asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
-    # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
-    if asked or environ.get("TERM") == "linux" or _is_plain(environ):
-        return ASCII
     name = encoding if encoding is not None else locale.getpreferredencoding(False)
-    return UTF8 if name.lower().replace("-", "").replace("_", "") == "utf8" else ASCII
+    if asked or _is_plain(environ) or name.lower().replace("-", "").replace("_", "") != "utf8":
+        return ASCII
+    # The Linux console has 512 glyphs: neither braille nor the geometric shapes are among them.
+    return CONSOLE if environ.get("TERM") == "linux" else UTF8
 
 
 def _is_plain(environ: Mapping[str, str]) -> bool:
@@ -153,12 +161,12 @@ class ChartLook:
         """Return the marker of a line."""
         return self.line(look).slow_marker if slow else self.line(look).marker
 
-    def in_ascii(self) -> ChartLook:
-        """Return the same colours with letters for markers and lines of ASCII only."""
+    def in_ascii(self, glyphs: Glyphs = ASCII) -> ChartLook:
+        """Return the same colours with letters for markers and lines of ASCII only, all else in `glyphs`."""
         lines = tuple(map(_lettered, self.lines, cycle(LETTERS)))
         total, positive, negative = map(_lettered, self.chambers, "TPN")
         chambers = (total, positive, negative)
-        return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=ASCII)
+        return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=glyphs)
 
 
 def _lettered(line: LineLook, letter: str) -> LineLook:

@@ -16,7 +16,7 @@ from tui.charts.plotting import ticks
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.cells import text_of
-from tui.kit.look import ASCII, LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook, Glyphs
+from tui.kit.look import ASCII, CONSOLE, LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import IMPERIAL, USUAL
 from tui.themes import find_themes
@@ -233,7 +233,7 @@ def test_the_axis_tells_whose_sag_a_band_is(six: Answer, look: ChartLook) -> Non
     assert axis[shown.left + shown.canvas.column(45.0)] == ("S", Role.SAG)
 
 
-@pytest.mark.parametrize("glyphs", [UTF8, ASCII])
+@pytest.mark.parametrize("glyphs", [UTF8, ASCII, CONSOLE])
 def test_without_tints_specks_shade_the_last_tenth_and_the_axis_bears_the_sag(
     two: Answer, glyphs: Glyphs
 ) -> None:

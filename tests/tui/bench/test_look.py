@@ -1,0 +1,116 @@
+"""How the bench looks at every size: its characters, the ends of its lines, that no screen is a desert."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import replace
+
+import pytest
+from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
+
+from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.looks import LOOK
+from tests.tui.screens import painted
+from tui.bench.state import open_bench, select_setup, show_step, show_view, with_answer
+from tui.bench.steps import VIEWS, Step
+from tui.bench.views.pane import views, worked_on
+from tui.job.demo import demo_job
+from tui.job.job import History
+from tui.kit.cells import text_of
+
+ON_A_CONSOLE = set("─│┌┐└┘░↑↓←→")
+"""What nearly every font of a console has besides ASCII: the lines, the light shade and the arrows."""
+ANSWERED = with_answer(open_bench(History.starting_at(demo_job())))
+ALL_VIEWS = [(step, view) for step, views in VIEWS.items() for view in views]
+
+
+async def show(bench: Bench, step: Step, view: str, *, focus: bool = True) -> None:
+    """Show a view of a step for the setup that it is of."""
+    state = show_step(select_setup(bench.state, int(view in ("pump", "spacers"))), step)
+    bench.screen.take(show_view(state, view, focus=focus))
+    await bench.pilot.pause()
+    for _ in range(2):  # what the view before was still working out is cancelled
+        with suppress(WorkerCancelled):
+            await bench.pilot.app.workers.wait_for_complete()
+    await bench.pilot.pause()
+
+
+def strange(pilot: Pilot[int]) -> set[str]:
+    """Return the characters on the screen that are not ASCII."""
+    return {letter for letter in painted(pilot) if not letter.isascii() and letter != "\n"}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("variable", "beyond"), [("SPRINGWRIGHT_ASCII", set()), ("TERM", ON_A_CONSOLE)])
+async def test_a_poor_terminal_gets_no_character_that_it_lacks(
+    variable: str, beyond: set[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(variable, "linux" if beyond else "1")
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        for step, view in ALL_VIEWS:
+            await show(bench, step, view)
+            assert strange(pilot) <= beyond, view
+
+
+async def test_the_frames_of_a_console_are_lines_and_its_last_tenth_is_shaded(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("TERM", "linux")
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        assert strange(pilot) == set("─│┌┐└┘░")
+        await bench.press("+", "q")
+        assert "not saved" in painted(pilot)
+        assert strange(pilot) <= ON_A_CONSOLE
+    monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        assert strange(pilot) == set()
+        assert " /" in bench.text("chart")
+
+
+WIDTHS = (38, 40, 53, 59, 73, 80, 100, 139)
+OF_TABLES = {"balance": 53, "spacers": 59}
+"""Views whose tables want so many cells: with the focus they have them at every size."""
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("id", sorted(views()))
+def test_no_line_of_a_view_is_wider_than_its_pane(id: str, width: int) -> None:
+    if width < OF_TABLES.get(id, 0):
+        pytest.skip("shown without the focus alone")
+    step = next((step for step, ids in VIEWS.items() if id in ids), Step.RIDER)
+    state = show_step(select_setup(ANSWERED, int(id in ("pump", "spacers"))), step)
+    shown = replace(state, helps=True) if id == "help" else show_view(state, id)
+    task = views()[id].task
+    work = task(shown) if task else None
+    if work is not None:
+        shown = worked_on(shown, work.key, 1.0, work.work(lambda _share: None))
+    lines = views()[id].draw(shown, width, LOOK)
+    assert {text_of([line]) for line in lines if len(line) > width} == set()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("step", "view"), ALL_VIEWS)
+async def test_a_large_screen_is_no_desert(step: Step, view: str) -> None:
+    async with bench_app().run_test(size=(200, 60)) as pilot:
+        bench = await started(pilot)
+        await show(bench, step, view)
+        inside = bench.screen.right.content_region
+        rows = painted(pilot).splitlines()[inside.y : inside.bottom]
+        ink = [
+            (x, y)
+            for y, row in enumerate(rows)
+            for x in range(inside.x, inside.right)
+            if row[x : x + 1].strip()
+        ]
+    across = max(x for x, _ in ink) - min(x for x, _ in ink) + 1
+    down = max(y for _, y in ink) + 1
+    assert across >= FILLED * inside.width
+    assert down >= FILLED * inside.height
+
+
+FILLED = 0.75
+"""Share of the pane of the views, each way, that a large screen uses at least."""
