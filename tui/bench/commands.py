@@ -14,7 +14,7 @@ from pathlib import Path
 from time import monotonic
 
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
-from tui.bench.files import if_not_needed, open_job, save, save_as, save_with_note
+from tui.bench.files import if_not_needed, open_job, read_saved, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import OVERLAYS, show_help
 from tui.bench.screen import BenchScreen
@@ -239,8 +239,14 @@ def _with(step: Callable[[BenchState], BenchState]) -> Callable[[BenchScreen], N
     return lambda screen: screen.take(step(screen.state))
 
 
+def find(screen: BenchScreen) -> None:
+    """Open the finder; the jobs of the records join what it finds once a thread has read them."""
+    screen.take(OVERLAYS.open_finder(screen.state))
+    read_saved(screen)
+
+
 COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
-    "find": _with(OVERLAYS.open_finder),
+    "find": find,
     "menu": _with(OVERLAYS.open_menu),
     "help": _with(show_help),
     "pair": _with(measuring),

@@ -9,7 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from tui.bench.state import open_at_sag, with_history
+from tui.bench.state import SavedJob, open_at_sag, with_history
 from tui.job.faults import UnusableJob
 from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
 from tui.job.job import UNTITLED, History
@@ -19,6 +19,7 @@ from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
 from tui.kit.work import SlowTasks
 from tui.store.kept import day, moment
+from tui.store.remembered import JobPlace
 from tui.store.trouble import StoreTrouble
 from tui.subjects.differences import Compared, Named, compared, differences
 
@@ -28,8 +29,7 @@ if TYPE_CHECKING:
     from tui.job.drafts import Abandoned
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
-    from tui.store.kept import Revision, Saved
-    from tui.store.remembered import JobPlace
+    from tui.store.kept import Found, Revision, Saved
     from tui.store.store import Store
 
 Then = Callable[[], None]
@@ -111,6 +111,30 @@ def open_recorded(screen: BenchScreen, job: str) -> None:
             screen.call_later(open_revision, screen, store, revision)
 
     screen.run_worker(found, thread=True, group="recorded")
+
+
+def read_saved(screen: BenchScreen) -> None:
+    """Read which jobs the records hold, beside the screen, so that they are found; nothing where none are."""
+    records = screen.session.records
+    if records.is_new:
+        return
+
+    def read() -> tuple[SavedJob, ...]:
+        store = records.open()
+        return tuple(_saved_job(store.name, found) for found in store.find().entries)
+
+    def take(saved: tuple[SavedJob, ...]) -> None:
+        if saved != screen.state.saved:
+            screen.take(replace(screen.state, saved=saved))
+
+    beside(screen, read, take, lambda why: screen.say(f"Saved jobs are not searched: {why}."))
+
+
+def _saved_job(store: str, found: Found) -> SavedJob:
+    known = (found.title, found.customer, found.ticket, found.bike, found.hardware)
+    title = next((text for text in known if text), UNTITLED)
+    words = ", ".join(text for text in known if text and text != title)
+    return SavedJob(JobPlace(store=store, job=found.uid, title=title), words)
 
 
 def reopen_last(screen: BenchScreen) -> None:

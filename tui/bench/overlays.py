@@ -6,17 +6,32 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from tui.bench.keymap import KEYMAP, BenchAction, where_of
-from tui.bench.state import FIGURES, BenchState, select_field, show_setup, show_step, show_view
-from tui.bench.steps import NAMES, VIEWS, Step, StepPanel, is_field
-from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
-from tui.job.wheels import is_fork
+from tui.bench.state import (
+    FIGURES,
+    BenchState,
+    Complaint,
+    kind_of,
+    select_field,
+    show_setup,
+    show_step,
+    show_view,
+)
+from tui.bench.steps import NAMES, OF_KIND, VIEWS, Step, is_field
+from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
+from tui.job.choices import SYMPTOMS
+from tui.job.fields import Choice, Field
+from tui.job.wheels import has_front, is_fork, spoken
 from tui.kit.finder import Item
-from tui.kit.keymap import PROGRAM, quiet
+from tui.kit.keymap import PROGRAM, key_text, quiet
 from tui.kit.overlays import Overlays, Shelf, act_items
 from tui.store.remembered import JobPlace
 
 FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "field", "figure", "setup", "view", "step", "job"
+SYMPTOM = "symptom"
 """What an item of the finder is, besides an act."""
+
+ADVICE = "advice"
+"""The view in which the symptoms are."""
 
 Chosen = tuple[BenchState, BenchAction | JobPlace | None]
 """The state after a key, and the action that the screen has to do in it or the job it has to open, if any."""
@@ -45,6 +60,8 @@ def _go_to(state: BenchState, item: Item) -> Chosen:
             return replace(show_setup(state, place), in_view=False), None
         case ("job", JobPlace() as place):
             return state, place
+        case ("symptom", int(place)):
+            return replace(show_view(state, ADVICE), complaint=Complaint(place)), None
         case ("figure", str(name)):
             return replace(show_view(state, FIGURES), figure=name), None
         case _:
@@ -56,7 +73,7 @@ def items(state: BenchState) -> Sequence[Item]:
     """Return everything that can be found from a state, of the fields those of its step first."""
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
-        *_views(),
+        *_views(state),
         *act_items(KEYMAP, state, where_of),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
@@ -64,27 +81,68 @@ def items(state: BenchState) -> Sequence[Item]:
             Item((JOB, place), place.title, "recent job", "", place.file or "in the records")
             for place in state.recent
         ),
-        *_fields(sorted(state.panels, key=lambda panel: panel.step is not state.step)),
+        *(
+            Item((JOB, saved.place), saved.place.title, "saved job", key_text(KEYMAP.named["records"]), words)
+            for saved in state.saved
+            if saved.place.where not in {place.where for place in state.recent}
+            for words in (saved.words,)
+        ),
+        *_fields(state),
+        *(
+            Item((SYMPTOM, place), said.label, f"{NAMES[Step.RIDE]}, symptom", "[ ]", said.means)
+            for place, said in enumerate(SYMPTOMS.values())
+        ),
         *_figures(is_fork(state.job)),
     ]
     return tuple(made)
 
 
-def _views() -> Iterator[Item]:
+def _views(state: BenchState) -> Iterator[Item]:
     for step, views in VIEWS.items():
         for view in views:
             if next(other for other, those in VIEWS.items() if view in those) is step:
-                yield Item((VIEW, view), VIEW_NAMES[view], NAMES[step], "[ ]", VIEW_SENTENCES[view])
+                yield Item(
+                    (VIEW, view),
+                    VIEW_NAMES[view],
+                    NAMES[step],
+                    "[ ]",
+                    VIEW_SENTENCES[view],
+                    _why_empty(state, view),
+                    spoken(VIEW_HELP[view], is_fork(state.job)),
+                )
 
 
-def _fields(panels: Sequence[StepPanel]) -> Iterator[Item]:
-    for panel in panels:
+def _why_empty(state: BenchState, view: str) -> str:
+    """Return why a view has nothing to show, empty where it has."""
+    kind = OF_KIND.get(view)
+    if kind and not any(kind_of(setup) == kind for setup in state.job.setups):
+        return f"the job has no {'air spring' if kind == 'air' else 'coil'}"
+    if view == "balance" and not has_front(state.bike):
+        return "the job has one wheel"
+    if view in ("match", "match_volumes", "difference") and len(state.job.setups) < 2:
+        return "there is only one setup"
+    return ""
+
+
+def _fields(state: BenchState) -> Iterator[Item]:
+    """Yield the fields, those of the step first; a field of another step is reached by Tab and the arrows."""
+    for panel in sorted(state.panels, key=lambda panel: panel.step is not state.step):
         if panel.step is Step.COMPARE:
             continue
         where = panel.title if panel.step is Step.SPRINGS else NAMES[panel.step]
+        key = "Up Down" if panel.step is state.step else "Tab"
         for row in (*panel.rows, *panel.hidden):
             if is_field(row):
-                yield Item((FIELD, row.path), row.full_label, where, "", row.meaning)
+                yield Item((FIELD, row.path), row.full_label, where, key, row.meaning, help=_help_of(row))
+
+
+def _help_of(row: Field) -> str:
+    """Return what explains a field besides its sentence: its options, what it is left empty, its caution."""
+    options = (option.word for option in row.kind.options) if isinstance(row.kind, Choice) else ()
+    usual = f"Left empty: {row.usual}." if row.usual else ""
+    one_of = f"One of: {', '.join(options)}." if isinstance(row.kind, Choice) else ""
+    key = ".".join(part for part in row.path if isinstance(part, str))
+    return " ".join(filter(None, (one_of, usual, row.caution, f"In the file: {key}.")))
 
 
 def _figures(fork: bool) -> Iterator[Item]:
@@ -92,7 +150,9 @@ def _figures(fork: bool) -> Iterator[Item]:
 
     for figure in every_figure(fork):
         label, meaning = meaning_of(figure.name, fork)
-        yield Item((FIGURE, figure.name), label, "figures", "", meaning)
+        yield Item(
+            (FIGURE, figure.name), label, "figures", "[ ]", meaning, help=f"In the answer: {figure.name}."
+        )
 
 
 OVERLAYS: Overlays[BenchState, JobPlace] = Overlays(KEYMAP, shelves, items, _go_to)

@@ -127,6 +127,13 @@ def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
     return next((there[name] for name in wanted if name in there), next(iter(there.values())))
 
 
+class SavedJob(NamedTuple):
+    """A job of the records: its place, and the words besides its title by which it is found."""
+
+    place: JobPlace
+    words: str
+
+
 class Complaint(NamedTuple):
     """The place of a symptom in `SYMPTOMS` and that of the change that is looked at."""
 
@@ -153,7 +160,8 @@ class BenchState:
     `option` is the one picked in the list of options of a choice while that is open, None while it is not.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
     the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
-    `note` the last thing said to the person; `recent` the jobs open last. `views` are the
+    `note` the last thing said to the person; `recent` the jobs open last, `saved` those of the
+    records as far as they are known. `views` are the
     views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
     is the row of the table with its cursor, `taken` the line of a view that Enter takes, `cell`
     the row and the column of a table or map with its cursor, None where the job stands now. `zoom` gives the
@@ -181,6 +189,7 @@ class BenchState:
     other_setup: int = 0
     note: str = ""
     recent: tuple[JobPlace, ...] = ()
+    saved: tuple[SavedJob, ...] = ()
     views: tuple[str, ...] = _FIRST_VIEWS
     in_view: bool = False
     figure: str = ""
@@ -422,6 +431,7 @@ def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchSt
     fresh = replace(
         open_bench(history, before.units),
         recent=before.recent,
+        saved=before.saved,
         zoom=before.zoom,
         finder=before.finder,
         menu=before.menu,

@@ -1,4 +1,4 @@
-"""What the views are called, in their pane's title strip and in the finder, and what each shows."""
+"""What the views are called, in their pane's title strip and in the finder, what each shows and explains."""
 
 from __future__ import annotations
 
@@ -54,6 +54,39 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "sheet": "The setup sheet that goes with the bike.",
 }
 """By the id of a view what it shows."""
+VIEW_HELP: Mapping[str, str] = {
+    "chart": "Shaft force, wheel force, wheel rate, spring rate, chamber pressures; sag as a band, the "
+    "last tenth of the travel shaded; the slow curve and the riding curve.",
+    "leverage": "Leverage ratio is wheel travel per shock stroke; progression, and what closes a frame "
+    "whose travel, stroke and ratios do not agree.",
+    "verdict": "Small bumps, corners, ramp-up and big hits: who is firmer, who bottoms less easily.",
+    "figures": "Breakaway, support, ramp-up, bottom-out, frequencies, damping, pressures, weight.",
+    "difference": "Where one setup is firmer or softer than the baseline.",
+    "pump": "Equalising the chambers: pump, cycle the shock, read the gauge again. Hose volume, gauge "
+    "error, how long to sit still before reading sag at the O-ring.",
+    "order": "Nearest rates in stock with preload turns, the rate step, coil bind and free length; each "
+    "count of spacers with set pressure and peak pressure.",
+    "spacers": "Set pressure, peak pressure, mid-stroke support and bottom-out for each count of positive"
+    " and negative spacers.",
+    "wire": "Buckling, coil bind, surge frequency, stress as wound and pre-set, rate tolerance by grade, "
+    "total and active coils, steel and titanium.",
+    "sweep": "Solved again at each point. Why one negative spring suits one rider mass only.",
+    "map": "Shaded cells over two fields, above max pressure and impossible cells marked.",
+    "match": "Coil like air, air like coil: the RMS difference of the riding curves, and rates to buy.",
+    "match_volumes": "As convert, chamber volumes and the equalising port tried as well.",
+    "wants": "Inequalities such as support_50>=1.7: which are met, which one limits.",
+    "tolerance": "Tool errors of scale, gauge, spring rate and volumes, seal friction, scatter of "
+    "measured pairs: the range in nine cases of ten.",
+    "conditions": "Cold, warm, high up: gauge reading, sag and breakaway there, and what to pump here.",
+    "balance": "Front against rear: which pressure, rate or spacer count matches one end to the other.",
+    "pairs": "Raise the axle, measure the shock: pairs of wheel travel and shock stroke, outlier, "
+    "scatter, residual of the fitted curve.",
+    "advice": "Symptoms of the rider, ticked with + and -; changes with side effects, rebound clicks.",
+    "readings": "Rate, preload and friction from a tester's file or typed pairs; gauge before and after "
+    "one cycling gives the negative volume; sag gives the load. Standard error, residuals.",
+    "sheet": "What to set, sag to expect, changes, cautions, spring to order; workings as an appendix.",
+}
+"""By the id of a view what it explains, in the words that one looks for."""
 _READ = (("Left Right", "read"), ("Up Down", "chart"))
 LINES = (("Up Down", "line"), ("Enter", "take it"))
 """What keys do in a view with lines that can be taken."""

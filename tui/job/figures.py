@@ -83,8 +83,8 @@ _SLOWLY = (
     "how it rides."
 )
 _SLOW_CHORD = (
-    "Largest gap to a straight line from sag to full travel, bumper included: what a spring tester shows, "
-    "not how it rides."
+    "Largest gap to the chord, straight from sag to full travel, bumper included: what a spring tester "
+    "shows, not how it rides."
 )
 
 _TABLE: Mapping[Part, Sequence[Figure]] = {
@@ -154,8 +154,8 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "Wheel force at 75 % travel over the static load. More keeps the last quarter for big hits.",
             per=_LOAD, slow="at 75 %"),
         Figure("riding.chord_deviation", "mid-stroke dip", Measure.FRACTION,
-            "Largest gap to a straight line from sag to 80 % travel. Negative: soft mid-stroke. Spacers "
-            "deepen it, a bumper does not.", slow="dip"),
+            "Largest gap to the chord, straight from sag to 80 % travel. Negative: soft mid-stroke. "
+            "Spacers deepen it, a bumper does not.", slow="dip"),
         Figure("riding.softest_wheel_rate", "lowest wheel rate", Measure.WHEEL_RATE,
             "Lowest wheel rate past sag. Too low blows through the travel; leverage and spacers change "
             "it.", slow="lowest rate"),

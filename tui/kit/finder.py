@@ -15,6 +15,7 @@ class Item(NamedTuple):
     """One thing to find: its `name`, what it is and where it lives, the key to it, and what is said of it.
 
     `id` tells who made it what to do with it. `reason` is why it cannot be done now, empty where it can.
+    `help` is what else explains it, shown only where a word of it is found.
     """
 
     id: tuple[str, object]
@@ -23,6 +24,7 @@ class Item(NamedTuple):
     key: str = ""
     words: str = ""
     reason: str = ""
+    help: str = ""
 
 
 class Finder(NamedTuple):
@@ -48,8 +50,8 @@ def found(items: Sequence[Item], text: str) -> list[Item]:
     """Return the items that have every typed word, the best first.
 
     The name itself comes first, then names that begin with the text, names with a word that begins so, names
-    that hold it, and at last what only the sentence of an item holds. What cannot be done now comes behind
-    its like.
+    that hold it, and at last what only the sentence or the help of an item holds. What cannot be done now
+    comes behind its like.
     """
     wanted = text.casefold().split()
     ranked = [
@@ -71,8 +73,37 @@ def _rank(item: Item, wanted: Sequence[str]) -> int | None:
         return 2
     if all(want in name for want in wanted):
         return 3
-    everything = f"{name} {item.where} {item.words}".casefold()
+    everything = f"{name} {item.where} {item.words} {item.help}".casefold()
+    if text in everything:
+        return 4 if f" {text}" in everything else 6
     starts = everything.split()
     if all(any(word.startswith(want) for word in starts) for want in wanted):
-        return 4
-    return 5 if all(want in everything for want in wanted) else None
+        return 5
+    return 7 if all(want in everything for want in wanted) else None
+
+
+def told_of(item: Item, text: str, width: int, ellipsis: str) -> str:
+    """Return what is said of an item where there is room for `width` letters.
+
+    Where it holds the typed words and the name does not, it begins so late that the first one is in sight.
+
+    >>> told_of(Item(("view", "wire"), "wire", help="Stress, surge and buckling."), "buck", 20, "…")
+    '…surge and buckling.'
+    """
+    name, wanted = item.name.casefold(), text.casefold().split()
+    if not wanted or all(want in name for want in wanted):
+        return item.words
+    for said in (item.words, item.help):
+        folded = said.casefold()
+        looked_for = (want for want in (" ".join(wanted), *wanted) if want not in name)
+        hit = next((want for want in looked_for if want in folded), "")
+        if hit:
+            place = folded.find(hit)
+            ends = folded.find(" ", place + len(hit))
+            starts = [0, *(at + 1 for at, letter in enumerate(folded[:place]) if letter == " ")]
+            end = len(said) if ends < 0 else ends
+            start = next(
+                (at for at in starts if end - at + bool(at) + (end < len(said)) <= width), starts[-1]
+            )
+            return f"{ellipsis}{said[start:]}" if start else said
+    return item.words

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Generic, NamedTuple, TypeVar
 
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.finder import Finder, Item, found
+from tui.kit.finder import Finder, Item, found, told_of
 from tui.kit.keymap import HINT, Action, Keymap, Overlaid, key_name, key_text, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
@@ -145,7 +145,7 @@ class Overlays(Generic[State, Target]):
         head += cells(f"   {told}   Up Down choose  Enter goes there  Esc back", Role.QUIET)
         rows = [head]
         for place, item in enumerate(there[first : first + room], first):
-            rows.append(_found_line(item, place == finder.place, width, glyphs))
+            rows.append(_found_line(item, finder.text, place == finder.place, width, glyphs))
         rows += [[] for _ in range(height - len(rows))]
         return [fitted(row, width, glyphs.ellipsis) for row in rows[:height]]
 
@@ -199,7 +199,7 @@ _ROOM_FOR_ALL = 110
 """Columns from which a reason has room behind all the rest."""
 
 
-def _found_line(item: Item, here: bool, width: int, glyphs: Glyphs) -> CellRow:
+def _found_line(item: Item, text: str, here: bool, width: int, glyphs: Glyphs) -> CellRow:
     role = Role.QUIET if item.reason else Role.STRONG if here else Role.BASE
     mark = cells(f" {glyphs.selected if here else ' '} ", Role.HERE)
     name = fitted(cells(literal(item.name, glyphs), role), min(_NAME, width // 2), glyphs.ellipsis, role)
@@ -207,5 +207,6 @@ def _found_line(item: Item, here: bool, width: int, glyphs: Glyphs) -> CellRow:
         return mark + name + cells(literal(f" not now: {item.reason}", glyphs), Role.QUIET)
     where = fitted(cells(literal(item.where, glyphs), Role.QUIET), _WHERE, glyphs.ellipsis, Role.QUIET)
     key = fitted(cells(item.key, Role.KEY), 14, glyphs.ellipsis, Role.KEY)
-    said = f"not now: {item.reason}" if item.reason else item.words
+    room = width - len(mark) - len(name) - len(where) - len(key)
+    said = f"not now: {item.reason}" if item.reason else told_of(item, text, room, glyphs.ellipsis)
     return mark + name + where + key + cells(literal(said, glyphs), Role.QUIET)

@@ -35,6 +35,8 @@ class Records:
     saves: deque[Callable[[], None]] = field(default_factory=deque, init=False)
     after: Callable[[], None] | None = field(default=None, init=False)
     _opening: Lock = field(default_factory=Lock, init=False)
+    _closed: int = field(default=0, init=False)
+    """How often they were closed: what is still being opened then is closed once it is open."""
 
     @property
     def place(self) -> StoreAddress:
@@ -52,11 +54,18 @@ class Records:
     def open(self) -> Store:
         """Return the open records, waiting for them; raises `StoreTrouble`. For any thread."""
         from tui.store.opening import open_store
+        from tui.store.trouble import StoreTrouble
 
         with self._opening:
+            closed = self._closed
             if self.store is None:
                 self.store = open_store(self.place)
-            return self.store
+            store = self.store
+            if self._closed != closed:
+                self.store = None
+                store.close()
+                raise StoreTrouble("the records were closed meanwhile", "open them again")
+            return store
 
     def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
         """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
@@ -74,6 +83,7 @@ class Records:
 
     def close(self) -> None:
         """Close the records."""
+        self._closed += 1
         store, self.store = self.store, None
         if store is not None:
             store.close()

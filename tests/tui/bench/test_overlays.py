@@ -13,7 +13,7 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tui.bench import edit
 from tui.bench.keymap import KEYMAP, BenchAction
 from tui.bench.overlays import OVERLAYS, items
-from tui.bench.state import BenchState, open_bench, select_field, show_step, show_view, with_answer
+from tui.bench.state import BenchState, SavedJob, open_bench, select_field, show_step, show_view, with_answer
 from tui.bench.steps import NAMES, VIEWS, Step, is_field
 from tui.job.demo import demo_job
 from tui.job.figures import every_figure
@@ -193,6 +193,8 @@ def test_enter_goes_there(step: Step) -> None:
                 assert (after.view, after.figure, after.in_view) == ("figures", target, True)
             case "field":
                 assert (after.row.path, after.in_view) == (target, False)
+            case "symptom":
+                assert (after.view, after.complaint.symptom, after.in_view) == ("advice", target, True)
 
 
 def test_what_cannot_be_done_now_is_there_dim_with_its_reason_behind_its_like() -> None:
@@ -236,6 +238,60 @@ def test_a_name_typed_whole_comes_first_then_views_then_the_fields_of_the_step()
         fields = [item.where for item in found(items(show_step(START, step)), "gau") if item.id[0] == "field"]
         assert fields[0] == NAMES[step]
         assert {NAMES[Step.RIDER], NAMES[Step.RIDE]} <= set(fields)
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("packs down", "packs down over bumps"),
+        ("breakaway", "breakaway, shaft"),
+        ("chord", "mid-stroke dip"),
+        ("buckling", "wire"),
+        ("O-ring", "pump"),
+        ("titanium", "wire"),
+        ("residual", "on the stand"),
+        ("coil bind", "order"),
+        ("hose", "pump hose volume"),
+        ("bottom_ratio", "bottom-out ratio"),
+        ("rider_mass", "rider mass"),
+        ("seated", "posture"),
+    ],
+)
+def test_words_of_the_help_find_what_explains_them_behind_names(typed: str, first: str) -> None:
+    there = find(START, typed)
+    assert there[0].name == first
+    assert all(item.where for item in there)
+    named = [typed.casefold() in item.name.casefold() for item in there]
+    assert named == sorted(named, reverse=True)
+    shown = text_of(finder_lines(replace(START, finder=Finder(typed)), 80, 4, UTF8)).splitlines()[1]
+    assert typed.split()[-1].split("_")[0].casefold() in shown.casefold()  # the word is in sight
+
+
+def test_every_word_that_the_help_uses_is_found() -> None:
+    said = {word for item in items(START) for word in f"{item.words} {item.help}".split()}
+    assert len(said) > 900
+    for word in sorted(said)[::9]:
+        assert find(START, word), word
+
+
+def test_a_view_with_nothing_to_show_is_dim_with_the_reason() -> None:
+    reasons = {item.id[1]: item.reason for item in items(BARE) if item.id[0] == "view"}
+    assert reasons["wire"] == "the job has no coil"
+    assert reasons["pump"] == reasons["spacers"] == "the job has no air spring"
+    assert reasons["balance"] == "the job has one wheel"
+    assert reasons["match"] == "there is only one setup"
+    assert reasons["tolerance"] == ""
+    assert not any(item.reason for item in items(START) if item.id[0] == "view")
+
+
+def test_a_job_of_the_records_is_found_by_its_customer_and_opened_once() -> None:
+    place = JobPlace(store="shop", job="u1", title="Enduro")
+    known = replace(START, saved=(SavedJob(place, "Ana Ruiz, 4711"),))
+    [found_here] = find(known, "ruiz")
+    assert found_here[:4] == (("job", place), "Enduro", "saved job", "Space Space r")
+    assert press(replace(known, finder=Finder("4711")), "enter")[1] == place
+    recent = replace(known, recent=(place._replace(at=5.0),))
+    assert [item.where for item in find(recent, "enduro") if item.id[0] == "job"] == ["recent job"]
 
 
 def test_typing_choosing_rubbing_out_and_going_back() -> None:

@@ -79,3 +79,20 @@ async def test_a_recent_job_is_opened_from_the_finder(store: Store, place: Path)
         await bench.press("slash", *"ann", "enter")
         await until_opened(pilot, bench)
         assert bench.state.job.get(("record", "customer")) == "Ben"
+
+
+async def test_a_saved_job_that_was_never_open_here_is_found_and_opened(store: Store, place: Path) -> None:
+    ann = save(store, job_for("Ann", "Trail M"))
+    save(store, job_for("Ben", "Hardtail"))
+    async with app_with(place, remembered_of(store, ann.entry.job)).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await until_opened(pilot, bench)
+        bench.screen.session.opened(None)
+        await bench.press("slash", *"ben")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert [saved.place.store for saved in bench.state.saved] == [store.name] * 2
+        assert "saved job" in bench.text("foot")
+        await bench.press("enter")
+        await until_opened(pilot, bench)
+        assert bench.state.job.get(("record", "customer")) == "Ben"

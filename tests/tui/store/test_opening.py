@@ -17,6 +17,7 @@ from tui.store.address import StoreAddress, chosen_place, is_on_network, place_o
 from tui.store.engines import server_engine
 from tui.store.guarding import FileLock, full_check
 from tui.store.opening import open_store
+from tui.store.records import Records
 from tui.store.schema import STEPS, VERSION, Step
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble
@@ -263,3 +264,24 @@ def test_the_place_is_asked_for_named_or_the_users_own(
     assert chosen_place(None, {"SPRINGWRIGHT_STORE": ""}) == StoreAddress(
         tmp_path / "springwright" / "records.sqlite"
     )
+
+
+def test_records_closed_while_they_are_being_opened_do_not_stay_open(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    records = Records(str(tmp_path / "records.sqlite"))
+    opened: list[Store] = []
+
+    def slow(place: StoreAddress) -> Store:
+        opened.append(open_store(place))
+        records.close()  # the session ends meanwhile
+        return opened[0]
+
+    with monkeypatch.context() as patched:
+        patched.setattr("tui.store.opening.open_store", slow)
+        with pytest.raises(StoreTrouble, match="closed meanwhile"):
+            records.open()
+    assert records.store is None
+    again = records.open()
+    assert again is not opened[0]
+    records.close()

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from tui.bench.cells import meaning_at
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import FIGURES, BenchState
-from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Amount, Bare, Choice
-from tui.job.wheels import is_fork
+from tui.job.wheels import is_fork, spoken
 from tui.kit.cells import CellRow
 from tui.kit.document import Block, Document, Heading, Paragraph
 from tui.kit.dressing import dressed
@@ -45,6 +45,7 @@ def _blocks(state: BenchState) -> Iterator[Block]:
             yield Paragraph(f"Left empty: {row.usual}." if row.usual else "", Role.QUIET)
     yield Heading(VIEW_NAMES[state.view])
     yield Paragraph(VIEW_SENTENCES[state.view])
+    yield Paragraph(spoken(VIEW_HELP[state.view], is_fork(state.job)), Role.QUIET)
     yield Heading("Keys")
     for action in KEYMAP.actions:
         if action.keys and not action.typing:
