@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from tui.bench.keymap import KEYMAP as BENCH
-from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_HELP, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import every_field
 from tui.job.figures import every_figure, meaning_of
 from tui.kit.keymap import PROGRAM, Keymap
@@ -204,7 +204,7 @@ def test_every_act_fits_and_has_a_sentence() -> None:
 
 
 def test_every_view_fits_and_has_a_sentence() -> None:
-    assert VIEW_NAMES.keys() == VIEW_SENTENCES.keys() >= VIEW_KEYS.keys()
+    assert VIEW_NAMES.keys() == VIEW_SENTENCES.keys() == VIEW_HELP.keys() >= VIEW_KEYS.keys()
     for view, sentence in VIEW_SENTENCES.items():
         assert len(VIEW_NAMES[view]) <= ACT
         assert sentence.endswith("."), sentence

@@ -35,8 +35,8 @@ class Records:
     saves: deque[Callable[[], None]] = field(default_factory=deque, init=False)
     after: Callable[[], None] | None = field(default=None, init=False)
     _opening: Lock = field(default_factory=Lock, init=False)
-    _closed: int = field(default=0, init=False)
-    """How often they were closed: what is still being opened then is closed once it is open."""
+    _closed: bool = field(default=False, init=False)
+    """Whether the session has ended: what a thread is still opening then is closed once it is open."""
 
     @property
     def place(self) -> StoreAddress:
@@ -57,14 +57,14 @@ class Records:
         from tui.store.trouble import StoreTrouble
 
         with self._opening:
-            closed = self._closed
-            if self.store is None:
+            if self.store is None and not self._closed:
                 self.store = open_store(self.place)
             store = self.store
-            if self._closed != closed:
+            if self._closed or store is None:
                 self.store = None
-                store.close()
-                raise StoreTrouble("the records were closed meanwhile", "open them again")
+                if store is not None:
+                    store.close()
+                raise StoreTrouble("the session has ended", "start it again")
             return store
 
     def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
@@ -82,8 +82,8 @@ class Records:
                 after()
 
     def close(self) -> None:
-        """Close the records."""
-        self._closed += 1
+        """Close the records at the end of the session."""
+        self._closed = True
         store, self.store = self.store, None
         if store is not None:
             store.close()

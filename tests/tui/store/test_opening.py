@@ -279,9 +279,11 @@ def test_records_closed_while_they_are_being_opened_do_not_stay_open(
 
     with monkeypatch.context() as patched:
         patched.setattr("tui.store.opening.open_store", slow)
-        with pytest.raises(StoreTrouble, match="closed meanwhile"):
+        with pytest.raises(StoreTrouble, match="the session has ended"):
             records.open()
     assert records.store is None
-    again = records.open()
-    assert again is not opened[0]
-    records.close()
+    with pytest.raises(StoreTrouble, match="the session has ended"):
+        records.open()
+    lock = FileLock(tmp_path / "records.sqlite")
+    assert lock.alone()
+    lock.release()
