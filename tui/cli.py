@@ -97,6 +97,11 @@ def _text(asked: argparse.Namespace) -> str:
             sizes = {key: text for key in SIZES if (text := given[key])}
             ride = riding.RideAsked(asked.event, sizes, asked.wheel, given["setup"], given["units"])
             return riding.command(asked.job, ride, as_json=asked.json, as_csv=asked.csv)
+        case "log":
+            from tui.ride import logged
+
+            log = logged.LogAsked(given["columns"], given["units"], given["using"])
+            return logged.command(asked.job, asked.log, log, as_json=asked.json, as_csv=asked.csv)
         case "sheet":
             from tui.sheet.command import SheetAsked, sheet_text
 

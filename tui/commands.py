@@ -151,6 +151,23 @@ _COMMANDS = {
         },
         {"--event": {"required": True}, "--wheel": {"default": "rear"}},
     ),
+    "log": _Command(
+        "what a logged ride says of the setup that was ridden",
+        "A logger's table with time and one or two of shock stroke, fork travel and rear wheel travel: "
+        "statistics with their intervals, beside what the setup on the bike lets expect. The rider is a "
+        "mass, legs are not modelled: a yardstick, never a speed to ride.",
+        {
+            **_JOB,
+            "log LOG": "file of the logger, 100 Hz or more",
+            "--with OTHER": "a second ride, set beside the first",
+            '--columns "time 1, shock 3"': "columns of time, shock, fork, wheel if not named",
+            '--units "time ms, shock counts 512 3800"': "units if the file has none: mm, %% of stroke, %% of "
+            "travel, or counts with the readings at full extension and fully compressed",
+            "--json": "print the result as JSON",
+            "--csv": "print a row for each statistic, for a spreadsheet",
+        },
+        {"log": {"type": _path}, "--with": {"dest": "using"}},
+    ),
     "sheet": _Command(
         "write the setup sheet that goes with the bike",
         "What to set, sag to expect, cautions, room for what is measured: one page, as text or Markdown of "

@@ -10,6 +10,7 @@ import datetime
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from time import monotonic
 
@@ -18,7 +19,7 @@ from tui.bench.files import if_not_needed, open_job, read_saved, save, save_as, 
 from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import OVERLAYS, show_help
 from tui.bench.screen import BenchScreen
-from tui.bench.state import EVENTS, BenchState, select_field, with_job
+from tui.bench.state import EVENTS, BenchState, select_field, with_job, with_log
 from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
@@ -120,6 +121,15 @@ def ask_readings(screen: BenchScreen) -> None:
         screen.take(with_readings(screen.state, readings))
 
     ask_table(screen, ReadingsPrompt(screen.commit().units, screen.glyphs), chosen)
+
+
+def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:
+    """Ask for a logger's file, and show what the ride says; `beside` the one that is shown."""
+    from tui.bench.prompts import LogPrompt, ask_table
+
+    screen.commit()
+    prompt = LogPrompt(f"{screen.session.folder}/", screen.glyphs)
+    ask_table(screen, prompt, lambda file: screen.take(with_log(screen.state, file, beside=beside)))
 
 
 def enter_in_events(screen: BenchScreen) -> None:
@@ -265,6 +275,8 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "quit": leave,
     "suspend": suspend,
     "readings": ask_readings,
+    "log": ask_log,
+    "log_beside": partial(ask_log, beside=True),
     "event_enter": enter_in_events,
     "event_shows": show_other_of_event,
     "take_rebound": take_rebound,

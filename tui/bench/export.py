@@ -13,8 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tui.bench.cells import cell_of
-from tui.bench.state import EVENTS, FIGURES, BenchState, shown_chart
-from tui.bench.views import sweep
+from tui.bench.state import EVENTS, FIGURES, LOGGED, BenchState, shown_chart
 from tui.bench.views.pane import shown_view, views
 from tui.charts.drawing import Readout, readout
 from tui.charts.export import CSV, ENDINGS, PAPER, Ground, NothingToDraw, chart_file, marked
@@ -42,6 +41,7 @@ HELP_SHOWN = "Not exported: the help is shown. Esc puts it away; the view comes 
 COMES = {
     "map": "Not exported: the map is still being calculated.",
     EVENTS: "Not exported: the ride is still being calculated.",
+    LOGGED: "Not exported: no log, or it is still being read.",
 }
 _COLUMNS = 80
 """Width of a view that is copied."""
@@ -121,12 +121,8 @@ def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
 
 def scene_shown(state: BenchState, look: ChartLook) -> Scene | None:
     """Return the chart of the view, None where it has none."""
-    if state.view == "sweep":
-        return sweep.scene(state, look)
-    if state.view == EVENTS:
-        from tui.bench.views import events  # rides load when they are looked at
-
-        return events.scene(state, look)
+    if (own := views().get(state.view)) is not None and own.scene is not None:
+        return own.scene(state, look)
     view = shown_chart(state)
     if view is None or state.answer is None:
         return None
@@ -141,18 +137,13 @@ def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
             return []
         doubted = unconfirmed_setups(state.answer.job)
         return figure_numbers(state.answer.answer, state.units, doubted)
-    if state.view == "sweep":
-        return sweep.numbers(state)
-    if state.view == "map":
-        return sweep.map_numbers(state)
-    if state.view == EVENTS:
-        from tui.bench.views import events
-
-        return events.numbers(state)
-    if state.view not in views():
+    view = views().get(state.view)
+    if view is None:
         return []
+    if view.numbers is not None:
+        return view.numbers(state)
     with documents_kept() as documents:
-        views()[state.view].draw(state, _COLUMNS, look)
+        view.draw(state, _COLUMNS, look)
     rows: list[Sequence[str | float]] = []
     for found in filter(None, map(document_numbers, documents)):
         rows += [[], *found] if rows else found

@@ -66,6 +66,10 @@ def _not_in_events(state: BenchState) -> str:
     return "" if state.view == EVENTS else "the view events is not shown"
 
 
+def _no_log(state: BenchState) -> str:
+    return "" if state.log.files else "no logged ride has been read"
+
+
 def _fork_alone(state: BenchState) -> str:
     return "this job is a fork only" if is_fork(state.job) and not has_front(state.bike) else ""
 
@@ -226,6 +230,12 @@ VIEWS: Group[BenchState] = group(
         letter="p", shelves=(Step.RIDE,), why=_not_in_events),
     act("event_shows", "travel or force", "Show travel, wheel force or tyre force of the event.",
         letter="f", shelves=(Step.RIDE,), why=_not_in_events),
+    act("log", "read a logged ride", "A logger's table of time and travel: what the ride says.",
+        letter="l", shelves=(Step.RIDE,), why=_no_setup),
+    act("log_beside", "second logged ride", "Another logged ride beside the first: what differs.",
+        letter="s", shelves=(Step.RIDE,), why=_no_log),
+    act("log_off", "remove the log", "Remove the logged rides from the view; their files are unchanged.",
+        bench.without_log, letter="w", shelves=(Step.RIDE,), why=_no_log),
     act("linkage", "linkage drawing",
         "Leverage from pivot points: type them, move the linkage, use its curve.",
         letter="l", shelves=(Step.FRAME,)),

@@ -28,6 +28,7 @@ from tui.subjects.match import EXAMPLE, UnusableWant, units_text, wants_of
 from tui.subjects.new_job import is_ticket
 from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
 from tui.tables.questions import Found, Open, Told, attempt
+from tui.tables.recorded import LogFile, log_file
 from tui.tables.source import Readings, UnusableReadings, text_of_file
 from tui.tables.table import table_of
 
@@ -239,6 +240,19 @@ class SizePrompt(Prompt[Job]):
         except UnusableJob as unusable:
             fault = unusable.faults[0]
             raise Refused(f"{fault.what}; {fault.accepted}.") from unusable
+
+
+class LogPrompt(TablePrompt[LogFile], CompletingPrompt[LogFile | Open[LogFile]]):
+    """A prompt for a logger's file; of it the first rows are read, the rest where nobody waits for it."""
+
+    ENDINGS = TABLES
+    NO_NAMES = "No folder or log starts like this."
+    TITLE = "Logged ride"
+    HINT = "CSV or text file of a logger: time, and shock stroke, fork travel or rear wheel travel"
+
+    def find(self, text: str) -> LogFile | Open[LogFile]:
+        """Return the log in the file, or what the file leaves open."""
+        return attempt(partial(log_file, existing_file(text)), Told())
 
 
 class WantsPrompt(Prompt[tuple[Want, ...]]):

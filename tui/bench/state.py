@@ -39,10 +39,11 @@ if TYPE_CHECKING:
     from physics.inputs import Input
     from physics.wants import Want
     from tui.store.remembered import JobPlace
+    from tui.tables.recorded import LogFile
     from tui.tables.source import Readings
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
-EVENTS = "events"
+EVENTS, LOGGED = "events", "logged"
 """Views that the bench itself knows by their ids."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that are one chart of their own; "chart" goes through all of them."""
@@ -64,6 +65,26 @@ class EventChoice(NamedTuple):
     at: float | None = None
     slower: int = 10
     plays: bool = False
+
+
+class LogChoice(NamedTuple):
+    """The logged rides that are looked at, one or two, and the place of the chart that is shown of them."""
+
+    files: tuple[LogFile, ...] = ()
+    chart: int = 0
+
+
+def with_log(state: BenchState, file: LogFile, *, beside: bool = False) -> BenchState:
+    """Return the state with a logged ride in place of those before, or `beside` the first; its view shown."""
+    files = (*state.log.files[:1], file) if beside else (file,)
+    return show_view(replace(state, log=LogChoice(files)), LOGGED)
+
+
+def without_log(state: BenchState) -> BenchState:
+    """Return the state without logged rides."""
+    return replace(
+        state, log=LogChoice(), note="Logged rides removed from the view; their files are unchanged."
+    )
 
 
 class SweepChoice(NamedTuple):
@@ -168,9 +189,9 @@ class BenchState:
     pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
     are open in the place of the lines below, `helps` shows the help in the place of the view.
     `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `event` what the wheel
-    rides through, `worked` what a view last worked out beside the screen, `readings` what was read off a
-    shock, `wants` the figures wanted of the selected setup. What follows from these is worked out once for
-    each state, when first asked for.
+    rides through, `log` the logged rides that are looked at, `worked` what a view last worked out beside the
+    screen, `readings` what was read off a shock, `wants` the figures wanted of the selected setup. What
+    follows from these is worked out once for each state, when first asked for.
     """
 
     history: History
@@ -203,6 +224,7 @@ class BenchState:
     complaint: Complaint = field(default_factory=Complaint)
     sweep: SweepChoice = field(default_factory=SweepChoice)
     event: EventChoice = field(default_factory=EventChoice)
+    log: LogChoice = field(default_factory=LogChoice)
     worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()

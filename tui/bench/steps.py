@@ -52,7 +52,7 @@ VIEWS: dict[Step, tuple[str, ...]] = {
         "conditions",
         "balance",
     ),
-    Step.RIDE: ("advice", "readings", "events"),
+    Step.RIDE: ("advice", "readings", "events", "logged"),
     Step.HAND_OVER: ("sheet",),
 }
 """The views of a step by their ids, in the order in which a key goes through them."""

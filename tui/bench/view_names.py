@@ -26,6 +26,7 @@ VIEW_NAMES: Mapping[str, str] = {
     "advice": "after the ride",
     "readings": "measurements",
     "events": "events",
+    "logged": "logged ride",
     "sheet": "setup sheet",
 }
 """By the id of a view its name."""
@@ -51,6 +52,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "advice": "Complaints, what to change, and the effect of each change.",
     "readings": "Work back from spring tester, gauge or sag to the setup.",
     "events": "Every setup in time: drop, landing, edge, bumps, compression, road.",
+    "logged": "What a logger recorded on the ride, beside what the setup lets expect.",
     "sheet": "The setup sheet that goes with the bike.",
 }
 """By the id of a view what it shows."""
@@ -111,6 +113,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
     "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "type it")),
+    "logged": (("Left Right", "chart"),),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
 """By the id of a view what keys do in it, for the footer."""

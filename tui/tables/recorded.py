@@ -28,7 +28,7 @@ from tui.tables.heads import (
     unit_in,
 )
 from tui.tables.questions import Told, Unclear, columns_told
-from tui.tables.source import UnusableReadings, bytes_of_file, decoded
+from tui.tables.source import UnusableReadings, bytes_of_file, decoded, first_bytes_of_file
 from tui.tables.table import COMMA, COMMENTS, POINT, RawTable, cells_of, number_as, table_of
 
 if TYPE_CHECKING:
@@ -208,16 +208,8 @@ def recorded_in(
     """Return the log in the bytes of a file; raises as `read_recorded` does."""
     import numpy as np
 
-    text = decoded(data).replace("\r\n", "\n").replace("\r", "\n")
-    sample = text[:_SAMPLE]
-    if len(text) > len(sample) and "\n" in sample:
-        sample = sample[: sample.rindex("\n")]
-    has_clock = _CLOCK.search(sample) is not None
-    table = table_of(_in_seconds(sample) if has_clock else sample, name)
-    columns, units = by_heads(table, lambda heads: _columns(table, heads, told, has_clock=has_clock))
-    cells = [[line.cell(column.place) for line in table.body] for column in columns]
-    marks = [mark or _likely(table.sign, own) for mark, own in
-             zip(marks_in(table.sign, columns, cells), cells, strict=True)]  # fmt: skip
+    text = _with_one_end(decoded(data))
+    table, columns, units, marks, has_clock = _sampled(text[:_SAMPLE], name, told, is_cut=len(text) > _SAMPLE)
     start = 0
     for _line in range(table.body[0].number - 1):
         start = text.index("\n", start) + 1
@@ -238,6 +230,53 @@ def recorded_in(
     )
     clock = next(place for place, column in enumerate(columns) if column.role is TIME)
     return Recorded(name, data, told, by_column[clock] * units[clock].factor, channels)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LogFile:
+    """A file that holds a log, read as far as its columns and units are known: `told` is what it took."""
+
+    path: Path
+    told: Told
+
+    def read(self, progress: Callable[[float], None] | None = None) -> Recorded:
+        """Return the whole log; raises as `read_recorded` does."""
+        return read_recorded(self.path, self.told, progress)
+
+
+def log_file(path: Path, told: Told) -> LogFile:
+    """Return a log of which only the first rows were looked at; raises as `read_recorded` does."""
+    data = first_bytes_of_file(path, 4 * _SAMPLE)
+    text = _with_one_end(decoded(data))
+    _sampled(text[:_SAMPLE], path.name, told, is_cut=len(data) == 4 * _SAMPLE or len(text) > _SAMPLE)
+    return LogFile(path, told)
+
+
+class _Sampled(NamedTuple):
+    """What the first rows of a log tell: its table, columns, what they mean, and their marks of decimals."""
+
+    table: RawTable
+    columns: tuple[Column, ...]
+    units: tuple[Unit, ...]
+    marks: list[str]
+    has_clock: bool
+
+
+def _sampled(sample: str, name: str, told: Told, *, is_cut: bool) -> _Sampled:
+    if is_cut and "\n" in sample:
+        sample = sample[: sample.rindex("\n")]
+    has_clock = _CLOCK.search(sample) is not None
+    table = table_of(_in_seconds(sample) if has_clock else sample, name)
+    columns, units = by_heads(table, lambda heads: _columns(table, heads, told, has_clock=has_clock))
+    cells = [[line.cell(column.place) for line in table.body] for column in columns]
+    found = zip(marks_in(table.sign, columns, cells), cells, strict=True)
+    marks = [mark or _likely(table.sign, own) for mark, own in found]
+    return _Sampled(table, columns, units, marks, has_clock)
+
+
+def _with_one_end(text: str) -> str:
+    """Return text whose lines all end alike."""
+    return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
 def _in_seconds(text: str) -> str:

@@ -83,15 +83,20 @@ def text_of_file(path: Path) -> str:
 
 def bytes_of_file(path: Path, largest: int) -> bytes:
     """Return what a file of at most `largest` bytes holds; raises `UnusableReadings`."""
-    try:
-        with path.open("rb") as source:
-            data = source.read(largest + 1)
-    except (OSError, ValueError) as trouble:
-        reason = reason_of(trouble)
-        raise UnusableReadings(f"{reason[:1].lower()}{reason[1:]}; {_ACCEPTED}") from trouble
+    data = first_bytes_of_file(path, largest + 1)
     if len(data) > largest:
         raise UnusableReadings(f"larger than {largest // 10**6} MB; {_ACCEPTED}")
     return data
+
+
+def first_bytes_of_file(path: Path, count: int) -> bytes:
+    """Return the first `count` bytes of a file, fewer of a shorter one; raises `UnusableReadings`."""
+    try:
+        with path.open("rb") as source:
+            return source.read(count)
+    except (OSError, ValueError) as trouble:
+        reason = reason_of(trouble)
+        raise UnusableReadings(f"{reason[:1].lower()}{reason[1:]}; {_ACCEPTED}") from trouble
 
 
 def decoded(data: bytes) -> str:

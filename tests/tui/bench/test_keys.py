@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -26,6 +27,7 @@ from tui.bench.state import (
     show_view,
     with_answer,
     with_cursor,
+    with_log,
 )
 from tui.bench.steps import Step, is_field
 from tui.job.answer import answer_job
@@ -35,6 +37,8 @@ from tui.job.job import History
 from tui.job.panels import RIDER_MASS
 from tui.kit.edit import empty_edit, move_caret, restore, rub_out, rub_out_ahead, type_text
 from tui.kit.keymap import PROGRAM, key_text
+from tui.tables.questions import Told
+from tui.tables.recorded import LogFile
 
 SURVIVES = re.compile(
     r"[^\d.,]|ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|space"
@@ -128,6 +132,7 @@ BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",))
 FORK = edit.remove_wheel(START)
 
 
+WITH_LOG = with_log(START, LogFile(Path("ride.csv"), Told()))
 IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
 
 
@@ -145,6 +150,8 @@ IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
         ("end_off", START, ONE_WHEEL, "the job has one wheel"),
         ("wants", START, BARE, "the job has no setup"),
         ("readings", START, BARE, "the job has no setup"),
+        ("log", START, BARE, "the job has no setup"),
+        *((id, WITH_LOG, START, "no logged ride has been read") for id in ("log_beside", "log_off")),
         *((id, show_view(START, "events"), START, "the view events is not shown") for id in IN_EVENTS),
     ],
 )
@@ -164,6 +171,7 @@ def test_every_reason_is_tested() -> None:
         "undo", "redo", "solve", "copy", "rename", "remove", "end", "end_off", "wants", "readings",
         "event_enter", "event_shows", "replay", "take_rebound",
         "export",
+        "log", "log_beside", "log_off",
     }  # fmt: skip
 
 

@@ -11,8 +11,10 @@ from time import monotonic
 from textual.message import Message
 from textual.worker import get_current_worker
 
-from tui.bench.state import EVENTS, BenchState
+from tui.bench.state import EVENTS, LOGGED, BenchState
+from tui.charts.series import Scene
 from tui.kit.cells import CellRow, cells
+from tui.kit.document import Rows
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.scrolling import ScrolledLines
@@ -31,7 +33,8 @@ class View:
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
     worked out beside the screen, `keys` what keys do while it has the focus and `acts` which acts they do
     there, `has_take` whether there is something that Enter takes; lines that can be taken know keys and that
-    themselves.
+    themselves. For a file there are its chart as a `scene`, and its `numbers` where the tables of its
+    document are not all.
     """
 
     draw: Draw
@@ -41,6 +44,8 @@ class View:
     keys: Mapping[str, Step] = field(default_factory=dict)
     acts: Mapping[str, str] = field(default_factory=dict)
     has_take: Callable[[BenchState], bool] = lambda _state: True
+    scene: Callable[[BenchState, ChartLook], Scene | None] | None = None
+    numbers: Callable[[BenchState], Rows] | None = None
 
 
 @cache
@@ -51,6 +56,7 @@ def views() -> Mapping[str, View]:
         documents,
         events,
         help,
+        logged,
         match,
         pages,
         pairs,
@@ -72,10 +78,27 @@ def views() -> Mapping[str, View]:
         "readings": View(
             readings.lines, task=readings.task, keys=readings.KEYS, has_take=readings.has_result
         ),
-        EVENTS: View(events.lines, events.lines, task=events.task, keys=events.KEYS, acts=events.ACTS),
+        EVENTS: View(
+            events.lines,
+            events.lines,
+            task=events.task,
+            keys=events.KEYS,
+            acts=events.ACTS,
+            scene=events.scene,
+            numbers=events.numbers,
+        ),
+        LOGGED: View(
+            logged.lines, task=logged.task, keys=logged.KEYS, scene=logged.scene, numbers=logged.numbers
+        ),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
-        "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS),
-        "map": View(sweep.map_lines, sweep.map_lines, task=sweep.task, keys=sweep.MAP_KEYS),
+        "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS, scene=sweep.scene, numbers=sweep.numbers),
+        "map": View(
+            sweep.map_lines,
+            sweep.map_lines,
+            task=sweep.task,
+            keys=sweep.MAP_KEYS,
+            numbers=sweep.map_numbers,
+        ),
         "spacers": View(documents.spacer_lines),
         "leverage": View(pages.leverage_lines, as_typed=True),
         "pump": View(pages.pump_lines),

@@ -1,0 +1,178 @@
+"""Logged rides on the bench: asked for, read beside the screen, told with a chart, exported, put away."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from textual.widgets import Input
+
+from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.views.test_events import rode
+from tests.tui.bench.views.test_sweep import one_line, settled
+from tests.tui.bench.views.test_tolerance import on_bench
+from tests.tui.looks import LOOK, PLAIN_LOOK
+from tests.tui.ride.test_logged import BOTH, SHOCK, shaken, text_of
+from tui.bench.edit import nudge
+from tui.bench.export import numbers_shown, scene_shown
+from tui.bench.state import BenchState, show_view, with_log, without_log
+from tui.bench.views import logged
+from tui.bench.views.pane import ViewPane
+from tui.job.demo import demo_job
+from tui.kit.cells import text_of as text_in
+from tui.kit.prompts import Prompt
+from tui.ride.events import CAUTION
+from tui.tables.questions import Told
+from tui.tables.recorded import LogFile
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    there = tmp_path_factory.mktemp("logs")
+    (there / "morning.csv").write_text(SHOCK)
+    (there / "both.csv").write_text(BOTH)
+    (there / "evening.csv").write_text(text_of(shock_stroke=shaken(5, 28.0, 12.0, 60.0)))
+    (there / "bare.csv").write_text("a;b\n" + "".join(f"{n},0;{n % 9}\n" for n in range(200)))
+    return there
+
+
+@pytest.fixture(scope="module")
+def state(folder: Path) -> BenchState:
+    return rode(with_log(on_bench(demo_job()), LogFile(folder / "morning.csv", Told())))
+
+
+def told(state: BenchState, width: int = 80) -> str:
+    return one_line(text_in(logged.lines(state, width, LOOK)))
+
+
+@pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
+@pytest.mark.parametrize("width", [50, 80, 118, 200])
+def test_verdict_caution_chart_and_statistics_follow_in_this_order(
+    state: BenchState, width: int, look: object
+) -> None:
+    rows = logged.lines(state, width, LOOK if look is LOOK else PLAIN_LOOK)
+    assert max(map(len, rows)) <= width
+    text = one_line(text_in(rows))
+    parts = (
+        "morning.csv: 95 % travel",
+        "The rider is a mass here",
+        "Time in each tenth of the travel (%) 1/13",
+        "mean travel (%)",
+        "HARDEST HITS",
+        "Each interval is from 5 to 95 %",
+    )
+    places = [text.index(part) for part in parts]
+    assert places == sorted(places)
+    assert look is LOOK or text.isascii()
+
+
+def test_without_a_log_the_view_says_how_to_read_one() -> None:
+    text = told(show_view(on_bench(demo_job()), "logged"))
+    assert "Space, then l, and the path of a logger's file" in text
+    assert "clear of wheel, chain and linkage" in text
+
+
+def test_right_and_left_go_round_the_charts(state: BenchState) -> None:
+    names = []
+    for _ in range(13):
+        scene = scene_shown(state, LOOK)
+        assert scene is not None
+        names.append(scene.chart.title)
+        state = logged.KEYS["right"](state)
+    assert names[:3] == [
+        "Time in each tenth of the travel", "Time at each shaft speed, share per m/s",
+        "Power of the wheel speed over its peak",
+    ]  # fmt: skip
+    assert names[3:] == [f"Hit {number} of 10: wheel travel" for number in range(1, 11)]
+    again = scene_shown(state, LOOK)
+    assert again is not None
+    assert again.chart.title == names[0]
+    before = scene_shown(logged.KEYS["left"](state), LOOK)
+    assert before is not None
+    assert before.chart.title == names[-1]
+
+
+def test_areas_of_the_histograms_are_the_whole_time(state: BenchState) -> None:
+    for place, whole in ((0, 1.0), (1, 1.0)):
+        scene = scene_shown(replace(state, log=state.log._replace(chart=place)), LOOK)
+        assert scene is not None
+        line = scene.chart.lines[0]
+        area = np.trapezoid(line.y, line.x) * (10 if place == 0 else 1)
+        assert area == pytest.approx(whole, abs=0.02)
+
+
+def test_a_nudge_keeps_the_statistics_and_renews_what_is_expected(state: BenchState) -> None:
+    found = logged.found_here(state)
+    assert found is not None
+    nudged = nudge(replace(state, in_view=False, panel=0), 1)
+    later = logged.found_here(rode(replace(nudged, in_view=True)))
+    assert later is not None
+    assert later.recorded == found.recorded
+    assert later.rides[0].channels[0].found is found.rides[0].channels[0].found
+
+
+def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) -> None:
+    both = rode(with_log(state, LogFile(folder / "evening.csv", Told()), beside=True))
+    assert len(both.log.files) == 2
+    text = told(both)
+    assert "AGAINST EVENING.CSV" in text.upper()
+    assert "differs" in text
+    scene = scene_shown(both, LOOK)
+    assert scene is not None
+    assert [line.name for line in scene.chart.lines] == ["morning.csv", "evening.csv"]
+    third = with_log(both, LogFile(folder / "both.csv", Told()), beside=True)
+    assert [file.path.name for file in third.log.files] == ["morning.csv", "both.csv"]
+
+
+def test_the_statistics_are_exported_and_nothing_before_they_are_there(
+    state: BenchState, folder: Path
+) -> None:
+    rows = numbers_shown(state, LOOK)
+    assert rows[0][:3] == ["wheel", "figure", "value"]
+    assert len(rows) > 10
+    fresh = with_log(on_bench(demo_job()), LogFile(folder / "both.csv", Told()))
+    assert numbers_shown(fresh, LOOK) == []
+    assert scene_shown(fresh, LOOK) is None
+
+
+def test_a_file_that_went_away_is_told_and_put_away(folder: Path) -> None:
+    gone = rode(with_log(on_bench(demo_job()), LogFile(folder / "gone.csv", Told())))
+    assert "no such file" in told(gone).lower()
+    assert without_log(gone).log.files == ()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, int], folder: Path) -> None:
+    async with bench_app().run_test(size=size) as pilot:
+        bench = await started(pilot)
+        await bench.do("log")
+        prompt = pilot.app.screen
+        assert isinstance(prompt, Prompt)
+        prompt.query_one(Input).value = str(folder / "bare.csv")
+        await bench.press("enter")
+        question = pilot.app.screen
+        assert isinstance(question, Prompt)
+        question.query_one(Input).value = "time 1, shock 2"
+        await bench.press("enter")
+        units = pilot.app.screen
+        assert isinstance(units, Prompt)
+        units.query_one(Input).value = "time s, shock mm"
+        await bench.press("enter")
+        await settled(bench)
+        pane = bench.screen.query_one(ViewPane)
+        assert "1 samples a second are too few; log at 100 Hz or more" in one_line(pane.text)
+        await bench.do("log")
+        prompt = pilot.app.screen
+        prompt.query_one(Input).value = str(folder / "both.csv")
+        await bench.press("enter")
+        for _ in range(3):
+            await settled(bench)
+        assert "both.csv, rear: 95 % travel" in one_line(pane.text)
+        assert CAUTION.split(":")[0] in one_line(pane.text)
+        await bench.press("right")
+        assert "Time at each shaft speed" in one_line(pane.text)
+        await bench.do("log_off")
+        assert bench.state.log.files == ()
+        assert "Space, then l" in one_line(pane.text)

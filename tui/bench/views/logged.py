@@ -1,0 +1,250 @@
+"""Logged rides, one or two, read beside the screen: their statistics in words, and one chart at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+
+import numpy as np
+
+from physics.arrays import Values, values
+from physics.log import Histogram, Hit
+from tui.bench.state import BenchState
+from tui.bench.views.here import NOTHING_YET
+from tui.charts import series
+from tui.charts.drawing import picture
+from tui.charts.series import Scene
+from tui.job.answer import JobAnswer
+from tui.job.wheels import Wheel
+from tui.kit.cells import CellRow, cells
+from tui.kit.document import Document, Paragraph, Rows
+from tui.kit.dressing import dressed, told
+from tui.kit.look import ChartLook
+from tui.kit.roles import Role
+from tui.kit.work import Task, Told
+from tui.ride import logged as subject
+from tui.ride.logged import Logged, Ridden
+from tui.shop_units import Measure, ShopUnits
+from tui.tables.recorded import LogFile, Recorded
+from tui.tables.source import UnusableReadings
+
+_HOW = (
+    "Space, then l, and the path of a logger's file: a table with time and one or two of shock stroke, fork "
+    "travel and rear wheel travel, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's "
+    "counts.",
+    "It shows dynamic sag, travel used, meetings with the stop, speeds, and the frequency of the body, each "
+    "with its interval beside what the setup lets expect. Space, then s, sets a second ride beside it.",
+)
+_CARE = (
+    "Mount sensor and logger clear of wheel, chain and linkage over the whole travel; check both ends of the "
+    "travel by hand."
+)
+_SHORT, _TALL, _TALL_FROM = 10, 16, 100
+"""Rows of the chart in a narrow view and in a wide one."""
+_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
+_AROUND = 0.6
+"""Seconds that are shown before and after a hit."""
+_HIGHEST = 15.0
+"""Frequency [Hz] up to which the spectrum is shown: body and wheel move below it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """The files that were read, what stands in them, and what that says of an answer; or why nothing."""
+
+    files: tuple[LogFile, ...]
+    recorded: tuple[Recorded, ...] = ()
+    rides: tuple[Logged, ...] = ()
+    trouble: str = ""
+
+
+def task(state: BenchState) -> Task | None:
+    """Return what is to be read and worked out, None without a log or an answer."""
+    bike, files = state.bike_answer, state.log.files
+    if bike is None or not files:
+        return None
+    before = state.worked.found
+    known = before if isinstance(before, _Read) and before.files == files else _Read(files)
+    return Task(("logged", bike, files), partial(_read, bike, known))
+
+
+def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
+    """Read the files that were not read yet, and work out their statistics for an answer."""
+    recorded: list[Recorded] = list(known.recorded)
+    rides: list[Logged] = []
+    count = len(known.files)
+    try:
+        for place, file in enumerate(known.files):
+
+            def reads(share: float, here: int = place) -> None:
+                tell((here + 0.5 * share) / count)
+
+            def works(share: float, here: int = place) -> None:
+                tell((here + 0.5 + 0.5 * share) / count)
+
+            if place == len(recorded):
+                recorded.append(file.read(reads))
+            before = known.rides[place].channels if place < len(known.rides) else ()
+            rides.append(subject.logged(bike, recorded[place], works, before))
+    except UnusableReadings as unusable:
+        return _Read(known.files, trouble="\n".join(unusable.lines))
+    return _Read(known.files, tuple(recorded), tuple(rides))
+
+
+def found_here(state: BenchState) -> _Read | None:
+    """Return what was read last of the logs that are looked at, None before there is anything."""
+    found = state.worked.found
+    return found if isinstance(found, _Read) and found.files == state.log.files else None
+
+
+def _ridden(ride: Logged, wheel: Wheel) -> Ridden:
+    """Return the channel of a wheel, else the first."""
+    return next((one for one in ride.channels if one.wheel == wheel), ride.channels[0])
+
+
+def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the statistics of the logged rides, with the chart that is shown."""
+    glyphs = look.glyphs
+    if not state.log.files:
+        how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]
+        return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
+    if state.bike_answer is None:
+        return told(NOTHING_YET, width, glyphs)
+    found, wanted = found_here(state), task(state)
+    doing = ""
+    if wanted is not None and state.worked.key != wanted.key:
+        share = state.worked.share if state.worked.asked == wanted.key else 0.0
+        doing = f"Reading {state.log.files[-1].path.name}: {share:.0%}"
+    if found is None:
+        return told(doing or "Reading.", width, glyphs, Role.QUIET)
+    if found.trouble:
+        return [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]
+    other = found.rides[1] if len(found.rides) > 1 else None
+    drawn = {subject.CHART: partial(_chart_rows, state, found, doing, look=look)}
+    return dressed(subject.document(found.rides[0], state.units, other), width, look, drawn)
+
+
+def numbers(state: BenchState) -> Rows:
+    """Return every statistic of the first ride, none before it is read."""
+    found = found_here(state)
+    return subject.numbers(found.rides[0], state.units) if found and found.rides else []
+
+
+def scene(state: BenchState, look: ChartLook) -> Scene | None:
+    """Return the chart that is shown, None before there is one."""
+    found = found_here(state)
+    if found is None or not found.rides:
+        return None
+    return _scene(found, state.wheel, state.log.chart, state.units, look)
+
+
+def _chart_rows(state: BenchState, found: _Read, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
+    shown = scene(state, look)
+    if shown is None:
+        return []
+    drawn = picture(shown, width, _TALL if width >= _TALL_FROM else _SHORT)
+    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in drawn.rows]
+    unit = state.units.unit(shown.chart.y.measure)
+    title = cells(f"{shown.chart.title}{f' ({unit})' if unit else ''} {shown.chart.number}", Role.STRONG)
+    return [[], title + cells(f"  {doing}" if doing else "", Role.QUIET), *rows, []]
+
+
+_Rides = tuple[tuple[str, Ridden], ...]
+_FRACTION = series.Axis("time", Measure.FRACTION)
+
+
+@lru_cache(maxsize=16)
+def _scene(found: _Read, wheel: Wheel, place: int, units: ShopUnits, look: ChartLook) -> Scene:
+    """Return the chart at a place in the round: histograms, spectrum, then the hardest hits."""
+    rides = tuple((ride.name, _ridden(ride, wheel)) for ride in found.rides)
+    charts = _charts(rides)
+    place %= len(charts)
+    return Scene(replace(charts[place](), number=f"{place + 1}/{len(charts)}"), units, look)
+
+
+def _charts(rides: _Rides) -> Sequence[Callable[[], series.ChartData]]:
+    hits = rides[0][1].found.hits
+    return (
+        partial(_travel, rides),
+        partial(_speeds, rides),
+        partial(_spectrum, rides),
+        *(partial(_hit, rides[0], place, hit) for place, hit in enumerate(hits)),
+    )
+
+
+def _chart(
+    title: str, x: series.Axis, y: series.Axis, lines: Sequence[series.Line], ends: tuple[float, float]
+) -> series.ChartData:
+    return series.ChartData(title, x, y, values([0.0, 1.0]), values(ends), tuple(lines))
+
+
+def _steps(found: Histogram, height: Values) -> tuple[Values, Values]:
+    """Return a histogram as the line along the tops of its bars."""
+    return values(np.repeat(found.edges, 2)[1:-1]), values(np.repeat(height, 2))
+
+
+def _travel(rides: _Rides) -> series.ChartData:
+    bars = [(name, ridden.found.travel) for name, ridden in rides]
+    lines = [series.Line(name, look, *_steps(one, one.share)) for look, (name, one) in enumerate(bars)]
+    x = series.Axis("wheel travel", Measure.FRACTION)
+    return _chart("Time in each tenth of the travel", x, _FRACTION, lines, (0.0, 1.0))
+
+
+def _speeds(rides: _Rides) -> series.ChartData:
+    bars = [(name, ridden.found.shaft.histogram) for name, ridden in rides]
+    # Bins are narrow where speeds are low: by the width of each, areas are shares of the time.
+    lines = [
+        series.Line(name, look, *_steps(one, values(one.share / np.diff(one.edges))))
+        for look, (name, one) in enumerate(bars)
+    ]
+    used = np.flatnonzero(sum(one.share for _, one in bars))
+    edges = bars[0][1].edges[used[0] : used[-1] + 2] if used.size else bars[0][1].edges
+    x = series.Axis("shaft speed, rebound below zero", Measure.SHAFT_SPEED)
+    y = series.Axis("density", Measure.RATIO)
+    return _chart("Time at each shaft speed, share per m/s", x, y, lines, (float(edges[0]), float(edges[-1])))
+
+
+def _spectrum(rides: _Rides) -> series.ChartData:
+    lines = []
+    for look, (name, ridden) in enumerate(rides):
+        found = ridden.found.spectrum
+        there = (found.frequency > 0) & (found.frequency <= _HIGHEST)
+        power = found.density[there]
+        # Travel falls off steeply with the frequency; its slope does not, and shows body and wheel alike.
+        slope = values(power * found.frequency[there] ** 2)
+        top = float(slope.max()) if slope.size else 1.0
+        lines.append(series.Line(name, look, values(found.frequency[there]), values(slope / top)))
+    x, y = series.Axis("frequency", Measure.SURGE), series.Axis("over its peak", Measure.RATIO)
+    chart = _chart("Power of the wheel speed over its peak", x, y, lines, (0.0, _HIGHEST))
+    natural = float(rides[0][1].setup.riding.natural_frequency)
+    if np.isfinite(natural) and lines[0].x.size:
+        height = float(np.interp(natural, lines[0].x, lines[0].y))
+        chart = replace(chart, points=(series.Point("natural frequency", natural, height),))
+    return chart
+
+
+def _hit(ride: tuple[str, Ridden], place: int, hit: Hit) -> series.ChartData:
+    name, ridden = ride
+    log = ridden.log
+    piece = next(
+        one for one in log.pieces if one.start <= hit.time <= one.start + len(one.wheel) / log.rate + 1e-9
+    )
+    clock = piece.start + np.arange(len(piece.wheel)) / log.rate
+    there = np.abs(clock - hit.time) <= _AROUND
+    line = series.Line(name, 0, values(clock[there]), values(piece.wheel[there]))
+    ends = (float(clock[there][0]), float(clock[there][-1]))
+    axes = series.Axis("time", Measure.TIME), series.Axis("wheel travel", Measure.TRAVEL)
+    chart = _chart(f"Hit {place + 1} of {len(ridden.found.hits)}: wheel travel", *axes, [line], ends)
+    return replace(chart, level=series.Level("full travel", log.wheel_travel))
+
+
+def _turned(steps: int, state: BenchState) -> BenchState:
+    return replace(state, log=state.log._replace(chart=state.log.chart + steps))
+
+
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "left": partial(_turned, -1),
+    "right": partial(_turned, 1),
+}
+"""What keys do while the cursor is in the view."""

@@ -1,0 +1,556 @@
+"""A logged ride in words: the verdict, every statistic with its interval beside what the setup lets expect.
+
+The statistics are one table, as the figures of a job are; view, comparison, JSON and plain lines come from
+its rows. Two rides stand side by side, and two channels of one ride against each other. What is left out of a
+log is named, with its reason and its time.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from physics.answer import SetupAnswer
+from physics.leverage import LeverageCurve
+from physics.log import (
+    Estimate,
+    Histogram,
+    Log,
+    Reason,
+    Statistics,
+    Together,
+    Unusable,
+    part,
+    read_log,
+    statistics,
+    together,
+)
+from physics.stand import stand
+from tui.job.answer import JobAnswer
+from tui.job.job import setup_on_bike
+from tui.job.tree import brief
+from tui.job.wheels import Wheel
+from tui.kit.document import (
+    Block,
+    Document,
+    Drawing,
+    Heading,
+    Paragraph,
+    Rows,
+    Table,
+    caution,
+    csv_text,
+    heading_of,
+    plain_lines,
+)
+from tui.kit.roles import Role
+from tui.ride.events import CAUTION
+from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
+from tui.subjects.asked import Unanswered, answered_file, printed, refused
+from tui.tables.questions import Told, lines_of
+from tui.tables.recorded import Channel, Recorded, log_told, read_recorded
+from tui.tables.source import UnusableReadings
+
+CHART = "chart"
+"""What a view draws in the document."""
+Progress = Callable[[float], None]
+
+WHY: dict[str, str] = {
+    "too_few_samples": "{samples} samples with a time and a travel are too few",
+    "too_slow": "{rate} samples a second are too few; log at {least} Hz or more",
+    "too_short": "only {kept} of {logged} can be used; log at least {least}",
+    "same_reading": "both readings of the sensor are the same; use the one at full extension and the one "
+    "fully compressed",
+    "no_movement": "the wheel moves by {range} in all; is the sensor connected, and its unit right?",
+}
+"""Why a log cannot be used, by the code of `physics.log.Unusable`."""
+_WHY_MEASURES = {"range": Measure.TRAVEL} | dict.fromkeys(("least", "kept", "logged"), Measure.TIME)
+LEFT_OUT: dict[Reason, str] = {
+    "missing": "no number",
+    "repeated": "a time not later than the one before",
+    "gap": "no samples for a while",
+    "jump": "a jump that no shock can make",
+    "spike": "single readings far off",
+    "outside": "beyond the travel",
+    "short": "too short between other breaks",
+}
+"""Why a stretch was left out, by its reason in `physics.log`."""
+
+
+# --- the statistics as figures -----------------------------------------------------------
+
+
+def _nothing(_setup: SetupAnswer) -> float:
+    return math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class LogFigure:
+    """One statistic: `name` and measure, in whose unit its key in the JSON ends, label and meaning.
+
+    `estimate` is its name in `Statistics.estimates`; of one `over_travel` the wheel travel is the whole.
+    `expected` reads what the setup lets expect beside it, named `beside`; NaN and empty where nothing is.
+    `more` and `less` say what it means that the ride has more or less than that, beyond its interval.
+    """
+
+    name: str
+    estimate: str
+    label: str
+    measure: Measure
+    meaning: str
+    over_travel: bool = False
+    expected: Callable[[SetupAnswer], float] = _nothing
+    beside: str = ""
+    more: str = ""
+    less: str = ""
+
+    @property
+    def key(self) -> str:
+        """Its key in the JSON."""
+        return f"{self.name}{next(iter(KEY_UNITS.get(self.measure, ('',))))}"
+
+    def of(self, found: Statistics, log: Log) -> Estimate:
+        """Return it with its interval, in SI."""
+        one = found.estimates()[self.estimate]
+        return one if not self.over_travel else scaled(one, 1 / log.wheel_travel)
+
+
+def scaled(one: Estimate, factor: float) -> Estimate:
+    """Return an estimate times a factor above zero."""
+    return Estimate(one.value * factor, one.low * factor, one.high * factor)
+
+
+LOG_FIGURES: Sequence[LogFigure] = (
+    LogFigure("dynamic_sag_fraction", "mean_moving", "dynamic sag", Measure.FRACTION,
+        "Mean wheel travel while the wheel moves faster than 20 mm/s.", True,
+        lambda setup: float(setup.sag.wheel_fraction), "static sag",
+        "The wheel rides deeper than it stands: braking, corners and packing down add to the static sag.",
+        "The wheel rides higher than it stands: time in the air, rebound or seal friction hold it up."),
+    LogFigure("mean_travel_fraction", "mean", "mean travel", Measure.FRACTION,
+        "Mean wheel travel over the whole log.", True),
+    LogFigure("median_travel_fraction", "median", "median travel", Measure.FRACTION,
+        "Wheel travel that half the time is below.", True),
+    LogFigure("travel_95_fraction", "travel_95", "95 % travel", Measure.FRACTION,
+        "Wheel travel that 95 % of the time is below.", True),
+    LogFigure("travel_99_fraction", "travel_99", "99 % travel", Measure.FRACTION,
+        "Wheel travel that 99 % of the time is below.", True),
+    LogFigure("last_tenth_time_fraction", "last_tenth_share", "time in the last tenth", Measure.FRACTION,
+        "Share of the time in the last tenth of the travel."),
+    LogFigure("last_tenth_per_minute", "last_tenth_entries", "last tenth, per minute", Measure.RATIO,
+        "Entries into the last tenth of the travel; counted again once it was below 85 %."),
+    LogFigure("stop_per_minute", "stop_meetings", "at the stop, per minute", Measure.RATIO,
+        "Meetings with the stop at full travel; counted again once it was below 98 %."),
+    LogFigure("shaft_compression_95", "shaft.compression_95", "95 % compression", Measure.SHAFT_SPEED,
+        "Shaft speed that 95 % of the compression is below, while moving."),
+    LogFigure("shaft_rebound_95", "shaft.rebound_95", "95 % rebound", Measure.SHAFT_SPEED,
+        "Shaft speed that 95 % of the rebound is below, while moving."),
+    LogFigure("rebound_over_compression", "shaft.rebound_over_compression", "rebound / compression",
+        Measure.RATIO, "95 % rebound over 95 % compression speed of the shaft."),
+    LogFigure("wheel_compression_95", "wheel.compression_95", "95 % comp. at wheel", Measure.SHAFT_SPEED,
+        "Wheel speed that 95 % of the compression is below, while moving."),
+    LogFigure("wheel_rebound_95", "wheel.rebound_95", "95 % reb. at wheel", Measure.SHAFT_SPEED,
+        "Wheel speed that 95 % of the rebound is below, while moving."),
+    LogFigure("body_peak", "spectrum.body_peak", "body moves most at", Measure.FREQUENCY,
+        "Frequency at which the body moves most on this ride.", False,
+        lambda setup: float(setup.riding.natural_frequency), "natural frequency",
+        "The body moves faster than the spring alone lets it: legs, damper or a stiffer spring than typed.",
+        "The body moves slower than the spring alone lets it: heavier load, or a softer spring than typed."),
+    LogFigure("airtime_fraction", "airtime_share", "in the air", Measure.FRACTION,
+        "Share of the time extended and still: the wheel is in the air."),
+    LogFigure("moving_fraction", "moving_share", "moving", Measure.FRACTION,
+        "Share of the time in which the wheel moves faster than 20 mm/s."),
+)  # fmt: skip
+"""In the order of the table."""
+
+
+# --- a log worked out ----------------------------------------------------------------------
+
+
+class Ridden(NamedTuple):
+    """One channel of a log on the wheel that it is of, its statistics, and the setup that was ridden.
+
+    `channel`, `lever` and `rest` [m], the travel of the unloaded wheel, are what the statistics follow from.
+    """
+
+    wheel: Wheel
+    there: JobAnswer
+    place: int
+    channel: Channel
+    lever: LeverageCurve
+    rest: float
+    log: Log
+    found: Statistics
+
+    @property
+    def setup(self) -> SetupAnswer:
+        """The setup on the bike."""
+        return self.there.answer.setups[self.place]
+
+
+class Logged(NamedTuple):
+    """A log worked out: its name, what is known of each channel, and how two of them move together."""
+
+    name: str
+    channels: tuple[Ridden, ...]
+    together: Together | None
+
+
+def logged(
+    bike: JobAnswer,
+    recorded: Recorded,
+    progress: Progress | None = None,
+    before: Sequence[Ridden] = (),
+) -> Logged:
+    """Return the statistics of a log on the bike it was ridden on; raises `UnusableReadings` in words.
+
+    `progress` hears the share that is done, and may raise to end the work. Of what was found `before`, for
+    another answer, that which still holds is not worked out again.
+    """
+    tell = progress or (lambda share: None)
+    count, found = len(recorded.channels), []
+    for place, channel in enumerate(recorded.channels):
+        known = next((one for one in before if one.channel is channel), None)
+        found.append(_ridden(bike, recorded, channel, partial(_told_of_part, tell, place, count), known))
+    both = None
+    if len(found) > 1:
+        try:
+            both = together(found[1].log, found[0].log)
+        except Unusable:
+            both = None
+    return Logged(recorded.name, tuple(found), both)
+
+
+def _told_of_part(tell: Progress, place: int, count: int, share: float) -> None:
+    tell((place + share) / count)
+
+
+def _ridden(
+    bike: JobAnswer, recorded: Recorded, channel: Channel, tell: Progress, known: Ridden | None
+) -> Ridden:
+    wheel: Wheel = "front" if channel.is_front and bike.front is not None else "rear"
+    there = bike.at(wheel)
+    if there is None or there.answer.frame.fork is not channel.is_front:
+        has = "fork" if there is not None and there.answer.frame.fork else "rear shock alone"
+        raise UnusableReadings(
+            f"the log has {channel.role.name}, the job has a {has}; use --columns, or a job of that wheel"
+        )
+    if not there.answer.setups:
+        raise UnusableReadings("the job has no setup yet; add the one that was ridden")
+    lever, place = stand(there.case).lever, setup_on_bike(there.job)
+    setup, rest = there.answer.setups[place], 0.0
+    if setup.air is not None and math.isfinite(stroke := float(setup.air.rest_stroke)):
+        rest = float(np.interp(stroke, setup.curve.stroke, setup.curve.wheel_travel))
+    if known is not None and known.lever is lever and known.rest == rest:
+        return known._replace(wheel=wheel, there=there, place=place)
+    try:
+        lengths = channel.lengths(float(lever.stroke), float(lever.wheel_travel))
+        log = read_log(recorded.time, lengths, lever, "wheel" if channel.of_wheel else "stroke")
+    except Unusable as unusable:
+        raise UnusableReadings(f"{channel.role.name}: {why_text(unusable)}") from unusable
+    return Ridden(wheel, there, place, channel, lever, rest, log, statistics(log, rest, tell))
+
+
+def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
+    """Return why a log cannot be used, with its numbers."""
+    said = {}
+    for name, value in unusable.values.items():
+        measure = _WHY_MEASURES.get(name, Measure.COUNT)
+        is_rate = unusable.code == "too_slow"
+        said[name] = f"{value:.3g}" if is_rate else units.show(value, measure)
+    return WHY[unusable.code].format(**said)
+
+
+# --- words -----------------------------------------------------------------------------------
+
+
+def document(found: Logged, units: ShopUnits, other: Logged | None = None) -> Document:
+    """Return what a log says, channel by channel; with the `other` ride beside it where there is one."""
+    blocks: list[Block] = []
+    for place, ridden in enumerate(found.channels):
+        against = _same_wheel(ridden, other)
+        blocks.append(Paragraph(verdict(found, ridden, units), Role.STRONG, verbatim=True))
+        blocks += [Paragraph(text) for text in _readings(ridden, units)]
+        if place == 0:
+            blocks += [caution(CAUTION), Drawing(CHART)]
+        blocks += _tables(ridden, against, other, units)
+        blocks += _hits(ridden, units)
+        blocks += _what_is_left_out(ridden, units)
+    if found.together is not None:
+        blocks += _together(found.together, units)
+    basis = (
+        "Each interval is from 5 to 95 % of what stretches of 3 s, drawn again from this log, give: two "
+        "rides differ only where their intervals part. Half a minute says little of the end of the travel."
+    )
+    return Document((*blocks, Paragraph(basis, Role.QUIET, gap=True)))
+
+
+def verdict(found: Logged, ridden: Ridden, units: ShopUnits) -> str:
+    """Return in a sentence how far the wheel went, how often it met the stop, and how deep it rode."""
+    stats, log = ridden.found, ridden.log
+    which = f"{brief(found.name)}, {ridden.wheel}" if len(found.channels) > 1 else brief(found.name)
+    deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
+    sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
+    static = units.show(float(ridden.setup.sag.wheel_fraction), Measure.FRACTION)
+    met = times_text(stats.stop_count)
+    return (
+        f"{which}: 95 % travel {deep}, meets the stop {met} in {_clock(stats.time)}, "
+        f"dynamic sag {sag} beside {static} static."
+    )
+
+
+def times_text(count: int) -> str:
+    """Return "never", "once", "twice", "11 times"."""
+    return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
+
+
+def _clock(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s" if minutes else f"{seconds:.0f} s"
+
+
+def band_text(one: Estimate, measure: Measure, units: ShopUnits) -> str:
+    """Return "78.2 % (72.0 to 84.1)"."""
+    low, high = units.plain(one.low, measure), units.plain(one.high, measure)
+    value = units.show(one.value, measure)
+    return value if ABSENT in (low, high) else f"{value} ({low} to {high})"
+
+
+def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
+    """Yield what differs from what the setup lets expect beyond its interval, a sentence each."""
+    for figure in LOG_FIGURES:
+        one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
+        if not math.isfinite(expected) or not math.isfinite(one.value):
+            continue
+        shown = units.show(expected, figure.measure)
+        if one.low > expected:
+            yield f"{figure.label.capitalize()} is above the {figure.beside} of {shown}. {figure.more}"
+        elif one.high < expected:
+            yield f"{figure.label.capitalize()} is below the {figure.beside} of {shown}. {figure.less}"
+
+
+def _same_wheel(ridden: Ridden, other: Logged | None) -> Ridden | None:
+    return next((one for one in other.channels if one.wheel == ridden.wheel), None) if other else None
+
+
+def _tables(
+    ridden: Ridden, against: Ridden | None, other: Logged | None, units: ShopUnits
+) -> Iterator[Block]:
+    """Yield every statistic: with its interval and what is expected, or of two rides side by side."""
+    rows, plain = [], []
+    for figure in LOG_FIGURES:
+        one = figure.of(ridden.found, ridden.log)
+        if not math.isfinite(one.value):
+            continue
+        label, unit = figure.label, units.unit(figure.measure)
+        head = heading_of(label, unit)
+        if against is None:
+            expected = figure.expected(ridden.setup)
+            beside = f"{figure.beside} {units.plain(expected, figure.measure)}" if figure.beside else ""
+            rows.append((head, units.plain(one.value, figure.measure), _ends(one, figure, units), beside))
+            said = f", {figure.beside} {units.show(expected, figure.measure)}" if figure.beside else ""
+            plain.append(f"  {label}: {band_text(one, figure.measure, units)}{said}")
+        else:
+            two = figure.of(against.found, against.log)
+            differs = "differs" if part(one, two) else ""
+            rows.append((
+                head, units.plain(one.value, figure.measure), units.plain(two.value, figure.measure), differs
+            ))  # fmt: skip
+            bands = (band_text(each, figure.measure, units) for each in (one, two))
+            plain.append(f"  {label}: {' against '.join(bands)}{': differs' if differs else ''}")
+    if against is None:
+        yield Table((("", "ride", "5 to 95 %", "setup"), *rows), plain=tuple(plain), last_from=60)
+        return
+    name = brief(other.name) if other else ""
+    yield Heading(f"Against {name}", f"Against {name}:")
+    yield Table((("", "ride", "other", ""), *rows), plain=tuple(plain))
+    if not any(row[3] for row in rows):
+        yield Paragraph("Nothing differs beyond its interval: the two rides may as well be the same.")
+
+
+def _ends(one: Estimate, figure: LogFigure, units: ShopUnits) -> str:
+    low, high = units.plain(one.low, figure.measure), units.plain(one.high, figure.measure)
+    return "" if ABSENT in (low, high) else f"{low} to {high}"
+
+
+def _hits(ridden: Ridden, units: ShopUnits) -> Iterator[Block]:
+    """Yield the hardest hits: when, how deep, how fast."""
+    hits, full = ridden.found.hits, ridden.log.wheel_travel
+    if not hits:
+        return
+    rows, plain = [], []
+    for hit in hits:
+        cells = (
+            units.show(hit.time, Measure.TIME),
+            units.show(hit.travel / full, Measure.FRACTION),
+            units.show(hit.wheel_speed, Measure.SHAFT_SPEED),
+            units.show(hit.shaft_speed, Measure.SHAFT_SPEED),
+        )
+        rows.append(cells)
+        plain.append(f"  at {cells[0]}: {cells[1]} of travel, wheel {cells[2]}, shaft {cells[3]}")
+    yield Heading("Hardest hits", "Hardest hits:")
+    yield Table((("at", "travel", "wheel speed", "shaft speed"), *rows), plain=tuple(plain), last_from=48)
+
+
+def _what_is_left_out(ridden: Ridden, units: ShopUnits) -> Iterator[Block]:
+    log = ridden.log
+    if not log.left_out:
+        return
+    counts = Counter(one.reason for one in log.left_out)
+    said = ", ".join(f"{LEFT_OUT[reason]} ({times_text(count)})" for reason, count in counts.items())
+    first = units.show(log.left_out[0].start, Measure.TIME)
+    kept, of = units.show(log.kept, Measure.TIME), units.show(log.logged, Measure.TIME)
+    yield Paragraph(f"Left out, from {first} on: {said}. {kept} of {of} are used.", Role.CAUTION, gap=True)
+
+
+def _together(found: Together, units: ShopUnits) -> Iterator[Block]:
+    slope = band_text(found.slope, Measure.RATIO, units)
+    lag = band_text(found.lag, Measure.TIME, units)
+    scatter = units.show(found.scatter.value, Measure.FRACTION)
+    yield Heading("Front against rear", "Front against rear:")
+    yield Paragraph(
+        f"Fork travel over rear travel, both in % of their own: {slope}; the rear follows by {lag}; "
+        f"scatter about that line {scatter}."
+    )
+
+
+def numbers(found: Logged, units: ShopUnits) -> Rows:
+    """Return every statistic for a spreadsheet, unrounded: a row each, with its interval."""
+    rows: list[Sequence[str | float]] = [["wheel", "figure", "value", "5 %", "95 %", "of the setup"]]
+    for ridden in found.channels:
+        for figure in LOG_FIGURES:
+            one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
+            cells = (one.value, one.low, one.high, expected)
+            label = heading_of(figure.label, units.unit(figure.measure))
+            rows.append([ridden.wheel, label, *(units.scale(cell, figure.measure) for cell in cells)])
+    return rows
+
+
+# --- JSON and command ------------------------------------------------------------------------
+
+
+def json_object(bike: JobAnswer, found: Logged, other: Logged | None = None) -> dict[str, Any]:
+    """Return a log as plain data: every statistic with its interval, in the unit of its key."""
+    told = {
+        "format": 1,
+        "title": bike.job.title,
+        "log": found.name,
+        "channels": [_channel_object(ridden, _same_wheel(ridden, other)) for ridden in found.channels],
+        "together": None if found.together is None else _together_object(found.together),
+        "caution": CAUTION,
+    }
+    return told if other is None else {**told, "against": other.name}
+
+
+def _channel_object(ridden: Ridden, against: Ridden | None) -> dict[str, Any]:
+    log, found = ridden.log, ridden.found
+    figures = {}
+    for figure in LOG_FIGURES:
+        one, expected = figure.of(found, log), figure.expected(ridden.setup)
+        figures[figure.key] = _estimate_object(figure.key, one)
+        figures[figure.key]["expected"] = in_unit_of(figure.key, expected)
+        if against is not None:
+            two = figure.of(against.found, against.log)
+            figures[figure.key] |= {"other": _estimate_object(figure.key, two), "differs": part(one, two)}
+    return {
+        "wheel": ridden.wheel,
+        "of": log.of,
+        "setup": ridden.setup.name,
+        **keyed(rate_hz=log.rate, logged_s=log.logged, kept_s=log.kept, bandwidth_hz=found.bandwidth),
+        "left_out": [
+            {"reason": one.reason, **keyed(start_s=one.start, end_s=one.end), "samples": one.samples}
+            for one in log.left_out
+        ],
+        "figures": figures,
+        "stop_meetings": found.stop_count,
+        "last_tenth_entries": found.last_tenth_count,
+        **keyed(deepest_mm=found.deepest),
+        "travel_histogram": _histogram_object(found.travel, "fraction"),
+        "wheel_speed_histogram": _histogram_object(found.wheel.histogram, "m_per_s"),
+        "shaft_speed_histogram": _histogram_object(found.shaft.histogram, "m_per_s"),
+        "spectrum": keyed(frequency_hz=found.spectrum.frequency, density_m2_per_hz=found.spectrum.density),
+        "flights": [
+            keyed(
+                start_s=one.start, duration_s=one.duration, landing_mm=one.travel, landing_m_per_s=one.speed
+            )
+            for one in found.flights
+        ],
+        "hits": [
+            keyed(
+                time_s=hit.time,
+                wheel_mm=hit.travel,
+                wheel_m_per_s=hit.wheel_speed,
+                shaft_m_per_s=hit.shaft_speed,
+            )
+            for hit in found.hits
+        ],
+    }
+
+
+def _estimate_object(key: str, one: Estimate) -> dict[str, Any]:
+    ends = {
+        name: keyed(**{key: value})[key]
+        for name, value in zip(("value", "low", "high"), _three(one), strict=True)
+    }
+    return dict(ends)
+
+
+def _three(one: Estimate) -> tuple[float, float, float]:
+    return one.value, one.low, one.high
+
+
+def _histogram_object(found: Histogram, unit: str) -> dict[str, Any]:
+    return {f"edges_{unit}": [number(edge) for edge in found.edges],
+            **keyed(share=found.share, low=found.low, high=found.high)}  # fmt: skip
+
+
+def _together_object(found: Together) -> dict[str, Any]:
+    return {
+        name: _estimate_object(key, getattr(found, name))
+        for name, key in (
+            *(("slope", "slope"), ("offset", "offset_fraction"), ("scatter", "scatter_fraction")),
+            *(("lag", "lag_s"), ("correlation", "correlation")),
+        )
+    }
+
+
+class LogAsked(NamedTuple):
+    """What stands on the command line beside job and log; empty where it does not."""
+
+    columns: str = ""
+    units: str = ""
+    other: str = ""
+
+
+def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
+    """Return what a log says of the job file `source`; raises `Unanswered`."""
+    bike = answered_file(source)
+    told = _told(asked)
+    found = _logged_file(bike, file, told)
+    other = _logged_file(bike, asked.other, told) if asked.other else None
+    if as_json:
+        return printed(json_object(bike, found, other))
+    if as_csv:
+        return csv_text(numbers(found, USUAL))
+    title = brief(bike.job.title) or "Job without a title"
+    return printed([title, *plain_lines(document(found, USUAL, other), "")])
+
+
+def _told(asked: LogAsked) -> Told:
+    try:
+        return log_told(asked.columns, asked.units)
+    except UnusableReadings as unusable:
+        raise refused("units" if asked.units else "columns", *str(unusable).split("; ", 1)) from unusable
+
+
+def _logged_file(bike: JobAnswer, file: str, told: Told) -> Logged:
+    try:
+        return logged(bike, read_recorded(Path(file), told))
+    except UnusableReadings as unusable:
+        raise Unanswered(tuple(f"log: {file}: {line}" for line in lines_of(unusable))) from unusable
