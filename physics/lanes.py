@@ -60,9 +60,7 @@ class Floats:
     (0.25, 0.015625)
     """
 
-    def any(self, mark: Mark) -> bool:
-        """Return whether any lane is marked."""
-        return bool(mark)
+    any = staticmethod(bool)
 
     def where(self, mark: Mark, yes: Number, no: Number) -> Number:
         """Return one number where marked and the other elsewhere."""

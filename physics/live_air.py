@@ -50,8 +50,8 @@ class LiveAir:
     """
 
     __slots__ = (
-        "_areas", "_density", "_heat", "_losing", "_maths", "_meets", "_outside", "_port", "_rooms", "_step",
-        "_times", "_volume", "_wall", "_x", "kappa", "mass", "pressure", "warmth",
+        "_areas", "_closes", "_density", "_heat", "_losing", "_maths", "_meets", "_opens", "_outside",
+        "_port", "_rooms", "_step", "_times", "_volume", "_wall", "_x", "kappa", "mass", "pressure", "warmth",
     )  # fmt: skip
 
     def __init__(
@@ -75,6 +75,7 @@ class LiveAir:
         self._density = [mass / volume for mass, volume in zip(self.mass, self._volume, strict=True)]
         self._port, self._wall, self._outside, self._maths, self._x = port, wall, outside, maths, x
         self._meets = maths.any(port.at > 0)
+        self._opens, self._closes = port.at - port.length / 2, port.at + port.length / 2
         self._losing: list[Number] = [0.0 for _ in chambers]
         self._step = 0.0
         self.moved_to(x)
@@ -88,7 +89,7 @@ class LiveAir:
         """Move the piston to stroke `x` [m] in one step; return shaft force [N] and rate [N/m]."""
         mass, warmth, density, volume = self.mass, self.warmth, self._density, self._volume
         pressure, kappa = self.pressure, self.kappa
-        before = pressure.copy()
+        before = pressure.copy() if self._meets else pressure
         for n, area in enumerate(self._areas):
             room = self._rooms[n] - area * x
             dense = mass[n] / room
@@ -99,8 +100,8 @@ class LiveAir:
             warmth[n] = hot + cooler
             density[n], volume[n], kappa[n], self._heat[n] = dense, room, exponent, heat
         if self._meets:
-            reach = _share_open(self._port, self._x, x, self._maths)
-            if self._maths.any(reach) and self._step:
+            reach = self._within_port(x)
+            if reach is not None and self._step:
                 self._cross(reach * self._port.area * self._step, before)
             self._x = x
         force = rate = 0.0
@@ -109,6 +110,17 @@ class LiveAir:
             force = force + (push - area * self._outside)
             rate = rate + area * push * (1.0 + kappa[n]) / volume[n]
         return force, rate
+
+    def _within_port(self, x: Number) -> Number:
+        """Return the share of a step to stroke `x` [m] spent within the port, None if there is none."""
+        maths = self._maths
+        low, high = maths.least(self._x, x), maths.largest(self._x, x)
+        inside = maths.least(high, self._closes) - maths.largest(low, self._opens)
+        if not maths.any(inside >= 0):
+            return None
+        still = high - low < 1e-9
+        share = maths.largest(inside, 0.0) / maths.where(still, 1.0, high - low)
+        return maths.where(still, 1.0 * (inside >= 0), share)
 
     def _cross(self, opening: Number, before: Sequence[Number]) -> None:
         """Let air cross between the first two chambers through an `opening` of flow area times time [m² s].
@@ -138,16 +150,6 @@ class LiveAir:
             warm = warmth[n] + (held - gas.energy(warmth[n], dense)) / self._heat[n]
             pressure[n] = pressure[n] * (dense * warm) / (density[n] * warmth[n])
             mass[n], density[n], warmth[n] = grown, dense, warm
-
-
-def _share_open(port: Port, before: Number, now: Number, maths: Maths) -> Number:
-    """Return the share of a step during which the piston is within the port's length."""
-    low, high = maths.least(before, now), maths.largest(before, now)
-    first, last = port.at - port.length / 2, port.at + port.length / 2
-    inside = maths.least(high, last) - maths.largest(low, first)
-    still = high - low < 1e-9
-    share = maths.largest(inside, 0.0) / maths.where(still, 1.0, high - low)
-    return maths.where(still, 1.0 * (inside >= 0), share)
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,7 +94,7 @@ def march(
     ground: Sequence[Number],
     rise: Sequence[Number],
     step: float,
-    keep: Callable[..., None],
+    keep: Callable[[tuple[Number, ...]], None],
     maths: Maths,
 ) -> None:
     """Step lanes over a ground; `keep` is given the numbers of `COLUMNS` after each step, the start included.
@@ -198,19 +198,23 @@ def march(
             zu = zu - lag / mu
         u_before = vu - vs
         keep(
-            zu - zs,
-            vu - vs,
-            stopped,
-            as_ + rub / m,
-            zs,
-            zu,
-            tyre,
-            carried,
-            damped,
-            rub,
-            maths.largest(pressures[0], pressures[1]) if len(pressures) > 1 else (pressures or [outside])[0],
-            *air.warmth,
-            *air.mass,
+            (
+                zu - zs,
+                vu - vs,
+                stopped,
+                as_ + rub / m,
+                zs,
+                zu,
+                tyre,
+                carried,
+                damped,
+                rub,
+                maths.largest(pressures[0], pressures[1])
+                if len(pressures) > 1
+                else (pressures or [outside])[0],
+                *air.warmth,
+                *air.mass,
+            )
         )
         if not h:
             h, half, newmark = step, step / 2, BETA * step * step
@@ -264,13 +268,12 @@ def _tell(progress: Progress | None, done: float) -> None:
 def _on_floats(lane: Lane, start: Start, height: Values, rise: Values, step: float) -> Values:
     """Return all that is kept of one lane, (columns, steps + 1)."""
     kept = array("d")
-    keep = kept.extend
     plain = replace(
         lane,
         places=list(map(tuple, lane.places.tolist())),
         damping=list(map(tuple, lane.damping.tolist())),
     )
-    march(plain, start, height.tolist(), rise.tolist(), step, lambda *row: keep(row), Floats())
+    march(plain, start, height.tolist(), rise.tolist(), step, kept.extend, Floats())
     return np.frombuffer(kept).reshape(len(height), -1).T
 
 
@@ -292,7 +295,7 @@ def _on_arrays(
     kept = np.empty((columns, (steps - 1) // every + 1, len(lanes)))
     turn = iter(range(steps))
 
-    def keep(*row: Values) -> None:
+    def keep(row: tuple[Values, ...]) -> None:
         now = next(turn)
         if now % _TOLD == 0:
             _tell(progress, now / steps)

@@ -15,8 +15,8 @@ import numpy as np
 
 from physics import gas
 from physics.answer import Answer, SetupAnswer, freeze
-from physics.arrays import Values, per_point, values
-from physics.case import STANDARD_GRAVITY, Case, Damper, EqualisedNegative, Setup, Tyre
+from physics.arrays import NONE, Values, per_point, values
+from physics.case import STANDARD_GRAVITY, Ambient, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.case import Air as Spring
 from physics.chamber import heat_time
 from physics.damper import damper_force
@@ -35,7 +35,9 @@ from physics.motion import (
     cells_of,
     stepped,
 )
+from physics.sag import under_load
 from physics.shock import Shock, shock_of
+from physics.walk import walk
 
 USUAL_TYRE = Tyre(stiffness=120e3, damping=100.0, radius=USUAL_RADIUS)
 """Where nobody knows the tyre: 120 N/mm within the 31 to 147 N/mm measured on 20-inch tyres (Rothhämel,
@@ -140,15 +142,17 @@ def ride(
     *,
     duration: float | None = None,
     step: float = STEP,
+    around: Ambient | None = None,
     progress: Progress | None = None,
 ) -> Ride:
     """Return the ride of every setup of a case through an event; `found` is the bench's answer to the case.
 
-    `duration` [s] is the usual one of the event where None. Raises `ValueError` for an event of no size, no
-    speed or no length, and `Stopped` when `progress` returns False.
+    `duration` [s] is the usual one of the event where None. The shock works in the air `around` it, with the
+    gas it was filled with in the shop; None is the shop's air. Raises `ValueError` for an event of no size,
+    no speed or no length, and `Stopped` when `progress` returns False.
     """
     track = course(event, tyre_radius(case), step, duration)
-    kept = ridden(lanes_of(case, found, track), [track] * len(found.setups), progress=progress)
+    kept = ridden(lanes_of(case, found, track, around), [track] * len(found.setups), progress=progress)
     lever = remembered_curve(case.frame)
     return told(Ridden(case, found, lever, event, track, kept))
 
@@ -158,13 +162,15 @@ def tyre_radius(case: Case) -> float:
     return tyre_of(case).radius or USUAL_RADIUS
 
 
-def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
-    """Return a lane for each setup of an answered case on a course, None where the setup does not settle."""
-    lever, tyre = remembered_curve(case.frame), tyre_of(case)
-    return [
-        lane_of(case, one, lever, tyre, sprung_mass(found), track) if one.state == "ok" else None
-        for one in found.setups
-    ]
+def lanes_of(case: Case, found: Answer, track: Course, around: Ambient | None = None) -> list[Lane | None]:
+    """Return a lane for each setup of an answered case on a course, None where the setup does not settle.
+
+    The shocks work in the air `around` them, the shop's if None.
+    """
+    lever, tyre, mass = remembered_curve(case.frame), tyre_of(case), sprung_mass(found)
+    asked = [one if one.state == "ok" else None for one in found.setups]
+    lanes = [None if one is None else lane_of(case, one, lever, tyre, mass, track, around) for one in asked]
+    return [None if lane is None or math.isnan(lane.start) else lane for lane in lanes]
 
 
 def lanes_on(case: Case, found: Answer, tracks: Sequence[Course]) -> list[list[Lane | None]]:
@@ -178,11 +184,24 @@ def lanes_on(case: Case, found: Answer, tracks: Sequence[Course]) -> list[list[L
 
 
 def lane_of(
-    case: Case, found: SetupAnswer, lever: LeverageCurve, tyre: Tyre, mass: float, track: Course
+    case: Case,
+    found: SetupAnswer,
+    lever: LeverageCurve,
+    tyre: Tyre,
+    mass: float,
+    track: Course,
+    around: Ambient | None = None,
 ) -> Lane:
-    """Return one setup as a lane of `physics.motion`, its air settled at full extension or at sag."""
+    """Return one setup as a lane of `physics.motion`, its air settled at full extension or at sag.
+
+    The start is NaN if it does not settle in the air `around` it.
+    """
     setup = found.setup
-    shock = shock_of(setup, lever, case.shop)
+    shock = shock_of(setup, lever, case.shop, around)
+    sag, rest = found.sag.wheel, NONE if found.air is None else found.air.rest_stroke
+    if around is not None:
+        stood = under_load(walk(shock), values(mass * STANDARD_GRAVITY))
+        sag, rest = stood.sag.wheel, stood.rest_stroke
     full = float(lever.wheel_travel)
     places = lever.at(values(np.linspace(0.0, full, CELLS + 1)))
     force, _rate = shock.still(places.stroke)
@@ -199,11 +218,11 @@ def lane_of(
         friction=float(setup.friction),
         air=air,
         port=_port_of(setup),
-        wall=float(case.shop.temperature),
-        outside=float(case.shop.pressure),
-        start=float(found.sag.wheel),
+        wall=float(shock.ambient.temperature),
+        outside=float(shock.ambient.pressure),
+        start=float(sag),
     )
-    return replace(lane, start=_extended(found, shock, lever)) if track.extended else lane
+    return replace(lane, start=_extended(shock, rest)) if track.extended else lane
 
 
 def damping_table(damper: Damper, critical: float) -> Values:
@@ -212,11 +231,13 @@ def damping_table(damper: Damper, critical: float) -> Values:
     return cells_of(damper_force(damper, speeds, critical)[None, :])
 
 
-def _extended(found: SetupAnswer, shock: Shock, lever: LeverageCurve) -> float:
-    """Return the wheel travel [m] at which a wheel hangs, a little beyond the end if the stop carries it."""
-    rest = 0.0 if found.air is None else float(found.air.rest_stroke)
+def _extended(shock: Shock, rest: Values) -> float:
+    """Return the wheel travel [m] at which a wheel hangs, a little beyond the end if the stop carries it.
+
+    `rest` [m] is the stroke of the rest position.
+    """
     if rest > 0:
-        return float(lever.at_stroke(values([rest])).wheel[0])
+        return float(shock.lever.at_stroke(per_point(rest)).wheel[0])
     return -float(shock.wheel(np.zeros(1))[0][0]) / STOP_STIFFNESS
 
 
