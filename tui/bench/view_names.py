@@ -86,6 +86,8 @@ VIEW_HELP: Mapping[str, str] = {
     "advice": "Symptoms of the rider, ticked with + and -; changes with side effects, rebound clicks.",
     "events": "Drop, landing, square edge, bump train, compression, random road: travel used, the stop, "
     "rebound, every setup on the same ground.",
+    "logged": "A logger's file: dynamic sag, travel histogram, shaft speed, spectrum, airtime, hardest hits, "
+    "meetings with the stop, two rides compared, the same ground on every setup.",
     "readings": "Rate, preload and friction from a tester's file or typed pairs; gauge before and after "
     "one cycling gives the negative volume; sag gives the load. Standard error, residuals.",
     "sheet": "What to set, sag to expect, changes, cautions, spring to order; workings as an appendix.",
