@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
+from tui.bench.cells import caution_at, faults_by_row, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
@@ -173,8 +173,14 @@ def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool
     else:
         names = cells(f" {literal(state.panels[state.panel].title, glyphs)} ", Role.TITLE)
     panel = state.panels[state.panel]
-    count = sum(bool(unconfirmed_at(state.job, row)) for row in (*panel.rows, *panel.hidden))
-    told = cells(f" {glyphs.unconfirmed}{count} to type " if count else "", Role.WARNING)
+    doubted = sum(bool(unconfirmed_at(state.job, row)) for row in (*panel.rows, *panel.hidden))
+    faults = (
+        fault for place, those in faults_by_row(state).items() if place[0] == state.panel for fault in those
+    )
+    missing = sum(fault.what.startswith("missing") for fault in faults)
+    counts = [(glyphs.fault, missing), (glyphs.unconfirmed, doubted)]
+    counted = " ".join(f"{mark}{count}" for mark, count in counts if count)
+    told = cells(f" {counted} to type " if counted else "", Role.WARNING)
     return [_strip(names, told, width, glyphs, has_focus=has_focus, framed=framed)]
 
 
@@ -184,11 +190,13 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
     names: CellRow = []
+    starts: list[int] = []
     end = 0
     for place, view in enumerate(state.view_ids):
         here = view == state.view
         between = f" {glyphs.between} " if place else " "
         names += cells(between, Role.RULE)
+        starts.append(len(names))
         names += cells(VIEW_NAMES[view], (Role.HERE if has_focus else Role.TITLE) if here else Role.QUIET)
         end = len(names) if here else end
     names += cells(" ", Role.RULE)
@@ -196,8 +204,10 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     count = cells(f" {state.view_ids.index(state.view) + 1}/{len(state.view_ids)} ", Role.QUIET)
     if len(names) > room:
         room -= len(count)
-        first = max(end + 2 - room, 0)
-        names = [(glyphs.ellipsis, int(Role.QUIET)), *names[first + 1 :]] if first else names
+        if end + 2 > room:  # names before the one shown go, each as a whole
+            shown = starts[state.view_ids.index(state.view)]
+            first = next((start for start in starts if start >= end + 4 - room), shown)
+            names = cells(f"{glyphs.ellipsis} ", Role.QUIET) + names[min(first, shown) :]
         names = fitted(names, room, glyphs.ellipsis, Role.QUIET)
     else:
         count = []
