@@ -217,6 +217,17 @@ async def test_a_caution_never_hides_the_sag_that_is_expected() -> None:
         assert second.strip()
 
 
+async def test_a_frame_that_is_not_typed_yet_is_asked_for_by_the_names_of_its_fields() -> None:
+    job = demo_job().without(("frame", "wheel_travel")).without(("frame", "leverage", "start"))
+    async with bench_app(job.without(("front",))).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.FRAME))
+        await pilot.pause()
+        assert bench.text("view").splitlines()[0].startswith("To type: wheel travel, ratio at start.")
+        assert "Missing" not in bench.text("view")
+        assert "✗2 ~4 to type" in bench.text("fields-strip")
+
+
 # --- what Enter offers -----------------------------------------------------------------------
 
 
