@@ -11,7 +11,7 @@ from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import Choice, Field, field_at
+from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
@@ -344,7 +344,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     row = key_piece(field[0].keys[:1], _field_label(state, field[0])) if field else []
     row = fitted(row, _OF_FIELD, glyphs.ellipsis) if field else row
     rest = [action for action in actions if action not in field]
-    if not is_field(state.row):  # there is no number
+    if not isinstance(state.row.kind, Amount | Share | Bare | Pair | Choice) or not is_field(state.row):
         rest = [action for action in rest if action.label not in ("nudge", "ten steps")]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")

@@ -106,6 +106,36 @@ async def test_complaints_are_ticked_with_plus_and_minus() -> None:
         assert bench.state.job.get(("ridden", "symptom")) is None
 
 
+async def test_undoing_a_setup_that_was_tried_selects_the_one_it_was_tried_from() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("advice")
+        assert bench.text("view").startswith("● coil")
+        await bench.press("enter")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
+        assert bench.text("view").splitlines()[1] == "Not the setup on the bike, which is coil."
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
+        assert bench.text("view").startswith("● coil")
+        assert "Not the setup" not in bench.text("view")
+        await bench.do("copy")
+        await bench.do("air")
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
+
+
+async def test_a_name_is_not_offered_to_be_nudged() -> None:
+    async with bench_app().run_test(size=(120, 24)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, ("record", "customer"))
+        assert "nudge" not in bench.text("keys")
+        assert "ten steps" not in bench.text("keys")
+        await at_field(bench, ("load", "rider_mass"))
+        assert "+ - nudge" in bench.text("keys")
+
+
 # --- values and choices ----------------------------------------------------------------------
 
 
