@@ -15,7 +15,7 @@ from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, text_of
 from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -348,11 +348,25 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
         rest = [action for action in rest if action.label not in ("nudge", "ten steps")]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
-    if on_choice(state):  # its letters stand in the place of what nudges a number
-        letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
-        at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
-        rest = [*rest[:at], *letters, *(action for action in rest[at:] if action.label != "nudge")]
+    if on_choice(state):
+        return _keys_of_choice(state, row, rest, width, glyphs)
     return keys_fitting(row, rest, width, glyphs)
+
+
+def _keys_of_choice(
+    state: BenchState, row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs
+) -> list[CellRow]:
+    """Return the keys on a choice: its first letters stand at the end, so that nothing else has to move.
+
+    Where they do not fit there they have the place of what nudges a number.
+    """
+    letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
+    behind = [*(action for action in rest if action.label != "ten steps"), *letters]
+    shown = keys_fitting(row, behind, width, glyphs)
+    if text_of(shown).endswith(f" {_PICK}"):
+        return shown
+    at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
+    return keys_fitting(row, [*rest[:at], *letters], width, glyphs)
 
 
 def _field_label(state: BenchState, action: BenchAction) -> str:

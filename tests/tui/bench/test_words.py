@@ -322,6 +322,8 @@ def test_the_line_of_a_choice_names_its_first_letters_and_the_open_list_its_own_
     doubted = select_field(BENCH, ("load", "posture"))
     rest = "/ find  Space menu  [ ] views  Tab step  ? help"
     assert keys(doubted) == f" Enter choose   {rest}  s t pick"
+    # Where there is room for them behind all else, nothing has to move.
+    assert keys(doubted, 120) == f" Enter choose   {rest}  + - nudge  u undo  q quit  z zoom  s t pick"
     assert keys(edit.open_edit(doubted)) == " Enter accept  Escape cancel  Left Right option  s t pick"
     pumped = edit.open_edit(select_field(BENCH, ("setup", 1, "negative")))
     assert keys(pumped).endswith("  e s c n pick")
