@@ -663,14 +663,14 @@ def _quantiles(counts: Values, share: float | Values) -> Values:
 
 def _entries(log: Log, enter: float, leave: float) -> Marks:
     """Mark the samples at which travel reaches a share of the whole, re-armed below another share."""
-    return _joined_marks([_entered(piece.wheel / log.wheel_travel, enter, leave) for piece in log.pieces])
+    return _joined_marks([entered(piece.wheel / log.wheel_travel, enter, leave) for piece in log.pieces])
 
 
 def _joined_marks(parts: list[Marks]) -> Marks:
     return np.concatenate(parts)
 
 
-def _entered(share: Values, enter: float, leave: float) -> Marks:
+def entered(share: Values, enter: float, leave: float) -> Marks:
     """Return where a series goes beyond `enter` for the first time since it was below `leave`."""
     beyond, below = share >= enter, share < leave
     known = np.flatnonzero(beyond | below)
