@@ -12,6 +12,7 @@ from tui.bench.state import (
     at_wheel,
     cursor_to_sag,
     is_solved,
+    leaving,
     select_field,
     select_setup,
     show_setup,
@@ -357,7 +358,11 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
 
 
 def _on_difference(before: BenchState, history: History) -> BenchState:
-    after = with_history(before, history)
+    after = with_history(leaving(before), history)
+    if len(after.job.setups) < len(before.job.setups):
+        # The one that was added goes: that selected before it came is the selected one again.
+        was = next((setup for job, setup in reversed(before.left) if job == history.job), after.setup)
+        after = select_setup(after, was)
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):
         after = show_wheel(after, changed[0])

@@ -190,8 +190,9 @@ class BenchState:
     are open in the place of the lines below, `helps` shows the help in the place of the view.
     `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `event` what the wheel
     rides through, `log` the logged rides that are looked at, `worked` what a view last worked out beside the
-    screen, `readings` what was read off a shock, `wants` the figures wanted of the selected setup. What
-    follows from these is worked out once for each state, when first asked for.
+    screen, `readings` what was read off a shock, `wants` the figures wanted of the selected setup, `left` the
+    last jobs of its history that were left, each with the setup selected then. What follows from these is
+    worked out once for each state, when first asked for.
     """
 
     history: History
@@ -228,6 +229,7 @@ class BenchState:
     worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()
+    left: tuple[tuple[Job, int], ...] = field(default=(), compare=False, repr=False)
 
     @property
     def bike(self) -> Job:
@@ -340,7 +342,7 @@ def switch_rest(state: BenchState) -> BenchState:
 def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the wheel on the bench: in the history, answered, the cursor kept."""
     job = still_on_bike(state.job, job)
-    after = with_history(state, state.history.then(with_wheel_job(state.bike, state.wheel, job)))
+    after = with_history(leaving(state), state.history.then(with_wheel_job(state.bike, state.wheel, job)))
     if state.bike_answer is None and after.answer is not None:
         # The first curves of a new job are read where its setup settles.
         after = replace(after, cursor=at_sag(after.answer.answer, after.setup) or after.cursor)
@@ -348,6 +350,14 @@ def with_job(state: BenchState, job: Job) -> BenchState:
     if out is None or out == left_out(state.bike):
         return after
     return replace(after, note=LEFT_OUT.format(out))
+
+
+_MOST_LEFT = 50
+
+
+def leaving(state: BenchState) -> BenchState:
+    """Return the state about to leave its job for another one of its history: the selection is kept."""
+    return replace(state, left=(*state.left, (state.bike, state.setup))[-_MOST_LEFT:])
 
 
 def with_history(state: BenchState, history: History) -> BenchState:

@@ -6,16 +6,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.cells import caution_at, left_out_at, meaning_at, pairs_missing
+from tui.bench.cells import caution_at, faults_by_row, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
-from tui.job.fields import Choice, Field, field_at
+from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, text_of
 from tui.kit.folding import folded
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -173,8 +173,14 @@ def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool
     else:
         names = cells(f" {literal(state.panels[state.panel].title, glyphs)} ", Role.TITLE)
     panel = state.panels[state.panel]
-    count = sum(bool(unconfirmed_at(state.job, row)) for row in (*panel.rows, *panel.hidden))
-    told = cells(f" {glyphs.unconfirmed}{count} to type " if count else "", Role.WARNING)
+    doubted = sum(bool(unconfirmed_at(state.job, row)) for row in (*panel.rows, *panel.hidden))
+    faults = (
+        fault for place, those in faults_by_row(state).items() if place[0] == state.panel for fault in those
+    )
+    missing = sum(fault.what.startswith("missing") for fault in faults)
+    counts = [(glyphs.fault, missing), (glyphs.unconfirmed, doubted)]
+    counted = " ".join(f"{mark}{count}" for mark, count in counts if count)
+    told = cells(f" {counted} to type " if counted else "", Role.WARNING)
     return [_strip(names, told, width, glyphs, has_focus=has_focus, framed=framed)]
 
 
@@ -184,11 +190,13 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
     names: CellRow = []
+    starts: list[int] = []
     end = 0
     for place, view in enumerate(state.view_ids):
         here = view == state.view
         between = f" {glyphs.between} " if place else " "
         names += cells(between, Role.RULE)
+        starts.append(len(names))
         names += cells(VIEW_NAMES[view], (Role.HERE if has_focus else Role.TITLE) if here else Role.QUIET)
         end = len(names) if here else end
     names += cells(" ", Role.RULE)
@@ -196,8 +204,10 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     count = cells(f" {state.view_ids.index(state.view) + 1}/{len(state.view_ids)} ", Role.QUIET)
     if len(names) > room:
         room -= len(count)
-        first = max(end + 2 - room, 0)
-        names = [(glyphs.ellipsis, int(Role.QUIET)), *names[first + 1 :]] if first else names
+        if end + 2 > room:  # names before the one shown go, each as a whole
+            shown = starts[state.view_ids.index(state.view)]
+            first = next((start for start in starts if start >= end + 4 - room), shown)
+            names = cells(f"{glyphs.ellipsis} ", Role.QUIET) + names[min(first, shown) :]
         names = fitted(names, room, glyphs.ellipsis, Role.QUIET)
     else:
         count = []
@@ -334,15 +344,29 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     row = key_piece(field[0].keys[:1], _field_label(state, field[0])) if field else []
     row = fitted(row, _OF_FIELD, glyphs.ellipsis) if field else row
     rest = [action for action in actions if action not in field]
-    if not is_field(state.row):  # there is no number
+    if not isinstance(state.row.kind, Amount | Share | Bare | Pair | Choice) or not is_field(state.row):
         rest = [action for action in rest if action.label not in ("nudge", "ten steps")]
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
-    if on_choice(state):  # its letters stand in the place of what nudges a number
-        letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
-        at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
-        rest = [*rest[:at], *letters, *(action for action in rest[at:] if action.label != "nudge")]
+    if on_choice(state):
+        return _keys_of_choice(state, row, rest, width, glyphs)
     return keys_fitting(row, rest, width, glyphs)
+
+
+def _keys_of_choice(
+    state: BenchState, row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs
+) -> list[CellRow]:
+    """Return the keys on a choice: its first letters stand at the end, so that nothing else has to move.
+
+    Where they do not fit there they have the place of what nudges a number.
+    """
+    letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
+    behind = [*(action for action in rest if action.label != "ten steps"), *letters]
+    shown = keys_fitting(row, behind, width, glyphs)
+    if text_of(shown).endswith(f" {_PICK}"):
+        return shown
+    at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
+    return keys_fitting(row, [*rest[:at], *letters], width, glyphs)
 
 
 def _field_label(state: BenchState, action: BenchAction) -> str:

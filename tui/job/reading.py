@@ -543,7 +543,7 @@ def _read_load(top: Mapping[str, Raw], found: Findings) -> Section:
             found.fault(("load", key), f"given together with {way.mark}", _ONE_OF_TWO)
     for key in way.needs:
         if key not in (way.mark, "posture", *table):
-            instead = "" if way.mark else ", or give scale_mass or geometry"
+            instead = "" if way.mark else ", or a scale reading (scale_mass) or centre of mass (geometry)"
             found.fault(("load", key), "missing", f"add {key}{instead}")
     if not way.mark and ("rider_share" in table) == ("posture" in table):
         what = "given together with posture" if "posture" in table else "missing"

@@ -23,6 +23,7 @@ from tui.job.cautions import caution_text
 from tui.job.faults import JobFault
 from tui.job.fields import LEVERAGE as KEYS
 from tui.job.fields import Column as Range
+from tui.job.fields import field_at
 from tui.job.job import Job
 from tui.job.panels import LEVERAGE as PLACE
 from tui.job.quantities import in_si, is_number, unlikely
@@ -348,12 +349,16 @@ _CLOSES = {
 
 def open_document(faults: Sequence[JobFault], takes: Sequence[Take]) -> Document:
     """Return why a frame has no leverage curve; what can be taken follows it."""
+    fields = (field_at(fault.path) for fault in faults if fault.what.startswith("missing"))
+    missing = ", ".join(dict.fromkeys(field.full_label for field in fields if field is not None))
+    first = (Paragraph(f"To type: {missing}."),) if missing else ()
+    faults = [fault for fault in faults if not (missing and fault.what.startswith("missing"))]
     said = (Paragraph(f"{fault.what[:1].upper()}{fault.what[1:]}.", Role.CAUTION) for fault in faults)
     use = (Paragraph(f"{fault.accepted[:1].upper()}{fault.accepted[1:]}.") for fault in faults)
     if not takes:
-        return Document((*said, *use))
+        return Document((*first, *said, *use))
     how = Paragraph("Each of these fits by itself; Enter puts it on the bench. Check it on the bike first.")
-    return Document((*said, how))
+    return Document((*first, *said, how))
 
 
 def has_pairs(job: Job) -> bool:

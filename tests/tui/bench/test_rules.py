@@ -106,6 +106,36 @@ async def test_complaints_are_ticked_with_plus_and_minus() -> None:
         assert bench.state.job.get(("ridden", "symptom")) is None
 
 
+async def test_undoing_a_setup_that_was_tried_selects_the_one_it_was_tried_from() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("advice")
+        assert bench.text("view").startswith("● coil")
+        await bench.press("enter")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
+        assert bench.text("view").splitlines()[1] == "Not the setup on the bike, which is coil."
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
+        assert bench.text("view").startswith("● coil")
+        assert "Not the setup" not in bench.text("view")
+        await bench.do("copy")
+        await bench.do("air")
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
+        await bench.press("u")
+        assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
+
+
+async def test_a_name_is_not_offered_to_be_nudged() -> None:
+    async with bench_app().run_test(size=(120, 24)) as pilot:
+        bench = await started(pilot)
+        await at_field(bench, ("record", "customer"))
+        assert "nudge" not in bench.text("keys")
+        assert "ten steps" not in bench.text("keys")
+        await at_field(bench, ("load", "rider_mass"))
+        assert "+ - nudge" in bench.text("keys")
+
+
 # --- values and choices ----------------------------------------------------------------------
 
 
@@ -215,6 +245,17 @@ async def test_a_caution_never_hides_the_sag_that_is_expected() -> None:
         first, second = bench.text("meaning").splitlines()
         assert first.startswith(" sag measured: 60.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high.")
         assert second.strip()
+
+
+async def test_a_frame_that_is_not_typed_yet_is_asked_for_by_the_names_of_its_fields() -> None:
+    job = demo_job().without(("frame", "wheel_travel")).without(("frame", "leverage", "start"))
+    async with bench_app(job.without(("front",))).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.FRAME))
+        await pilot.pause()
+        assert bench.text("view").splitlines()[0].startswith("To type: wheel travel, ratio at start.")
+        assert "Missing" not in bench.text("view")
+        assert "✗2 ~4 to type" in bench.text("fields-strip")
 
 
 # --- what Enter offers -----------------------------------------------------------------------

@@ -322,6 +322,8 @@ def test_the_line_of_a_choice_names_its_first_letters_and_the_open_list_its_own_
     doubted = select_field(BENCH, ("load", "posture"))
     rest = "/ find  Space menu  [ ] views  Tab step  ? help"
     assert keys(doubted) == f" Enter choose   {rest}  s t pick"
+    # Where there is room for them behind all else, nothing has to move.
+    assert keys(doubted, 120) == f" Enter choose   {rest}  + - nudge  u undo  q quit  z zoom  s t pick"
     assert keys(edit.open_edit(doubted)) == " Enter accept  Escape cancel  Left Right option  s t pick"
     pumped = edit.open_edit(select_field(BENCH, ("setup", 1, "negative")))
     assert keys(pumped).endswith("  e s c n pick")
@@ -431,6 +433,8 @@ def test_one_pane_has_the_focus_and_its_strip_says_so_by_a_mark_and_by_its_role(
 
 def test_the_fields_say_what_they_are_about_and_how_many_are_to_type() -> None:
     assert fields(BENCH) == "─› rider " + "─" * 38 + " ~9 to type ─"
+    missing = BENCH.job.without(("load", "rider_mass")).without(("load", "bike_mass"))
+    assert fields(with_job(BENCH, missing)).endswith(" ✗2 ~7 to type ─")
     sure = on_bench(BIKE)
     assert fields(sure) == "─› rider " + "─" * 51
     assert fields(BENCH, framed=True)[:9] + fields(BENCH, framed=True)[-1] == "╭› rider ╮"
@@ -475,6 +479,15 @@ def test_the_name_of_the_view_shown_is_in_sight_where_not_all_have_room(width: i
         shown = views(show_view(compare, view), width)
         assert VIEW_NAMES[view] in shown
         assert f" {place + 1}/{len(compare.view_ids)} " in shown
+
+
+def test_the_strip_of_many_views_begins_with_a_whole_name_and_has_the_one_shown() -> None:
+    compared = show_step(BENCH, Step.COMPARE)
+    for view in compared.view_ids:
+        shown = views(show_view(compared, view), 41)
+        assert VIEW_NAMES[view] in shown
+        first = shown.removeprefix("─›").strip().removeprefix("…").split("·")[0].strip(" ─")
+        assert first in VIEW_NAMES.values()
 
 
 def test_the_help_takes_the_strip_of_the_view() -> None:

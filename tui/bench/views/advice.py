@@ -10,6 +10,7 @@ from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
+from tui.job.job import setup_on_bike
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
 from tui.kit.dressing import dressed, setup_name, told
@@ -119,7 +120,12 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     here, found = advice_asked(state), advice_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
-    rows = [setup_name(here.seat.name, here.seat.place, look), *_felt(state, width, look)]
+    rows = [setup_name(here.seat.name, here.seat.place, look)]
+    on_bike = setup_on_bike(here.seat.there.job)
+    if on_bike != here.seat.place:
+        name = here.seat.there.answer.setups[on_bike].name
+        rows += told(f"Not the setup on the bike, which is {name}.", width, look.glyphs, Role.QUIET)
+    rows += _felt(state, width, look)
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
         rows += told(one_wheel_text(state), width, look.glyphs)
     if found is None:
