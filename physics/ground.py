@@ -215,7 +215,7 @@ def _refuse_empty(event: Event) -> None:
 
 
 def _before_edge(height: float, radius: float) -> float:
-    """Return √(2 R H − H²) [m], how far before an edge a wheel meets it: not at all above the axle."""
+    """Return √(2 R H − H²) [m], how far before an edge a wheel meets it: R above the axle."""
     low = min(height, radius)
     return math.sqrt(2 * radius * low - low * low)
 

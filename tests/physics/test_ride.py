@@ -65,6 +65,8 @@ def on(event: Event, *, case: Case = CASE, step: float = STEP, duration: float |
         ("edge", EXTRAS, False),
         ("bumps", COIL, False),
         ("road", COIL, False),
+        ("drop", EQUALISED, False),
+        ("hard drop", EQUALISED, False),
         ("drop", 0, True),
         ("hard drop", 1, True),
     ],
@@ -77,9 +79,19 @@ def test_an_adaptive_solver_agrees_at_every_point(event: str, index: int, fork: 
     assert lane is not None
     kept = ridden([lane], [track])[0, 0]
     times = values(np.arange(len(kept)) * STEP)
-    expected = Upright(case, found, index, lane.air, fine).ridden(times)
+    expected = Upright(case, found, index, lane.air, fine, port=lane.port).ridden(times)
     full = float(lane.travel)
     assert np.abs(np.clip(kept, 0, full) - np.clip(expected, 0, full)).max() <= 0.0005 * full
+
+
+def test_friction_that_creeps_at_two_millimetres_a_second_goes_as_deep() -> None:
+    """F_f tanh(ẋ/v_f) instead of Coulomb's law, which is what the step takes."""
+    track = course(EVENTS["drop"], 0.35, STEP, 0.2)
+    lane = lanes_of(CASE, answered(), track)[COIL]
+    assert lane is not None
+    times = values(np.arange(401) * STEP)
+    creeping = Upright(CASE, answered(), COIL, lane.air, track, creep=2e-3).ridden(times)
+    assert creeping.max() == pytest.approx(on(EVENTS["drop"]).deepest[COIL], abs=0.0005 * 0.150)
 
 
 @pytest.mark.fast_cases(2)

@@ -1,7 +1,7 @@
 """The same wheel in time by an adaptive solver, from the equations alone: a yardstick for the fixed step.
 
 Geometry and forces come from the shock itself, not from tables; friction is F_f tanh(ẋ/v_f); temperatures are
-states. Chambers that meet at a port are not in it.
+states, and so is the air that crosses the port.
 """
 
 from __future__ import annotations
@@ -19,12 +19,38 @@ from physics.case import STANDARD_GRAVITY, Case
 from physics.damper import damper_force
 from physics.ground import Course
 from physics.leverage import remembered_curve
-from physics.live_air import TimedChamber
+from physics.live_air import Port, TimedChamber
 from physics.motion import STOP_DAMPING, STOP_STIFFNESS
 from physics.ride import sprung_mass, tyre_of
 from physics.shock import shock_of
 
 PLACES = 4001
+
+
+class Air:
+    """A chamber as it is: `gained` [kg] of air more than it was filled with, moving at a shaft `speed`."""
+
+    def __init__(self, chamber: TimedChamber, T: float, stroke: float, speed: float, gained: float) -> None:
+        self.chamber, self.T = chamber, T
+        self.mass = chamber.mass + gained
+        self.volume, self.growing = chamber.volume - chamber.area * stroke, -chamber.area * speed
+        self.density = self.mass / self.volume
+        self.pressure = float(gas.pressure(self.density, T))
+        self.energy = float(gas.internal_energy(T, self.density))
+
+    def heating(self, wall: float, inflow: float, enthalpy: float) -> float:
+        """Return dT/dt [K/s] of an open system, d(m u) = h dm − p dV + dQ, with u = u(T, ρ)."""
+        step = 0.01
+        by_heat = (
+            float(gas.pressure(self.density, self.T + step))
+            - float(gas.pressure(self.density, self.T - step))
+        ) / (2 * step)
+        specific = float(gas.heat_capacity(self.T, self.density))
+        heat = self.mass * specific * (wall - self.T) / self.chamber.time_constant
+        thicker = (inflow - self.density * self.growing) / self.volume
+        by_density = (self.pressure - self.T * by_heat) / self.density**2
+        brought = inflow * (enthalpy - self.energy) - self.pressure * self.growing + heat
+        return float((brought / self.mass - by_density * thicker) / specific)
 
 
 class Upright:
@@ -38,7 +64,9 @@ class Upright:
         chambers: Sequence[TimedChamber],
         course: Course,
         creep: float = 1e-4,
+        port: Port | None = None,
     ) -> None:
+        self.port = port or Port()
         one, lever, tyre = found.setups[index], remembered_curve(case.frame), tyre_of(case)
         shock = shock_of(one.setup, lever, case.shop)
         self.full, self.creep, self.course, self.chambers = float(lever.wheel_travel), creep, course, chambers
@@ -68,21 +96,22 @@ class Upright:
         self.preload -= float(course.height[0])
 
     def derivative(self, t: float, state: Values) -> list[float]:
-        zs, vs, zu, vu, *warmth = state
+        zs, vs, zu, vu, crossed, *warmth = state
         w, u = zu - zs, vu - vs
         ratio, stroke = float(self.ratio(w)), float(self.stroke(w))
         speed = u / ratio
         shaft = float(self.still(w)) + float(damper_force(self.damper, values([speed]), self.critical)[0])
         shaft += self.friction * np.tanh(speed / self.creep)
-        heating = []
-        for chamber, T in zip(self.chambers, warmth, strict=True):
-            volume = chamber.volume - chamber.area * stroke
-            rho = chamber.mass / volume
-            shaft += chamber.area * (float(gas.pressure(rho, T)) - self.outside)
-            by_heat = (float(gas.pressure(rho, T + 0.01)) - float(gas.pressure(rho, T - 0.01))) / 0.02
-            specific = float(gas.heat_capacity(T, rho)) * chamber.mass
-            growing = -chamber.area * speed
-            heating.append((self.wall - T) / chamber.time_constant - T / specific * by_heat * growing)
+        airs = [
+            Air(one, T, stroke, speed, crossed * (1, -1)[n] if n < 2 else 0.0)
+            for n, (one, T) in enumerate(zip(self.chambers, warmth, strict=True))
+        ]
+        shaft += sum(air.chamber.area * (air.pressure - self.outside) for air in airs)
+        flow = self.flow(airs, stroke)
+        heating = [
+            air.heating(self.wall, flow[0] * (1, -1)[n] if n < 2 else 0.0, flow[1])
+            for n, air in enumerate(airs)
+        ]
         over = w - min(max(w, 0.0), self.full)
         stop = STOP_STIFFNESS * over * max(1 + STOP_DAMPING * u * np.sign(over), 0.0)
         z, dz = (float(np.interp(t, self.times, part)) for part in (self.course.height, self.course.rise))
@@ -90,14 +119,25 @@ class Upright:
         tyre = max(0.0, self.stiffness * q + self.damping * (dz - vu)) if q > 0 else 0.0
         push = shaft / ratio + stop
         up = push / self.mass - self.gravity
-        return [vs, up, vu, (tyre - push) / self.unsprung - self.gravity, *heating]
+        return [vs, up, vu, (tyre - push) / self.unsprung - self.gravity, flow[0], *heating]
+
+    def flow(self, airs: Sequence[Air], stroke: float) -> tuple[float, float]:
+        """Return the air that crosses the port into the first chamber [kg/s], and its enthalpy [J/kg]."""
+        if abs(stroke - self.port.at) > self.port.length / 2 or len(airs) < 2:
+            return 0.0, 0.0
+        up, down = sorted(airs[:2], key=lambda air: -air.pressure)
+        ratio = max(down.pressure / up.pressure, 0.528282)
+        psi = np.sqrt(2 * 1.4 / 0.4 * max(ratio ** (2 / 1.4) - ratio ** (2.4 / 1.4), 0.0))
+        flow = self.port.area * up.pressure / np.sqrt(287.049 * up.T) * psi
+        return float(flow * (1 if up is airs[1] else -1)), up.energy + up.pressure / up.density
 
     def ridden(self, times: Values, method: str = "LSODA") -> Values:
         """Return wheel travel [m] at `times` (points,) [s]."""
         speed = -self.course.closing
-        state = [0.0, speed, self.start, speed, *[self.wall] * len(self.chambers)]
+        state = [0.0, speed, self.start, speed, 0.0, *[self.wall] * len(self.chambers)]
+        longest = 2e-3 if self.port.at < 0 else 1e-4
         solved = solve_ivp(
-            self.derivative, (0.0, self.end), state, method, times, rtol=1e-8, atol=1e-9, max_step=2e-3
+            self.derivative, (0.0, self.end), state, method, times, rtol=1e-8, atol=1e-9, max_step=longest
         )
         assert solved.success
         return values(solved.y[2] - solved.y[0])
