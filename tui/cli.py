@@ -83,7 +83,7 @@ def _text(asked: argparse.Namespace) -> str:
         case "match":
             from tui.subjects import match
 
-            wanted = match.MatchAsked(given["goal"], given["using"], tuple(given["want"]), asked.volumes)
+            wanted = match.MatchAsked(given["target"], given["using"], tuple(given["want"]), asked.volumes)
             return match.command(asked.job, wanted, as_json=asked.json)
         case "sweep":
             from tui.subjects import sweep

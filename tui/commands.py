@@ -100,15 +100,21 @@ _COMMANDS = {
         "Settings of one setup closest to another's wheel force, or to target figures.",
         {
             **_JOB,
-            "--goal NAME": "target setup to match (default: first)",
+            "--target NAME": "target setup to match (default: first)",
             "--with NAME": "setup to adjust (default: first of the other kind)",
-            "--want FIGURE>=NUMBER": 'target figure instead of --goal, e.g. "support_50>=1.7" or '
+            "--want FIGURE>=NUMBER": 'target figure instead of --target, e.g. "support_50>=1.7" or '
             '"natural_frequency_hz<=2.4"; a number without a unit is in N, N/mm, lbf/in, mm, J, Hz or %%',
             "--volumes": "vary volumes and port instead of spacers",
             "--cans": argparse.SUPPRESS,
+            "--goal NAME": argparse.SUPPRESS,
             "--json": "print the result as JSON",
         },
-        {"--with": {"dest": "using"}, "--want": _SEVERAL, "--cans": {"dest": "volumes"}},
+        {
+            "--with": {"dest": "using"},
+            "--want": _SEVERAL,
+            "--cans": {"dest": "volumes"},
+            "--goal": {"dest": "target"},
+        },
     ),
     "sweep": _Command(
         "figures of every setup over a range of one input or of two",

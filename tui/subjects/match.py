@@ -223,8 +223,8 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
         blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
     else:
         blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
-        blocks += [Paragraph(judged_text(each, units)) for each in found.judged]
-        blocks.append(Paragraph(_binds_text(found), Role.STRONG))
+        blocks += [Paragraph(judged_text(each, units, fork=seat.fork)) for each in found.judged]
+        blocks.append(Paragraph(_binds_text(found, fork=seat.fork), Role.STRONG))
     on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
     cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
     mind = Paragraph(MIND, Role.CAUTION)
@@ -437,14 +437,15 @@ def _writing(unit: str, measure: Measure) -> Writing:
     return found
 
 
-def judged_text(each: Judged, units: ShopUnits) -> str:
-    """Return what became of one want, in a shop's units."""
+def judged_text(each: Judged, units: ShopUnits, *, fork: bool = False) -> str:
+    """Return what became of one want, in a shop's units and by the name that the table has for it."""
     want, measure = each.want, figure_named(each.want.figure).measure
     number, found, alone = (
         f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
         for here in (want.number, each.found, each.alone)
     )
-    asked = f"{want.figure} {want.relation} {number}"
+    relation = "exactly" if want.relation == "just" else want.relation
+    asked = f"{figure_named(want.figure, fork).label} {relation} {number}"
     if math.isnan(each.found):
         air_only = want.figure in _AIR_ONLY
         return f"{asked}: {'air springs only' if air_only else 'does not exist at this sag'}"
@@ -455,8 +456,8 @@ def judged_text(each: Judged, units: ShopUnits) -> str:
     return f"{asked}: {found}, not met; best possible {alone}"
 
 
-def _binds_text(found: Wished) -> str:
-    binding = found.judged[found.binds].want.figure
+def _binds_text(found: Wished, *, fork: bool) -> str:
+    binding = figure_named(found.judged[found.binds].want.figure, fork).label
     there = [each for each in found.judged if math.isfinite(each.found)]
     if not there:
         return "None of these figures exists at this sag."
@@ -469,7 +470,7 @@ def _binds_text(found: Wished) -> str:
 class MatchAsked(NamedTuple):
     """What the command line asks for; names are empty where none is given."""
 
-    goal: str
+    target: str
     using: str
     want: tuple[str, ...]
     volumes: bool
@@ -477,10 +478,10 @@ class MatchAsked(NamedTuple):
 
 def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
     """Return the settings that come closest to a target setup or to what is wanted; raises `Unanswered`."""
-    bike, units, goal = answered_file(source), USUAL, None
+    bike, units, target = answered_file(source), USUAL, None
     offer: AnyOffer | Reason
-    if asked.want and asked.goal:
-        raise refused("want", "given with --goal", "use one of the two")
+    if asked.want and asked.target:
+        raise refused("want", "given with --target", "use one of the two")
     if asked.want:
         seat = seat_named("with", asked.using, seats(bike))
         try:
@@ -490,28 +491,28 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
         offer = wished_job(seat.there, seat.place, wants, units, volumes=asked.volumes)
         title = f"for {_wanted_sag(seat, units)}"
     else:
-        goal = seat_named("goal", asked.goal, seats(bike))
-        own = [one for one in seats(bike) if one.wheel == goal.wheel]
-        other = other_kind(goal.there, goal.place)
+        target = seat_named("target", asked.target, seats(bike))
+        own = [one for one in seats(bike) if one.wheel == target.wheel]
+        other = other_kind(target.there, target.place)
         if other is None:
             what = "the target setup is the only setup at this wheel"
             raise refused("with", what, "use a job with a second setup there")
         seat = seat_named("with", asked.using, own) if asked.using else own[other]
-        if seat.place == goal.place:
+        if seat.place == target.place:
             raise refused("with", "the target setup itself", "use another setup at this wheel")
-        offer = matched_job(seat.there, goal.place, seat.place, units, volumes=asked.volumes)
-        title = f"matched to {brief(goal.name)}"
+        offer = matched_job(seat.there, target.place, seat.place, units, volumes=asked.volumes)
+        title = f"matched to {brief(target.name)}"
     if isinstance(offer, str):
-        option = "goal" if offer == "target_unsettled" and goal is not None else "with"
+        option = "target" if offer == "target_unsettled" and target is not None else "with"
         why = reason_text(offer, seat, units).rstrip(".")
         raise refused(option, why, "use another setup or another target sag")
     if as_json:
-        return printed(json_object(seat, offer, goal))
-    said = document(seat, offer, units, None if goal is None else goal.answer)
+        return printed(json_object(seat, offer, target))
+    said = document(seat, offer, units, None if target is None else target.answer)
     return printed([f"{brief(seat.name)} {title}", *plain_lines(said)])
 
 
-def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any]:
+def json_object(seat: Seat, offer: AnyOffer, target: Seat | None) -> dict[str, Any]:
     """Return what is found, what to write into the setup's table of the job file, and the answer to that.
 
     Settings and bounds are SI, pressures gauge.
@@ -532,18 +533,18 @@ def json_object(seat: Seat, offer: AnyOffer, goal: Seat | None) -> dict[str, Any
         **change_object(seat.typed, offer.table),
         "promised": {key: promised[key] for key in _PROMISED if key in promised},
         "cautions": promised["cautions"],
-        **(_match_object(goal, offer, found) if isinstance(found, Match) else _wish_object(found)),
+        **(_match_object(target, offer, found) if isinstance(found, Match) else _wish_object(found)),
     }
 
 
-def _match_object(goal: Seat | None, offer: AnyOffer, found: Match) -> dict[str, Any]:
+def _match_object(target: Seat | None, offer: AnyOffer, found: Match) -> dict[str, Any]:
     to_buy = []
     for rung in found.rungs:
         rate, preload = number(rung.rate / 1e3), number(rung.preload * 1e3)
         closeness = number(rung.closeness)
         to_buy.append({"rate_n_per_mm": rate, "preload_mm": preload, "closeness_fraction": closeness})
     return {
-        "goal": "" if goal is None else goal.name,
+        "goal": "" if target is None else target.name,
         "sag_fraction": number(offer.setup.sag.wheel_fraction),
         "closeness_fraction": number(found.closeness),
         "closeness_n": number(found.force),

@@ -66,21 +66,35 @@ _FORM = re.compile(r"\s*(\w+)\s*=\s*(.+?)\s*\.\.\s*(.+?)\s*(?::\s*(\d+)\s*)?")
 _ACCEPTED = "use NAME=FROM..TO or NAME=FROM..TO:COUNT, such as rider_mass=50kg..120kg:15"
 
 
+_SAID = {
+    "start": "leverage_start",
+    "middle": "leverage_middle",
+    "end": "leverage_end",
+    "rod": "damper_rod",
+    "body": "damper_body",
+    "port": "port_position",
+    "slope": "ground_slope",
+}
+"""What an input is called whose key in the file says nothing without its table; the key is read as well."""
+_READ_AS = {said: name for name, said in _SAID.items()}
+
+
 def axis_asked(text: str, case: Case) -> Axis:
     """Return the axis that was asked for; `case` has every rate and pressure known. Raises `UnusableJob`."""
     form = _FORM.fullmatch(text)
     if form is None:
         raise _fault((OVER,), f'"{brief(text)}" cannot be read', _ACCEPTED)
-    name, low, high, count = form.groups()
-    one, known = BY_NAME.get(name), [there.name for there in inputs_of(case)]
+    said, low, high, count = form.groups()
+    name = _READ_AS.get(said, said)
+    one, known = BY_NAME.get(name), [_SAID.get(there.name, there.name) for there in inputs_of(case)]
     if one is None or one.read(case) is None:
-        raise _fault((OVER, name), "not a number of this job", f"use one of {', '.join(known)}")
+        raise _fault((OVER, said), "not a number of this job", f"use one of {', '.join(known)}")
     number = int(count or USUALLY)
     if not FEWEST <= number <= MOST:
-        raise _fault((OVER, name), f"{count} is no count", f"use {FEWEST} to {MOST}")
-    ends = [left_off(one, case) + _number(name, raw) for raw in (low, high)]
+        raise _fault((OVER, said), f"{count} is no count", f"use {FEWEST} to {MOST}")
+    ends = [left_off(one, case) + _number(name, raw, said) for raw in (low, high)]
     if not ends[0] < ends[1]:
-        raise _fault((OVER, name), f"{low} is not below {high}", "use a range that rises")
+        raise _fault((OVER, said), f"{low} is not below {high}", "use a range that rises")
     return Axis(one, one.along(ends[0], ends[1], number))
 
 
@@ -94,22 +108,22 @@ def figure_asked(name: str) -> str:
     raise _fault((FIGURE,), f'"{brief(name)}" is not a figure', accepted)
 
 
-def _number(name: str, text: str) -> float:
+def _number(name: str, text: str, said: str) -> float:
     """Read one end as the job file would have it."""
     field = field_of_input(name)
     raw: Raw = text
     if isinstance(field.kind, Share) and is_fraction(text):
-        raise _fault((OVER, name), *fraction_unseen(text).split(": ", 1))
+        raise _fault((OVER, said), *fraction_unseen(text).split(": ", 1))
     if isinstance(field.kind, Amount | Share):
         raw = with_unit(text, USUAL.unit(INPUTS[name][1]))
     else:
         with suppress(ValueError):
             raw = float(text)
     found = Findings(Spelling(Tree({}), {}))
-    read = read_fields({name: raw}, {name: field}, (OVER,), found)
+    read = read_fields({said: raw}, {said: field}, (OVER,), found)
     if found.faults:
         raise UnusableJob(tuple(found.faults))
-    return float(str(read[name]))
+    return float(str(read[said]))
 
 
 def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
@@ -385,7 +399,8 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dic
     over = []
     for axis in found.axes:
         numbers = values(axis.numbers - left_off(axis.input, known))
-        over.append(_named(axis.input.name, INPUTS[axis.input.name][1], numbers))
+        name = _SAID.get(axis.input.name, axis.input.name)
+        over.append(_named(name, INPUTS[axis.input.name][1], numbers))
     head = {"format": 1, "title": bike.job.title, "end": wheel}
     return head | {"over": over, "setups": setups, "impossible": list(why_not(found))}
 

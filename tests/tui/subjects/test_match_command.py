@@ -71,7 +71,7 @@ def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
 def test_what_is_written_into_the_file_does_what_was_said(
     job: str, capsys: Said, goal: str, using: str, volumes: tuple[str, ...]
 ) -> None:
-    read = found(capsys, job, "--goal", goal, "--with", using, *volumes)
+    read = found(capsys, job, "--target", goal, "--with", using, *volumes)
     assert (read["goal"], read["with"]) == (goal, using)
     tried = answer_job(with_written(("coil", "air").index(using), read)).answer
     new = tried.setups[2]
@@ -95,8 +95,8 @@ def test_wants_are_met_or_it_says_which_is_not(job: str, capsys: Said) -> None:
     assert float(figures.support_50) >= 1.55 * 0.9999
     said = told(capsys, job, "--with", "air", "--want", "support_50 >= 1,7", "--want", "bottom_ratio=4.3")
     assert said.startswith("air for 29.0 % sag (travel)")
-    assert "support_50 at least 1.7:" in said
-    assert "bottom_ratio just 4.3: 7.172, not met; best possible 7.172" in said
+    assert "support at 50 % at least 1.7:" in said
+    assert "bottom-out ratio exactly 4.3: 7.172, not met; best possible 7.172" in said
     assert "Limited by" in said
 
 
@@ -108,7 +108,10 @@ def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("--goal", "cail"), 'goal: no setup is named "cail"; use --goal with one of "coil", "air", "fork"'),
+        (
+            ("--goal", "cail"),
+            'target: no setup is named "cail"; use --target with one of "coil", "air", "fork"',
+        ),
         (("--with", "fork"), 'with: no setup is named "fork"; use --with with one of "coil", "air"'),
         (("--goal", "fork"), "with: the target setup is the only setup at this wheel"),
         (("--want", "support=2"), 'want: no figure is called "support"; use support_'),
@@ -116,7 +119,7 @@ def test_a_share_may_be_a_percentage(job: str, capsys: Said) -> None:
         (("--want", "support_50>=1.2.3"), 'want: "1.2.3" is not a number'),
         (
             ("--want", "support_50>=1", "--goal", "coil"),
-            "want: given with --goal; use one of the two",
+            "want: given with --target; use one of the two",
         ),
         (("--goal", "coil", "--with", "coil"), "with: the target setup itself"),
     ],
@@ -127,7 +130,7 @@ def test_what_cannot_be_asked_is_told(job: str, capsys: Said, arguments: tuple[s
 
 def test_a_goal_that_does_not_settle_and_a_job_with_faults_are_refused(tmp_path: Path, capsys: Said) -> None:
     stiff = written(tmp_path, REAR.with_value(("setup", 0, "rate"), "900 N/mm"))
-    assert "goal: The target setup has no sag under this rider" in refused(capsys, stiff)
+    assert "target: The target setup has no sag under this rider" in refused(capsys, stiff)
     broken = written(tmp_path, REAR.with_value(("frame", "stroke"), "6 mm"))
     assert "frame.stroke" in refused(capsys, broken)
     low = written(tmp_path, REAR.with_value(("setup", 1, "max_pressure"), "20 psi"))
@@ -150,7 +153,8 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     assert (read["wants"][0]["exists"], read["wants"][0]["found"]) == (False, None)
     said = told(capsys, job, "--with", "air", "--want", "support_25>=1")
     assert (
-        "support_25 at least 1: does not exist at this sag None of these figures exists at this sag." in said
+        "support at 25 % at least 1: does not exist at this sag None of these figures exists at this sag."
+        in said
     )
     both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
     assert "The rest is met; support_50 has least margin." in both

@@ -89,6 +89,32 @@ def test_what_cannot_be_is_null_and_said(job: Path) -> None:
     assert found["impossible"] == ["1 of 2 not possible: chamber too small by 10.0 cm3."]
 
 
+@pytest.mark.parametrize(
+    ("older", "name", "span"),
+    [
+        ("start", "leverage_start", "2.7..2.9"),
+        ("end", "leverage_end", "2.2..2.25"),
+        ("rod", "damper_rod", "9mm..10mm"),
+        ("body", "damper_body", "27mm..29mm"),
+        ("port", "port_position", "2mm..4mm"),
+    ],
+)
+def test_an_input_of_a_sub_table_has_a_name_that_says_what_it_is(
+    job: Path, older: str, name: str, span: str
+) -> None:
+    found = [asked(job, [f"{said}={span}:2"], ["sag_wheel"]) for said in (older, name)]
+    assert found[0] == found[1]
+    [key] = json.loads(found[1])["over"][0]
+    assert key.startswith(name)
+    assert name in refused(job, ["x=1..2"], ["sag_wheel"])
+    assert f"over.{name}: " in refused(job, [f"{name}=3..2"], ["sag_wheel"])
+
+
+def test_a_figure_is_named_as_in_the_answer_with_its_unit_or_without(job: Path) -> None:
+    names = ("natural_frequency", "natural_frequency_hz", "riding.natural_frequency_hz")
+    assert len({asked(job, [RIDERS], [name]) for name in names}) == 1
+
+
 def test_the_front_has_its_own_inputs(job: Path) -> None:
     found = json.loads(asked(job, ["head_angle=62deg..66deg:2"], ["sag_wheel"], "front"))
     assert [setup["name"] for setup in found["setups"]] == ["fork"]

@@ -70,7 +70,7 @@ def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(unit
     for figure in WANTED:
         want = Want(figure, "at least", 1234.5)
         told = judged_text(Judged(want, 1500.0, 1600.0, met=False, reachable=False), units)
-        number = told.removeprefix(f"{figure} at least ").partition(":")[0]
+        number = told.removeprefix(f"{figure_named(figure).label} at least ").partition(":")[0]
         if "e+" not in number:
             assert want_of(f"{figure}>={number}", units).number == pytest.approx(1234.5, rel=1e-3)
     assert f"wheel_rate_at_sag {units.unit(figure_named('wheel_rate_at_sag').measure)}" in units_text(units)
@@ -80,8 +80,8 @@ def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(unit
 @pytest.mark.parametrize(
     ("figure", "said"),
     [
-        ("support_25", "support_25 at least 1: does not exist at this sag"),
-        ("compression_ratio", "compression_ratio at least 1: air springs only"),
+        ("support_25", "support at 25 % at least 1: does not exist at this sag"),
+        ("compression_ratio", "compression ratio at least 1: air springs only"),
     ],
 )
 def test_a_figure_that_does_not_exist_says_why(figure: str, said: str) -> None:

@@ -23,8 +23,8 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         await bench.write("bottom_ratio<=9; support_50>=9")
         await bench.press("enter")
         shown = " ".join(pane.text.split())
-        assert "bottom_ratio at most 9: " in shown
-        assert "support_50 at least 9: " in shown
+        assert "bottom-out ratio at most 9: " in shown
+        assert "support at 50 % at least 9: " in shown
         assert "not met; best possible " in shown
         assert "Limited by support_50." in shown
         before, offer = len(bench.state.job.setups), wished_here(bench.state)
