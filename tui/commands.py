@@ -198,7 +198,7 @@ _COMMANDS = {
             "-o --output FILE": "file to write, .svg, .png or .csv",
             "--setup NAME": "setup of the chamber forces, else the first with air",
             "--slow": "with the curves of slow compression past sag",
-            "--wheel rear|front": "wheel of a whole bike",
+            "--wheel rear|front": "which wheel of a job with two",
             "--units usual|metric|imperial": "instead of those in the settings",
         },
         {

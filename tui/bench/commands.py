@@ -38,7 +38,7 @@ from tui.themes import no_colour
 
 
 def turn_theme(screen: BenchScreen) -> None:
-    """Go to the next set of colours."""
+    """Go to the next colour theme."""
     if no_colour(os.environ):
         screen.say("NO_COLOR is set: no colours to choose.")
         return

@@ -623,7 +623,7 @@ def _is_fork_or_has_legs(at: At) -> bool:
 
 EVERY_SETUP = _table(
     Field("name", ("setup", "name"), Words(),
-        "What this setup is called in the chart and in the table.", head="setup", due=True),
+        "Name of the setup in chart and table.", head="setup", due=True),
     Field("shock", ("setup", "shock"), Words(),
         "Name of the shock in the records, to find its data again for the next rider. Does not change any "
         "result."),

@@ -79,7 +79,7 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if state.is_outdated:
         told = cells(f"{glyphs.stale} OLD: last valid drawing dotted", Role.WARNING)
     elif state.answer is None:
-        told = cells("As typed: it does not move.", Role.WARNING)
+        told = cells("As typed, the linkage does not move.", Role.WARNING)
     else:
         words = (f"{mark(kind, glyphs)} {word}" for kind, word in enumerate(WHAT_WORDS))
         told = cells(" ".join(words), Role.HERE if here else Role.QUIET)

@@ -157,7 +157,7 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
         in said
     )
     both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
-    assert "The rest is met; support_50 has least margin." in both
+    assert "The rest is met; support at 50 % has least margin." in both
 
 
 def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:

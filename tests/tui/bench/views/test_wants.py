@@ -26,7 +26,7 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         assert "bottom-out ratio at most 9: " in shown
         assert "support at 50 % at least 9: " in shown
         assert "not met; best possible " in shown
-        assert "Limited by support_50." in shown
+        assert "Limited by support at 50 %." in shown
         before, offer = len(bench.state.job.setups), wished_here(bench.state)
         assert not isinstance(offer, str | None)
         await bench.press("enter")
