@@ -34,7 +34,7 @@ from tui.ride.events import EVENTS, EventName, event_in, size_at
 from tui.ride.riding import Ridden
 from tui.shop_units import Measure, ShopUnits
 
-_LEAST_ROWS, _MOST_ROWS = 9, 16
+_LEAST_ROWS, _MOST_ROWS = 7, 16
 """Rows of the chart at least and at most."""
 _ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
 """Roles of a chart as those of a view."""
@@ -94,11 +94,17 @@ def knobs(state: BenchState) -> list[Knob]:
         Knob("event", EVENTS[name].name, _event_turned),
         *sizes,
         *damper,
-        Knob("shows", _SHOWN[choice.shows].name, _shows_turned),
+        Knob("shows", _shown_text(state), _shows_turned),
         Knob("at", _moment_text(state), _moment_turned),
         Knob("replay", f"{choice.slower} x slower", _slower_turned),
         *([] if (text := _returning_text(state)) is None else [Knob("returns with", text, _returning_taken)]),
     ]
+
+
+def _shown_text(state: BenchState) -> str:
+    """Return what the chart shows, with its unit."""
+    shown = _SHOWN[state.event.shows]
+    return f"{shown.name} ({state.units.unit(shown.measure)})"
 
 
 def returning_factor(state: BenchState) -> float | None:
@@ -243,7 +249,7 @@ def _moved(state: BenchState, seconds: float) -> BenchState:
     found = found_here(state)
     if found is None:
         return state
-    end = float(found.ride.time[-1])
+    end = ride_end(found.ride)
     at = min(max(moment(state.event, found.ride) + seconds, 0.0), end)
     return replace(state, event=state.event._replace(at=at, plays=state.event.plays and at < end))
 
@@ -271,7 +277,7 @@ def replay_started(state: BenchState) -> BenchState:
         return replace(state, note=NOTHING_YET if state.answer is None else "Nothing to replay yet.")
     if choice.plays:
         return replace(state, event=choice._replace(plays=False), note="Replay stopped.")
-    ended = choice.at is None or choice.at >= float(found.ride.time[-1])
+    ended = choice.at is None or choice.at >= ride_end(found.ride)
     at = 0.0 if ended else choice.at
     return replace(state, event=choice._replace(plays=True, at=at), note="Replay: the same key stops it.")
 
@@ -346,13 +352,13 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     if found is None:
         why = state.worked.found if state.worked.key == wanted.key else None
         said, role = (why, Role.CAUTION) if isinstance(why, str) else (doing, Role.QUIET)
-        return [*told(said, width, look.glyphs, role), *_knob_rows(state, width, look)]
+        return [*told(said, width, look.glyphs, role), *_knob_rows(state, "", width, look)]
     page = riding.document(found, state.units, more_here(state), _waits(state, wanted))
     above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
-    knobs = {riding.KNOBS: lambda width: _knob_rows(state, width, look)}
+    knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
     words = len(dressed(above, width, look, knobs)) + 1 + len(found.ride.names)
     rows = min(max(height - words, _LEAST_ROWS), _MOST_ROWS)
-    chart = {riding.CHART: lambda width: _chart_rows(state, found, doing, (width, rows), look)}
+    chart = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
     return dressed(page, width, look, knobs | chart)
 
 
@@ -382,8 +388,11 @@ def _waits(state: BenchState, wanted: Task) -> str:
     return f"{what}: calculating, {share:.0%}."
 
 
-def _knob_rows(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the knobs one after the other, as many in a row as fit; the one with the cursor is marked."""
+def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> list[CellRow]:
+    """Return the knobs one after the other, as many in a row as fit; the one with the cursor is marked.
+
+    How far the work has come stands behind the last one, so that nothing moves when it is done.
+    """
     here, rows = knob_here(state), list[CellRow]()
     row: CellRow = []
     for knob in knobs(state):
@@ -395,7 +404,7 @@ def _knob_rows(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
             rows.append(row)
             row = []
         row = row + piece
-    return [*rows, row]
+    return [*rows, row + cells(f" {doing}" if doing else "", Role.QUIET)]
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
@@ -444,16 +453,20 @@ def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLo
     return Scene(chart, units, look)
 
 
-def _page_ends(ride: Ride, page: int) -> tuple[float, float]:
-    """Return the first and the last moment of a page [s]; a short ride ends where every wheel is at rest."""
+def ride_end(ride: Ride) -> float:
+    """Return the last moment that is shown of a ride [s]: a short one ends where every wheel is at rest."""
     end = float(ride.time[-1])
     if end > _WINDOW:
-        return page * _WINDOW, min((page + 1) * _WINDOW, end)
-    still = (
-        np.nanmax(np.abs(ride.travel - ride.travel[:, -1:]) / ride.wheel_travel, axis=0, initial=0.0) < _STILL
-    )
-    last = ride.time.size - 1 - int(np.argmax(~still[::-1])) if not still.all() else 0
-    return 0.0, min(max(float(ride.time[last]) * (1 + _AFTER), _LEAST), end)
+        return end
+    apart = np.abs(ride.travel - ride.travel[:, -1:]) / ride.wheel_travel
+    moves = np.nanmax(apart, axis=0, initial=0.0) >= _STILL
+    last = ride.time.size - 1 - int(np.argmax(moves[::-1])) if moves.any() else 0
+    return min(max(float(ride.time[last]) * (1 + _AFTER), _LEAST), end)
+
+
+def _page_ends(ride: Ride, page: int) -> tuple[float, float]:
+    """Return the first and the last moment of a page [s]."""
+    return page * _WINDOW, min((page + 1) * _WINDOW, ride_end(ride))
 
 
 def _page_of(ride: Ride, at: float) -> int:
@@ -466,9 +479,7 @@ def _picture(scene: Scene, width: int, height: int) -> Picture:
     return picture(scene, width, height)
 
 
-def _chart_rows(
-    state: BenchState, found: Ridden, doing: str, size: tuple[int, int], look: ChartLook
-) -> list[CellRow]:
+def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: ChartLook) -> list[CellRow]:
     """Return the chart, an arrow on its axis at the moment that is read, and every setup's travel there."""
     ride, choice, (width, height) = found.ride, state.event, size
     at = moment(choice, ride)
@@ -478,11 +489,7 @@ def _chart_rows(
     if shown.canvas is not None:
         column = shown.left + shown.canvas.column(scene.x(min(at, float(scene.chart.place[-1]))))
         rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
-    unit = state.units.unit(scene.chart.y.measure)
-    title = cells(f"{scene.chart.title} ({unit}) over time, bars at ", Role.QUIET)
-    title += cells(state.units.show(at, Measure.TIME), Role.STRONG)
-    title += cells(f"  {doing}" if doing else "", Role.QUIET)
-    return [title, *rows, *_bars(state, found, at, width, look)]
+    return [*rows, *_bars(state, found, at, width, look)]
 
 
 def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLook) -> list[CellRow]:

@@ -75,7 +75,7 @@ def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
     places = [
         text.index(part)
         for part in ("Flat drop, height 0.50 m: coil", "The rider is a mass here", "event flat drop",
-                     "travel (mm) over time, bars at", "FIGURES, AGAINST COIL", "ASSUMED")
+                     "shows travel (mm)", "FIGURES, AGAINST COIL", "ASSUMED")
     ]  # fmt: skip
     assert places == sorted(places)
     assert CAUTION.split(":")[0] in text
@@ -211,8 +211,8 @@ def test_work_hears_its_progress_and_can_be_stopped(state: BenchState) -> None:
 
 def test_travel_wheel_force_and_tyre_force_are_shown_in_turn(state: BenchState) -> None:
     forces = events.show_other(state)
-    assert "wheel force (N) over time" in text_of(lines(forces))
-    assert "tyre force (N) over time" in text_of(lines(events.show_other(forces)))
+    assert "shows wheel force (N)" in one_line(text_of(lines(forces)))
+    assert "shows tyre force (N)" in one_line(text_of(lines(events.show_other(forces))))
     assert events.show_other(events.show_other(forces)).event == state.event
 
 
@@ -242,7 +242,7 @@ def replay(state: BenchState) -> Iterator[BenchState]:
 
 
 def test_a_replay_goes_from_begin_to_end_at_its_slowness_and_then_stands_still(state: BenchState) -> None:
-    end = float(found(state).ride.time[-1])
+    end = events.ride_end(found(state).ride)
     pictures = list(replay(state))
     assert pictures[0].event.at == 0.0
     assert pictures[-1].event.at == pytest.approx(end)
@@ -312,7 +312,7 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         await settled(bench)
         assert "Flat drop, height 1.20 m: coil" in one_line(pane.text)
         await bench.do("event_shows")
-        assert "wheel force (N) over time" in pane.text
+        assert "shows wheel force (N)" in one_line(pane.text)
         await bench.press("right", "plus")
         await settled(bench)
         assert bench.state.job.get(("damper", "rebound_share")) == "51 %"
@@ -347,7 +347,7 @@ async def test_a_replay_runs_only_while_it_is_asked_for(monkeypatch: pytest.Monk
             await pilot.pause(0.02)
         ridden = events.found_here(bench.state)
         assert ridden is not None
-        assert bench.state.event.at == pytest.approx(float(ridden.ride.time[-1]))
+        assert bench.state.event.at == pytest.approx(events.ride_end(ridden.ride))
         await bench.do("replay")
         await bench.do("replay")
         assert not bench.state.event.plays
