@@ -228,7 +228,7 @@ VIEWS: Group[BenchState] = group(
         letter="d", shelves=(Step.RIDE,)),
     act("replay", "replay the event", "Replay the ride through the event, slowed down; again stops it.",
         letter="p", shelves=(Step.RIDE,), why=_not_in_events),
-    act("event_shows", "travel or force", "Show travel, wheel force or tyre force of the event.",
+    act("event_shows", "travel or force", "Show travel, wheel force, tyre force or small waves.",
         letter="f", shelves=(Step.RIDE,), why=_not_in_events),
     act("log", "read a logged ride", "A logger's table of time and travel: what the ride says.",
         letter="l", shelves=(Step.RIDE,), why=_no_setup),

@@ -218,11 +218,16 @@ def _read(event: EventName, sizes: Job) -> Section:
     return read
 
 
-def event_text(event: EventName, sizes: Job, units: ShopUnits) -> str:
-    """Return an event with its sizes, such as "square edge, height 60.0 mm, speed 5.0 m/s"."""
+def event_text(event: EventName, sizes: Job, units: ShopUnits, *, whole: bool = True) -> str:
+    """Return an event with its sizes, such as "square edge, height 60.0 mm, speed 5.0 m/s".
+
+    One that is not the `whole` has its first size alone, as in "square edge of 60.0 mm".
+    """
     read, fields = _read(event, sizes), EVENTS[event].fields
-    told = (f"{field.label} {_size_text(field, read[key], units)}" for key, field in fields.items())
-    return f"{EVENTS[event].name}, {', '.join(told)}"
+    texts = [(field.label, _size_text(field, read[key], units)) for key, field in fields.items()]
+    if not whole:
+        return f"{EVENTS[event].name} of {texts[0][1]}" if event != "road" else f"random road {texts[0][1]}"
+    return f"{EVENTS[event].name}, {', '.join(map(' '.join, texts))}"
 
 
 def _size_text(field: Field, value: Value, units: ShopUnits) -> str:

@@ -15,10 +15,11 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from physics.arrays import Values
-from physics.case import Air, Case, Damper, DampingShare, DampingSlopes, EqualisedNegative
+from physics.case import Air, Case, Damping, DampingShare, DampingSlopes, EqualisedNegative
 from physics.damper import USUAL as USUAL_DAMPER
 from physics.ground import Bumps, Drop
-from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Meetings, Ride, ride
+from physics.response import Response, response
+from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Ride, ride
 from physics.ride_search import (
     HIGHEST,
     LEAST_FACTOR,
@@ -62,36 +63,36 @@ LONGEST_LABEL = 22
 class RideFigure:
     """One figure of a ride: `name` and measure, in whose unit its key in the JSON ends, label and meaning.
 
-    `read` takes it for the setup at a place out of a ride of a case.
+    `read` takes it for the setup at a place.
     """
 
     name: str
     label: str
     measure: Measure
     meaning: str
-    read: Callable[[Ride, Case, int], float]
+    read: Callable[[Ridden, int], float]
 
     @property
     def key(self) -> str:
         """Its key in the JSON."""
         return f"{self.name}{next(iter(KEY_UNITS.get(self.measure, ('',))))}"
 
-    def plain(self, ride: Ride, case: Case, place: int) -> float | int:
+    def plain(self, found: Ridden, place: int) -> float | int:
         """Return the figure of one setup for the JSON, a count as a whole number."""
-        number = self.read(ride, case, place)
+        number = self.read(found, place)
         return int(number) if self.measure is Measure.COUNT and math.isfinite(number) else number
 
 
-def _of(name: str) -> Callable[[Ride, Case, int], float]:
-    return lambda ride, _case, place: float(getattr(ride, name)[place])
+def _of(name: str) -> Callable[[Ridden, int], float]:
+    return lambda found, place: float(getattr(found.ride, name)[place])
 
 
-def _most(name: str) -> Callable[[Ride, Case, int], float]:
+def _most(name: str) -> Callable[[Ridden, int], float]:
     """Read the most of all meetings with the stop, NaN without one."""
 
-    def read(ride: Ride, _case: Case, place: int) -> float:
-        found: Values = getattr(ride.meetings[place], name)
-        return float(found.max()) if found.size else math.nan
+    def read(found: Ridden, place: int) -> float:
+        each: Values = getattr(found.ride.meetings[place], name)
+        return float(each.max()) if each.size else math.nan
 
     return read
 
@@ -101,26 +102,31 @@ def settles(ride: Ride, place: int) -> bool:
     return bool(np.isfinite(ride.deepest[place]))
 
 
-def _count(meetings: Meetings) -> float:
-    return float(meetings.time.size)
+def _share_used(found: Ridden, place: int) -> float:
+    return float(found.ride.deepest[place]) / float(found.answered.case.frame.wheel_travel)
 
 
-def _share_used(ride: Ride, case: Case, place: int) -> float:
-    return float(ride.deepest[place]) / float(case.frame.wheel_travel)
+def _met(found: Ridden, place: int) -> float:
+    return float(found.ride.meetings[place].time.size) if settles(found.ride, place) else math.nan
 
 
-def _met(ride: Ride, _case: Case, place: int) -> float:
-    return _count(ride.meetings[place]) if settles(ride, place) else math.nan
+def _peak_pressure(found: Ridden, place: int) -> float:
+    return float(found.ride.peak_pressure[place]) - float(found.answered.case.shop.pressure)
 
 
-def _peak_pressure(ride: Ride, case: Case, place: int) -> float:
-    return float(ride.peak_pressure[place]) - float(case.shop.pressure)
-
-
-def _label_pressure(_ride: Ride, case: Case, place: int) -> float:
-    spring = case.setups[place].spring
+def _label_pressure(found: Ridden, place: int) -> float:
+    spring = found.answered.case.setups[place].spring
     limit = spring.max_pressure if isinstance(spring, Air) else None
-    return math.nan if limit is None else limit - float(case.shop.pressure)
+    return math.nan if limit is None else limit - float(found.answered.case.shop.pressure)
+
+
+def _body_peak(found: Ridden, place: int) -> tuple[float, float]:
+    """Return the frequency [Hz] at which small waves move the body most, and how much more."""
+    gain = np.abs(found.response.height[place])
+    if not np.isfinite(gain).any():
+        return math.nan, math.nan
+    peak = int(np.nanargmax(gain))
+    return float(found.response.frequency[peak]), float(gain[peak])
 
 
 RIDE_FIGURES: Sequence[RideFigure] = (
@@ -162,6 +168,12 @@ RIDE_FIGURES: Sequence[RideFigure] = (
         "Mean wheel travel over the ride.", _of("mean_travel")),
     RideFigure("sinks", "packs down", Measure.TRAVEL,
         "How far mean travel over the last bump of a train lies below static sag.", _of("sinks")),
+    RideFigure("body_peak", "body peak at", Measure.FREQUENCY,
+        "Frequency of small ground waves at which the body moves most, seals free.",
+        lambda found, place: _body_peak(found, place)[0]),
+    RideFigure("body_peak_ratio", "body peak x ground", Measure.RATIO,
+        "How much more than the ground the body moves there; more damping lowers it.",
+        lambda found, place: _body_peak(found, place)[1]),
     RideFigure("damper_heat", "heat in the damper", Measure.ENERGY,
         "Energy that the damper turns into heat.", _of("damper_heat")),
     RideFigure("friction_heat", "heat in the seals", Measure.ENERGY,
@@ -170,11 +182,10 @@ RIDE_FIGURES: Sequence[RideFigure] = (
 """In the order of the table."""
 
 
-def figures_of(ride: Ride, case: Case) -> Iterator[tuple[RideFigure, tuple[float, ...]]]:
+def figures_of(found: Ridden) -> Iterator[tuple[RideFigure, tuple[float, ...]]]:
     """Yield each figure that some setup has, with its numbers by setup."""
-    places = range(len(ride.names))
     for figure in RIDE_FIGURES:
-        numbers = tuple(figure.read(ride, case, place) for place in places)
+        numbers = tuple(figure.read(found, place) for place in range(len(found.ride.names)))
         if any(map(math.isfinite, numbers)):
             yield figure, numbers
 
@@ -197,12 +208,16 @@ _BESIDE = 2
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ridden:
-    """An event with its sizes as typed, the wheel that rode it, and the ride of all its setups."""
+    """An event with its sizes as typed, the wheel that rode it, and the ride of all its setups.
+
+    `response` is how each of them answers to small waves of the ground, whatever the event.
+    """
 
     answered: JobAnswer
     event: EventName
     sizes: Job
     ride: Ride
+    response: Response
 
 
 Progress = Callable[[float], object]
@@ -231,7 +246,7 @@ def ridden(answered: JobAnswer, event: EventName, sizes: Job, progress: Progress
         found = ride(answered.case, answered.answer, asked, progress=_goes_on(progress))
     except ValueError as refused_event:
         raise UnusableJob((JobFault((event,), str(refused_event), "use other sizes"),)) from refused_event
-    return Ridden(answered, event, sizes, found)
+    return Ridden(answered, event, sizes, found, response(answered.case, answered.answer))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -264,7 +279,7 @@ def searched(found: Ridden, progress: Progress | None = None) -> Searched:
             return Searched()
 
 
-MEETS, RETURNS = "First meets the stop", "Rebound damping that just returns to sag between the bumps"
+MEETS, RETURNS = "First meets the stop", "Rebound that just returns to sag between the bumps"
 """What is searched for with a drop and with a train of bumps."""
 
 
@@ -276,11 +291,11 @@ def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
         told = map(" ".join, zip(map(brief, names), heights, strict=True))
         return f"{MEETS}: {', '.join(told)}."
     if more.rebound is not None:
-        dampers = (setup.damper for setup in found.answered.case.setups)
-        both = zip(more.rebound.factor, dampers, strict=True)
-        factors = (_rebound_text(float(factor), damper, units) for factor, damper in both)
+        dampers = (setup.damper.rebound or USUAL_DAMPER.rebound for setup in found.answered.case.setups)
+        both = list(zip(more.rebound.factor, dampers, strict=True))
+        factors = (_rebound_text(float(factor), damping, units) for factor, damping in both)
         told = map(" ".join, zip(map(brief, names), factors, strict=True))
-        return f"{RETURNS}: {', '.join(told)}."
+        return f"{RETURNS}: {', '.join(told)}{_rebound_of(both[0][1])}."
     return ""
 
 
@@ -291,21 +306,32 @@ def _height_text(at: float, units: ShopUnits) -> str:
     return f"not up to {most}" if math.isinf(at) else f"from {units.show(at, Measure.DISTANCE)}"
 
 
-def _rebound_text(factor: float, damper: Damper, units: ShopUnits) -> str:
+def _rebound_text(factor: float, damping: Damping | None, units: ShopUnits) -> str:
     """Return the rebound damping of a setup that a factor makes, in the way the damper is known."""
     if math.isnan(factor):
         return ABSENT
     if math.isinf(factor):
-        return f"more than {MOST_FACTOR:g} times this"
+        return f"over {MOST_FACTOR:g} x this"
     if factor == 0:
-        return f"less than {LEAST_FACTOR:g} times this"
-    match damper.rebound or USUAL_DAMPER.rebound:
+        return f"under {LEAST_FACTOR:g} x this"
+    match damping:
         case DampingShare(share):
-            return f"{units.show(share * factor, Measure.FRACTION)} of critical damping"
+            return units.show(share * factor, Measure.FRACTION)
         case DampingSlopes(low):
-            return f"{units.show(low * factor, Measure.DAMPING)} at low speed"
+            return units.show(low * factor, Measure.DAMPING)
         case _:
-            return f"{factor:.2f} times the tester's forces"
+            return f"{factor:.2f} x"
+
+
+def _rebound_of(damping: Damping | None) -> str:
+    """Return what the numbers of a rebound damping are of."""
+    match damping:
+        case DampingShare():
+            return " of critical damping"
+        case DampingSlopes():
+            return " at low speed"
+        case _:
+            return " the tester's forces"
 
 
 def with_rebound(job: Job, factor: float) -> Job:
@@ -340,7 +366,7 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     case, names = found.answered.case, found.ride.names
     said = waits if more is None else search_text(found, more, units)
     first: list[Block] = [
-        Paragraph(verdict(found, units), Role.STRONG, verbatim=True),
+        Paragraph(verdict(found, units), Role.STRONG, verdict(found, units, whole=True), verbatim=True),
         *([Paragraph(said, Role.QUIET if more is None else Role.STRONG, verbatim=True)] if said else []),
         *_unsettled(found),
         caution(CAUTION),
@@ -355,15 +381,18 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     return Document(blocks, found.answered.answer.frame.fork)
 
 
-def verdict(found: Ridden, units: ShopUnits) -> str:
-    """Return in a sentence how far each setup goes, and what it brings to its stop."""
+def verdict(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
+    """Return in a sentence how far each setup goes, and what it brings to its stop.
+
+    The event has its first size, or the `whole` of them.
+    """
     rode, case = found.ride, found.answered.case
     told = [
         f"{brief(name)} {_told(rode, case, place, units)}"
         for place, name in enumerate(rode.names)
         if settles(rode, place)
     ]
-    what = event_text(found.event, found.sizes, units)
+    what = event_text(found.event, found.sizes, units, whole=whole)
     what = f"{what[:1].upper()}{what[1:]}"
     return f"{what}: {'; '.join(told)}." if told else f"{what}: no setup settles at a sag, so none rides."
 
@@ -392,10 +421,10 @@ def _unsettled(found: Ridden) -> Iterator[Paragraph]:
 
 def _tables(found: Ridden, units: ShopUnits) -> Iterator[Table]:
     """Yield the figures with the difference to the baseline, a few setups beside it in each table."""
-    names, case = found.ride.names, found.answered.case
+    names = found.ride.names
     others = range(1, len(names))
     chunks = [others[start : start + _BESIDE] for start in range(0, len(others), _BESIDE)] or [range(0)]
-    rows = tuple(figures_of(found.ride, case))
+    rows = tuple(figures_of(found))
     fork = found.answered.answer.frame.fork
     plain = tuple(
         f"  {spoken(figure.label, fork)}: {', '.join(_plain(names, numbers, figure.measure, units))}"
@@ -496,7 +525,7 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) ->
     setups = []
     for place, name in enumerate(rode.names):
         met = rode.meetings[place]
-        figures = {figure.key: figure.plain(rode, case, place) for figure in RIDE_FIGURES}
+        figures = {figure.key: figure.plain(found, place) for figure in RIDE_FIGURES}
         meetings = keyed(time_s=met.time, speed_m_per_s=met.speed, energy_j=met.energy, force_n=met.force)
         found_too = keyed(
             first_stop_m=math.nan if more.first_stop is None else float(more.first_stop[place]),

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from physics.ground import Drop
+from physics.response import response
 from physics.ride import ride
 from physics.ride_search import HIGHEST, first_meets
 from tests.tui.job.test_reading_damper import SLOPES, TESTED
@@ -62,7 +63,9 @@ def test_the_verdict_is_the_first_line_and_the_caution_the_second() -> None:
     assert isinstance(first, Paragraph)
     assert isinstance(second, Paragraph)
     used = 100 * dropped().ride.deepest / dropped().ride.wheel_travel
-    assert first.text.startswith("Flat drop, height 0.50 m: coil ")
+    assert first.text.startswith("Flat drop of 0.50 m: coil ")
+    assert first.plain is not None
+    assert first.plain.startswith("Flat drop, height 0.50 m: coil ")
     assert f"air {float(used[1]):.1f} % of travel" in first.text
     assert (second.text, second.role) == (CAUTION, Role.CAUTION)
 
@@ -185,13 +188,15 @@ def test_the_rebound_that_just_returns_is_told_as_the_damper_is_known() -> None:
     found, more = train()
     assert more.rebound is not None
     coil = float(more.rebound.factor[0])
-    assert f"coil {50 * coil:.1f} % of critical damping, air " in search_text(found, more, USUAL)
+    told = search_text(found, more, USUAL)
+    assert f"coil {50 * coil:.1f} %, air " in told
+    assert told.endswith(" % of critical damping.")
     slopes = DEMO.with_value(("damper",), {"rebound_low": "4000 N s/m", "compression_low": "900 N s/m"})
     found, more = train(slopes)
     assert more.rebound is not None
-    assert f"coil {4000 * float(more.rebound.factor[0]):.0f} N s/m at low speed" in search_text(
-        found, more, USUAL
-    )
+    told = search_text(found, more, USUAL)
+    assert f"coil {4000 * float(more.rebound.factor[0]):.0f} N s/m, air " in told
+    assert told.endswith(" N s/m at low speed.")
 
 
 @pytest.mark.parametrize(
@@ -244,6 +249,8 @@ def test_the_json_has_every_figure_in_the_unit_of_its_key(file: str, capsys: Pri
     assert set(coil) == set(air) == keys
     rode = dropped().ride
     assert air["deepest_travel_mm"] == pytest.approx(float(rode.deepest[1]) * 1e3)
+    answers = response(answer_job(DEMO).case, answer_job(DEMO).answer)
+    assert air["body_peak_ratio"] == pytest.approx(float(np.abs(answers.height[1]).max()))
     assert air["peak_wheel_force_n"] == pytest.approx(float(rode.peak_wheel_force[1]))
     assert coil["peak_pressure_psi"] is None
     assert coil["stop_meetings"] == len(coil["meetings"]["time_s"]) == rode.meetings[0].time.size

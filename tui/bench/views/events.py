@@ -23,7 +23,7 @@ from tui.job.fields import DAMPER, Choice, Field
 from tui.job.job import Job
 from tui.job.typed import field_text, next_option, nudged, typed_into
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Document, Drawing, Rows
+from tui.kit.document import Document, Drawing, Rows, heading_of
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
@@ -43,6 +43,11 @@ _WINDOW = 3.0
 _STILL, _AFTER, _LEAST = 0.02, 0.15, 0.3
 """Share of full travel within which a wheel is at rest, how much longer than until then the chart shows, and
 the least it shows [s]."""
+_NEAR = 0.75
+"""Share of full travel, or of static load, from which a chart shows it as a level."""
+_HIGHEST = 20.0
+"""Frequency [Hz] of small waves up to which they are drawn."""
+_NONE_RIDES = "No setup settles at a sag, so none rides."
 _MOMENT = 0.01
 """Seconds that one step of the reading moves."""
 _TEN = 10
@@ -52,17 +57,23 @@ _NAME, _LEAST_BAR, _MOST_BAR = 12, 10, 50
 
 
 class _Shown(NamedTuple):
-    """What the chart may show: its name, what of the ride that is, and what that measures."""
+    """What the chart may show: its name, what of the ride that is, and what that measures.
+
+    With `waves` it is what of the response to small waves of the ground, over their frequency.
+    """
 
     name: str
     of: str
     measure: Measure
+    waves: bool = False
 
 
 _SHOWN = (
     _Shown("travel", "travel", Measure.TRAVEL),
     _Shown("wheel force", "wheel_force", Measure.FORCE),
     _Shown("tyre force", "tyre_force", Measure.FORCE),
+    _Shown("body over waves", "height", Measure.RATIO, waves=True),
+    _Shown("travel over waves", "travel", Measure.RATIO, waves=True),
 )
 
 
@@ -104,7 +115,7 @@ def knobs(state: BenchState) -> list[Knob]:
 def _shown_text(state: BenchState) -> str:
     """Return what the chart shows, with its unit."""
     shown = _SHOWN[state.event.shows]
-    return f"{shown.name} ({state.units.unit(shown.measure)})"
+    return heading_of(shown.name, state.units.unit(shown.measure))
 
 
 def returning_factor(state: BenchState) -> float | None:
@@ -231,7 +242,7 @@ def _shows_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def show_other(state: BenchState) -> BenchState:
-    """Show travel, wheel force or tyre force in turn."""
+    """Show travel, wheel force, tyre force and the response to small waves in turn."""
     return _shows_turned(state, 1)
 
 
@@ -416,9 +427,9 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return the whole ride that is shown, none before it is worked out."""
+    """Return the whole ride, none before it is worked out, nor where small waves are shown instead."""
     found = found_here(state)
-    if found is None or _doing(state, cast(Task, task(state))):
+    if found is None or _SHOWN[state.event.shows].waves or _doing(state, cast(Task, task(state))):
         return []
     return riding.numbers(found, state.units)
 
@@ -429,14 +440,14 @@ def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLo
     ride, shown = found.ride, _SHOWN[shows]
     first, last = _page_ends(ride, page)
     there = slice(int(np.searchsorted(ride.time, first)), int(np.searchsorted(ride.time, last)) + 1)
+    if shown.waves:
+        return Scene(_waves_chart(found, shown), units, look)
     drawn = cast(Values, getattr(ride, shown.of))
-    travel = shown.measure is Measure.TRAVEL
-    answer = found.answered.answer
-    level = (
-        series.Level("full travel", float(answer.frame.wheel_travel))
-        if travel
-        else series.Level("static load", float(answer.load.static_wheel_force))
-    )
+    full, load = found.answered.answer.frame.wheel_travel, found.answered.answer.load.static_wheel_force
+    level = series.Level("static load", float(load))
+    if shown.measure is Measure.TRAVEL:
+        level = series.Level("full travel", float(full))
+    is_near = np.nanmax(drawn, initial=0.0) >= _NEAR * level.y
     chart = series.ChartData(
         title=shown.name,
         x=series.Axis("time", Measure.TIME),
@@ -447,10 +458,29 @@ def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLo
             series.Line(name, look_of, ride.time[there], drawn[look_of, there])
             for look_of, name in enumerate(ride.names)
         ),
-        level=level,
-        note="No setup settles at a sag, so none rides.",
+        level=level if is_near else None,
+        note=_NONE_RIDES,
     )
     return Scene(chart, units, look)
+
+
+def _waves_chart(found: Ridden, shown: _Shown) -> series.ChartData:
+    """Return how much more than small waves of the ground the body or the wheel in its travel moves."""
+    there = found.response.frequency <= _HIGHEST
+    hertz = values(found.response.frequency[there])
+    gain = np.abs(cast(Values, getattr(found.response, shown.of))[:, there])
+    return series.ChartData(
+        title=shown.name,
+        x=series.Axis("frequency", Measure.FREQUENCY),
+        y=series.Axis(shown.name, shown.measure),
+        fraction=values([0.0, 1.0]),
+        place=values([hertz[0], hertz[-1]]),
+        lines=tuple(
+            series.Line(name, look, hertz, values(gain[look])) for look, name in enumerate(found.ride.names)
+        ),
+        level=series.Level("ground", 1.0),
+        note=_NONE_RIDES,
+    )
 
 
 def ride_end(ride: Ride) -> float:
@@ -486,7 +516,7 @@ def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: C
     scene = _scene(found, choice.shows, _page_of(ride, at), state.units, look)
     shown = _picture(scene, width, height)
     rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    if shown.canvas is not None:
+    if shown.canvas is not None and not _SHOWN[choice.shows].waves:
         column = shown.left + shown.canvas.column(scene.x(min(at, float(scene.chart.place[-1]))))
         rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
     return [*rows, *_bars(state, found, at, width, look)]

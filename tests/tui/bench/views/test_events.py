@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from textual.widgets import Input
 
+from physics.response import response
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.views.test_sweep import one_line
 from tests.tui.bench.views.test_tolerance import on_bench
@@ -74,7 +75,7 @@ def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
     text = one_line(text_of(rows))
     places = [
         text.index(part)
-        for part in ("Flat drop, height 0.50 m: coil", "The rider is a mass here", "event flat drop",
+        for part in ("Flat drop of 0.50 m: coil", "The rider is a mass here", "event flat drop",
                      "shows travel (mm)", "FIGURES, AGAINST COIL", "ASSUMED")
     ]  # fmt: skip
     assert places == sorted(places)
@@ -136,12 +137,12 @@ def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: Bench
     assert stale.worked is nudged.worked
     half = worked_on(nudged, wanted.key, 0.4, None)
     text = one_line(text_of(lines(half)))
-    assert "Flat drop, height 0.50 m" in text
+    assert "Flat drop of 0.50 m" in text
     assert "calculating: 40%" in text
     done = rode(nudged)
     assert "First meets the stop: coil" in one_line(text_of(lines(done)))
     text = one_line(text_of(lines(done)))
-    assert "Flat drop, height 0.55 m" in text
+    assert "Flat drop of 0.55 m" in text
     assert "calculating" not in text
 
 
@@ -209,11 +210,28 @@ def test_work_hears_its_progress_and_can_be_stopped(state: BenchState) -> None:
         task.work(stop)
 
 
-def test_travel_wheel_force_and_tyre_force_are_shown_in_turn(state: BenchState) -> None:
+def test_travel_forces_and_small_waves_are_shown_in_turn(state: BenchState) -> None:
     forces = events.show_other(state)
     assert "shows wheel force (N)" in one_line(text_of(lines(forces)))
     assert "shows tyre force (N)" in one_line(text_of(lines(events.show_other(forces))))
-    assert events.show_other(events.show_other(forces)).event == state.event
+    waves = events.show_other(events.show_other(forces))
+    assert "shows body over waves" in one_line(text_of(lines(waves)))
+    assert "20 Hz" in text_of(lines(waves))
+    assert "shows travel over waves" in one_line(text_of(lines(events.show_other(waves))))
+    assert events.show_other(events.show_other(waves)).event == state.event
+
+
+def test_the_response_to_small_waves_is_drawn_and_exported_as_the_physics_has_it(state: BenchState) -> None:
+    waves = replace(state, event=state.event._replace(shows=3))
+    scene = scene_shown(waves, LOOK)
+    assert scene is not None
+    answered = found(state).answered
+    frequency = scene.chart.lines[0].x
+    again = response(answered.case, answered.answer, frequency)
+    for line, gain in zip(scene.chart.lines, np.abs(again.height), strict=True):
+        assert line.y == pytest.approx(gain)
+    assert (frequency[0], frequency[-1]) == pytest.approx((0.3, 20.0), rel=0.03)
+    assert numbers_shown(waves, LOOK) == []
 
 
 def found(state: BenchState) -> Ridden:
@@ -295,11 +313,11 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         await bench.show("events")
         await settled(bench)
         pane = bench.screen.query_one(ViewPane)
-        assert "Flat drop, height 0.50 m: coil" in one_line(pane.text)
+        assert "Flat drop of 0.50 m: coil" in one_line(pane.text)
         assert "The rider is a mass here" in one_line(pane.text)
         await bench.press("right", "plus", "plus")
         await settled(bench)
-        assert "Flat drop, height 0.60 m: coil" in one_line(pane.text)
+        assert "Flat drop of 0.60 m: coil" in one_line(pane.text)
         await bench.press("enter")
         prompt = pilot.app.screen
         assert isinstance(prompt, Prompt)
@@ -310,7 +328,7 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         prompt.query_one(Input).value = "1,2 m"
         await bench.press("enter")
         await settled(bench)
-        assert "Flat drop, height 1.20 m: coil" in one_line(pane.text)
+        assert "Flat drop of 1.20 m: coil" in one_line(pane.text)
         await bench.do("event_shows")
         assert "shows wheel force (N)" in one_line(pane.text)
         await bench.press("right", "plus")
@@ -383,7 +401,7 @@ async def test_the_front_rides_by_itself() -> None:
         await bench.do("end")
         await settled(bench)
         text = one_line(bench.screen.query_one(ViewPane).text)
-        assert "Flat drop, height 0.50 m: fork" in text
+        assert "Flat drop of 0.50 m: fork" in text
         assert "shock" not in text
 
 
