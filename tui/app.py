@@ -20,7 +20,7 @@ from tui.bench.session import Session
 from tui.bench.state import BenchState, open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
-from tui.kit.clipboard import copy_text
+from tui.kit.clipboard import copy_text, multiplexer
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen
@@ -152,7 +152,8 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     state = open_bench(History.starting_at(job), found.units(remembered.units))
     note = ". ".join(filter(None, (*told, lost.rstrip("."))))
     app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered)
-    app.run(mouse=remembered.mouse)
+    # Screen holds a lone Escape back to the next key while there is a mouse.
+    app.run(mouse=remembered.mouse and multiplexer(os.environ) not in ("screen", "either"))
     if app.bench is not None and app.bench.parting_words:
         say(f"springwright: {app.bench.parting_words}")
     return app.return_code or 0

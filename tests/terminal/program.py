@@ -68,7 +68,11 @@ class Program:
         except OSError:  # that is how the end of a terminal reads
             return 0
         self._stream.feed(data)
+        self.took(data)
         return len(data)
+
+    def took(self, data: bytes) -> None:
+        """Hear what was written, as it came."""
 
     def wait_for(self, text: str, *, gone: bool = False) -> None:
         """Wait until a text is on the screen, or gone from it."""

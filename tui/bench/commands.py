@@ -25,7 +25,7 @@ from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
-from tui.kit.clipboard import copy_text
+from tui.kit.clipboard import copy_text, multiplexer
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import suspend
 from tui.ride.damper_table import DamperRead, understood
@@ -74,9 +74,12 @@ def switch_mouse(screen: BenchScreen) -> None:
             driver._disable_mouse_support()
             driver._mouse = False
     screen.mouse = mine
-    screen.say(
+    told = (
         "Mouse active in the program again." if mine else "Mouse released: it selects text in the terminal."
     )
+    if mine and multiplexer(os.environ) in ("screen", "either"):
+        told = "Mouse active. In GNU screen Escape then waits for the next key; F9 releases the mouse."
+    screen.say(told)
 
 
 _OLD = "Not saved: the sheet shows OLD results. Fix the marked fields first."

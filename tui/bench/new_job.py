@@ -49,6 +49,8 @@ class _Whose(Prompt[str]):
 class _Size(Prompt[str]):
     """A prompt for the size of a shock or a fork."""
 
+    UNIT = "mm"
+
     def __init__(self, wheel: Wheel, screen: BenchScreen) -> None:
         super().__init__("", screen.glyphs, "New job", _SIZE[wheel])
         self._wheel: Wheel = wheel

@@ -15,6 +15,7 @@ from typing import Any
 from textual.app import App
 
 from tui.job.tree import clean
+from tui.kit.repaint import painted
 
 MOST_BYTES = 74_994
 """Longest text in UTF-8 that is sent [bytes]: 100 000 as they go over the line. Terminals drop a longer one
@@ -52,7 +53,11 @@ def copy_text(
     if size > MOST_BYTES:
         most = f"terminals take {MOST_BYTES / 1e3:.0f} kB at most"
         return f"Not copied: {size / 1e3:.0f} kB, and {most}. Export it to a file."
-    _write(target, sequence(kept, environ))
+    sent = sequence(kept, environ)
+    _write(target, sent)
+    if isinstance(target, App) and len(sent) > 2 * PIECE and multiplexer(environ) == "either":
+        painted(target.console).forget()  # screen has written on it what its buffer does not hold
+        target.refresh(layout=True)
     return f"Sent to the terminal's clipboard: {shown}"
 
 
@@ -80,26 +85,34 @@ def _write(target: App[Any] | Callable[[str], object], written: str) -> None:
 def sequence(text: str, environ: Mapping[str, str]) -> str:
     """Return what puts a text on the clipboard of the terminal outside all that stands between.
 
-    In tmux and screen it goes twice: wrapped, past a multiplexer that lets it pass, and bare, for one that
-    takes it for its own buffer and hands it on. What is of no use is dropped unseen.
+    In tmux it goes twice: wrapped, past one that lets it pass, and bare, for one that takes it for its own
+    buffer and hands it on; what is of no use is dropped unseen. Screen passes it on wrapped alone: what is
+    longer than its buffer it would write on the screen. It may be either: then both.
     """
     bare = f"{_ESC}]52;c;{b64encode(text.encode()).decode()}{_BELL}"
-    between = _between(environ)
-    if between == "tmux":
-        return for_tmux(bare) + bare
-    return for_screen(bare) + bare if between == "screen" else bare
+    match multiplexer(environ):
+        case "tmux":
+            return for_tmux(bare) + bare
+        case "screen":
+            return for_screen(bare)
+        case "either":
+            return for_screen(bare) + bare
+        case _:
+            return bare
 
 
-def _between(environ: Mapping[str, str]) -> str:
-    """Return what stands between the program and the terminal: tmux, screen or nothing.
+def multiplexer(environ: Mapping[str, str]) -> str:
+    """Return what stands between the program and the terminal: tmux, screen, either or nothing.
 
-    Over ssh only the kind of terminal tells. One named after screen may be tmux, which is safe with either
-    form: screen would write tmux's on the terminal.
+    Over ssh only the kind of terminal tells. One named after screen alone may be tmux, which is safe with
+    either form: screen would write tmux's on the terminal.
     """
     kind = environ.get("TERM", "")
     if kind.startswith("tmux") or (environ.get("TMUX") and not environ.get("STY")):
         return "tmux"
-    return "screen" if environ.get("STY") or kind.startswith("screen") else ""
+    if environ.get("STY") or kind.startswith("screen."):
+        return "screen"
+    return "either" if kind.startswith("screen") else ""
 
 
 def for_tmux(passed: str) -> str:

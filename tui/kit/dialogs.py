@@ -9,21 +9,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
-from typing import Any, ClassVar, TypeVar
+from typing import ClassVar, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
+from textual.message import Message
 from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from tui.kit.keymap import Group, key_name
+from tui.kit.keymap import pressed_name
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import SparingScreen, StateScreen
+from tui.kit.screen import SparingScreen
 
 Result = TypeVar("Result")
 
@@ -83,6 +84,22 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
         """Close without an answer."""
         self.close_with(None)
 
+    def say_keys(self, said: str = "") -> None:
+        """Show the line with the keys, what is said before them."""
+        self.query_one(".keys", Static).update(self.words(f"{said}   {self._keys}" if said else self._keys))
+
+    def takes(self, key: str, character: str | None) -> bool:
+        """Do what a key means to the dialog, and return whether it means anything."""
+        return False
+
+    def on_key(self, event: events.Key) -> None:
+        """Do what a key means; one that does nothing here says so."""
+        if self.takes(event.key, event.character):
+            event.stop()
+        elif event.key not in self.active_bindings:
+            event.stop()
+            self.say_keys(f"{pressed_name(event.key, event.character)} does nothing here.")
+
 
 @dataclass(frozen=True, slots=True)
 class Reply:
@@ -93,8 +110,29 @@ class Reply:
     result: str
 
 
+class ReplyLine(Static):
+    """A reply to a question, which a click gives."""
+
+    @dataclass
+    class Chosen(Message):
+        """The reply was clicked."""
+
+        place: int
+
+    def __init__(self, content: Content, place: int) -> None:
+        super().__init__(content)
+        self.place = place
+
+    def on_click(self) -> None:
+        """Give the reply."""
+        self.post_message(self.Chosen(self.place))
+
+
 class Question(Dialog[str]):
-    """A question answered by one letter; nothing else closes it but Escape, and Enter where it says so."""
+    """A question answered by one letter, by Enter on the reply that is selected, or by a click.
+
+    Nothing is selected before an arrow selects it, unless `enter` is set.
+    """
 
     def __init__(
         self,
@@ -108,29 +146,49 @@ class Question(Dialog[str]):
     ) -> None:
         """Ask with a few lines of text; `back` says what Escape leaves as it is.
 
-        With `enter` that key gives the first reply: only where undo brings back what it changes.
+        With `enter` the first reply is selected: only where undo brings back what it changes. Without any
+        reply there is nothing to choose, and Enter goes back too.
         """
         super().__init__(title, glyphs, f"Escape  {back}")
         self._text = tuple(text)
         self._replies = tuple(replies)
-        self._enter = enter
+        self._here: int | None = 0 if enter and replies else None
 
     def body(self) -> Sequence[Widget]:
         """Return the text and a line per reply."""
-        replies = []
-        for place, reply in enumerate(self._replies):
-            also = " or Enter" if self._enter and place == 0 else ""
-            keys = f"{reply.letter.upper()}{also}".ljust(12 if self._enter else 8)
-            replies.append(Static(Content.assemble((keys, "bold"), literal(reply.label, self.glyphs))))
+        replies = (ReplyLine(self._line(place), place) for place in range(len(self._replies)))
         return (*(Static(self.words(line)) for line in self._text), Vertical(*replies, classes="replies"))
 
-    def on_key(self, event: events.Key) -> None:
-        """Close with the reply of a letter, capital or small."""
-        for place, reply in enumerate(self._replies):
-            entered = self._enter and place == 0 and event.key == "enter"
-            if entered or (event.character or "").lower() == reply.letter:
-                event.stop()
-                self.close_with(reply.result)
+    def _line(self, place: int) -> Content:
+        """Return a reply with its letter, and Enter where that takes it."""
+        reply, here = self._replies[place], place == self._here
+        mark = f"{self.glyphs.selected if here else ' '} "
+        keys = f"{reply.letter.upper()}{' or Enter' if here else ''}".ljust(12)
+        return Content.assemble(mark, (keys, "bold"), literal(reply.label, self.glyphs))
+
+    def takes(self, key: str, character: str | None) -> bool:
+        """Close with the reply of a letter, capital or small; arrows select one, and Enter takes that."""
+        if key in ("up", "down") and self._replies:
+            self._select(1 if key == "down" else -1)
+            return True
+        if key == "enter" and (self._here is not None or not self._replies):
+            self.close_with(None if self._here is None else self._replies[self._here].result)
+            return True
+        reply = next((one for one in self._replies if one.letter == (character or "").lower()), None)
+        if reply is not None:
+            self.close_with(reply.result)
+        return reply is not None
+
+    def _select(self, steps: int) -> None:
+        before = -1 if self._here is None else self._here
+        self._here = min(max(before + steps, 0), len(self._replies) - 1)
+        for line in self.query(ReplyLine):
+            line.update(self._line(line.place))
+        self.say_keys()
+
+    def on_reply_line_chosen(self, event: ReplyLine.Chosen) -> None:
+        """Close with the reply that was clicked."""
+        self.close_with(self._replies[event.place].result)
 
 
 SAVE, DISCARD, REPLACE, OPEN = "save", "discard", "replace", "open"
@@ -254,23 +312,3 @@ class Page(Dialog[None]):
             first = self.window.scroll_offset.y
             keys += f"   lines {first + 1} to {first + shown} of {lines}   up, down, space  scroll"
         self.query_one(".keys", Static).update(self.words(keys))
-
-
-_KEYS = 20
-"""Columns for the keys of an action in the help."""
-
-
-def show_help(screen: StateScreen[Any, Any]) -> None:
-    """Show every key of a screen."""
-    screen.put_in_front(help_page(screen.KEYMAP.groups, screen.glyphs))
-
-
-def help_page(groups: Sequence[Group[Any]], glyphs: Glyphs) -> Page:
-    """Return the help: a line per action under the headings of the groups."""
-    lines: list[Paragraph] = []
-    for group in groups:
-        lines.append(Paragraph(group.title, Role.HEADING))
-        for action in group.actions:
-            keys = " or ".join(map(key_name, action.keys))
-            lines.append(Paragraph(action.meaning, indent=_KEYS, lead=keys))
-    return Page("Keys", lines, glyphs)

@@ -64,6 +64,7 @@ class Prompt(Dialog[Result]):
         & .line { height: 1; width: 1fr; }
         & .line LineInput { width: 1fr; }
         & .line Static { width: 2; }
+        & .line .unit { width: auto; color: $text-muted; }
         & .note { color: $text-muted; width: 1fr; }
         & .note.-wrong { color: $text-error; text-style: bold; }
     }
@@ -72,6 +73,8 @@ class Prompt(Dialog[Result]):
     TITLE: ClassVar[str] = ""
     HINT: ClassVar[str] = ""
     """Says what is wanted."""
+    UNIT: ClassVar[str] = ""
+    """Stands behind the line: the unit that a bare number is taken in."""
     KEYS: ClassVar[str] = ""
 
     def __init__(self, text: str, glyphs: Glyphs, title: str = "", hint: str = "") -> None:
@@ -84,7 +87,8 @@ class Prompt(Dialog[Result]):
 
     def body(self) -> Sequence[Widget]:
         """Return the hint, the line and room for what is wrong with it."""
-        line = Horizontal(Static(self.words("> ")), LineInput(self._text), classes="line")
+        unit = (Static(self.words(self.UNIT), classes="unit"),) if self.UNIT else ()
+        line = Horizontal(Static(self.words("> ")), LineInput(self._text), *unit, classes="line")
         return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
 
     @property

@@ -17,9 +17,10 @@ from tui.bench.state import BenchState
 from tui.job.cautions import NOTHING_TYPED
 from tui.job.faults import JobFault
 from tui.job.tree import Raw
-from tui.kit.dialogs import Page, Paragraph, help_page
+from tui.kit.dialogs import Page, Paragraph
 from tui.kit.document import Document
-from tui.kit.keymap import Action, Group, group, key_name
+from tui.kit.help import help_blocks
+from tui.kit.keymap import PROGRAM, Action, Group, act, group, key_name
 from tui.kit.look import ASCII, UTF8, Glyphs
 from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
 from tui.subjects import ordering as orders
@@ -253,18 +254,28 @@ def test_without_a_spacer_volume_it_says_what_to_measure() -> None:
 
 
 GROUPS: tuple[Group[BenchState], ...] = (
-    group("Values", Action("more", "+ =", "nudge").means("One step up.")),
-    group("Job", Action("save", "ctrl+s", "save").means("Save [b]it[/b].")),
+    group("Values", act("more", "one step up", "One step up.", keys="+ ="), Action("hidden", "k", "hidden")),
+    group("Typing", act("commit", "accept", "Accept it.", keys="enter"), typing=True),
+    group(
+        "Job",
+        act("save", "save", "Save [b]it[/b].", keys="ctrl+s"),
+        act("copy", "copy", "Copy it.", letter="d"),
+        act("open", "open", "Open it.", letter="o", shelves=(PROGRAM,)),
+    ),
 )
 
 
 def test_every_action_is_listed_under_its_heading() -> None:
-    lines = help_page(GROUPS, UTF8).paragraphs
-    assert [(line.lead, line.text) for line in lines] == [
-        ("", "Values"),
-        ("+ or =", "One step up."),
-        ("", "Job"),
-        ("Ctrl+S", "Save [b]it[/b]."),
+    blocks = list(help_blocks((("rate", "How stiff it is."),), GROUPS))
+    assert [(getattr(block, "lead", None), getattr(block, "text", "")) for block in blocks] == [
+        (None, "rate"),
+        ("", "How stiff it is."),
+        (None, "Values"),
+        ("+ =            ", "One step up."),
+        (None, "Job"),
+        ("Ctrl+S         ", "Save [b]it[/b]."),
+        ("Space d        ", "Copy it."),
+        ("Space Space o  ", "Open it."),
     ]
 
 
@@ -323,7 +334,6 @@ PAGES: dict[str, Callable[[Glyphs], Page]] = {
     "filling": lambda glyphs: page("Pumping", pumping.document, 1, glyphs),
     "springs": lambda glyphs: page("A spring for", orders.document, 0, glyphs),
     "spacers": lambda glyphs: page("Spacers for", orders.document, 1, glyphs),
-    "help": lambda glyphs: help_page(GROUPS, glyphs),
     "faults": lambda glyphs: faults_page("[i]x.toml", FAULTS * 9, glyphs),
 }
 
@@ -340,8 +350,7 @@ async def test_every_page_can_be_read_to_its_end_and_left(
         await pilot.pause()
         assert (shown := painted(pilot)).count("\x1b") == 0
         assert "Escape  back" in shown
-        if name != "help":
-            assert "[i]" in shown
+        assert "[i]" in shown
         if glyphs.ascii:
             assert shown.isascii()
         await pilot.press("end")

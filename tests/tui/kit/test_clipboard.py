@@ -29,10 +29,12 @@ SENT = "Sent to the terminal's clipboard: "
         ({"TERM": "tmux-256color", "TMUX": "/tmp/tmux-0/default,1,0"}, IN_TMUX + BARE),
         ({"TERM": "screen-256color", "TMUX": "/tmp/tmux-0/default,1,0"}, IN_TMUX + BARE),
         ({"TERM": "tmux-256color"}, IN_TMUX + BARE),
-        ({"TERM": "screen.xterm-256color", "STY": "1.pts-0.stand"}, IN_SCREEN + BARE),
+        ({"TERM": "screen.xterm-256color", "STY": "1.pts-0.stand"}, IN_SCREEN),
+        ({"TERM": "screen.xterm-256color"}, IN_SCREEN),
+        ({"TERM": "screen-256color", "STY": "1.pts-0.stand"}, IN_SCREEN),
         ({"TERM": "screen-256color"}, IN_SCREEN + BARE),
         ({"TERM": "tmux-256color", "TMUX": "x", "STY": "1.pts-0.stand"}, IN_TMUX + BARE),
-        ({"TERM": "screen.tmux-256color", "TMUX": "x", "STY": "1.pts-0.stand"}, IN_SCREEN + BARE),
+        ({"TERM": "screen.tmux-256color", "TMUX": "x", "STY": "1.pts-0.stand"}, IN_SCREEN),
     ],
 )
 def test_the_sequence_is_wrapped_for_what_stands_between(environ: dict[str, str], sent: str) -> None:

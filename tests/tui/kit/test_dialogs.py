@@ -18,6 +18,7 @@ from tui.kit.dialogs import (
     Dialog,
     Question,
     Reply,
+    ReplyLine,
     ask_overwrite,
     ask_unsaved,
     tell_damaged,
@@ -89,6 +90,58 @@ async def test_enter_answers_where_the_question_says_so() -> None:
         assert app.result == "first"
 
 
+REPLIES = (Reply("e", "erase", "erased"), Reply("k", "keep", "kept"))
+
+
+async def test_a_reply_is_selected_by_arrows_and_taken_by_enter_and_nothing_is_at_first() -> None:
+    app = Waiting(Question("Erase?", (), REPLIES, "go back", UTF8))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "or Enter" not in painted(pilot)
+        await pilot.press("enter")
+        assert app.result == NOTHING
+        assert "Enter does nothing here.   Escape  go back" in painted(pilot)
+        await pilot.press("down", "down", "down")
+        await pilot.pause()
+        shown = " ".join(painted(pilot).split())
+        assert "› K or Enter keep" in shown
+        assert "does nothing" not in shown
+        await pilot.press("up")
+        await pilot.pause()
+        assert "› E or Enter erase" in " ".join(painted(pilot).split())
+        await pilot.press("enter")
+        assert app.result == "erased"
+
+
+async def test_a_click_on_a_reply_gives_it() -> None:
+    app = Waiting(Question("Erase?", (), REPLIES, "go back", UTF8))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        lines = list(pilot.app.screen.query(ReplyLine))
+        await pilot.click(lines[1], offset=(3, 0))
+        await pilot.pause()
+        assert app.result == "kept"
+
+
+async def test_what_has_no_reply_is_left_by_enter_too_and_a_key_that_does_nothing_says_so() -> None:
+    app = Waiting(tell_damaged([Path("x")], UTF8))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("k")
+        await pilot.pause()
+        assert "k does nothing here." in painted(pilot)
+        assert app.result == NOTHING
+        await pilot.press("enter")
+        assert app.result is None
+    asking = Waiting(Sized("", UTF8, "Size", "Of a shock"))
+    async with asking.run_test(size=(80, 24)) as pilot:
+        await pilot.press("f4")
+        await pilot.pause()
+        assert "F4 does nothing here." in painted(pilot)
+        assert " mm" in painted(pilot)
+        await pilot.press(*"230x60", "enter")
+        assert asking.result == "230x60"
+
+
 class Asking(Prompt[str]):
     """A prompt that takes any text but "air"."""
 
@@ -96,6 +149,10 @@ class Asking(Prompt[str]):
         if text == "air":
             raise Refused("Taken already.")
         return text
+
+
+class Sized(Asking):
+    UNIT = "mm"
 
 
 async def test_text_is_edited_and_taken() -> None:

@@ -322,10 +322,12 @@ async def test_plain_characters_are_enough(
     monkeypatch.setenv("SPRINGWRIGHT_ASCII", "1")
     save(shop, job_for("Zoë 東京", "Ünique → bike"))
     async with records(place, size) as bench:
-        for keys in (["f2"], ["f4"], ["escape"], ["tab"], ["tab"], ["tab"], ["f1"], ["escape"]):
+        listed = (":history", ":compare", "escape", "tab", "tab", "tab", "f1", "escape", "space", "space")
+        for key in (*listed, "escape", "slash", "escape"):
             assert bench.seen.isascii()
-            await bench.do(*keys)
+            await bench.do(key)
         assert bench.seen.isascii()
+        assert bench.front.state.page is Page.DELETED
 
 
 @pytest.mark.parametrize("size", [*SIZES, (200, 60)])
