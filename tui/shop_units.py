@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import Enum
-from typing import TYPE_CHECKING, Any, SupportsFloat, TypeVar, cast
+from typing import TYPE_CHECKING, Any, NamedTuple, SupportsFloat, TypeVar, cast
 
 if TYPE_CHECKING:
     from physics.arrays import Values
@@ -37,8 +37,7 @@ fraction, ratio, turns and count [1].
 """
 
 
-@dataclass(frozen=True, slots=True)
-class Writing:
+class Writing(NamedTuple):
     """How a measure is written: its unit, SI per unit, decimals, and what is added after dividing."""
 
     unit: str
@@ -139,7 +138,7 @@ IMPERIAL = ShopUnits(
         Measure.ALTITUDE: Writing("ft", 0.3048, 0),
         Measure.FORCE: Writing("lbf", _POUND_FORCE, 0),
         Measure.SPRING_RATE: _POUNDS_PER_INCH,
-        Measure.WHEEL_RATE: replace(_POUNDS_PER_INCH, digits=1),
+        Measure.WHEEL_RATE: _POUNDS_PER_INCH._replace(digits=1),
         Measure.PRESSURE: _PSI,
         Measure.STRESS: Writing("ksi", 1e3 * _PSI.factor, 1),
         Measure.VOLUME: Writing("in3", _INCH**3, 2),

@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
-from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, Glyphs, LineLook, LineStyle
 from tui.settings import config_folder
@@ -118,7 +117,8 @@ class _Reader:
         self.known(table, _CHAMBERS, "chamber.")
         named = ((f"chamber.{name}", self.table(table, name)) for name in _CHAMBERS) if table else ()
         spare = [LineLook("ansi_default", "", "")] * len(_CHAMBERS)
-        total, positive, negative, *_ = (*self.lines(named), *lines, *spare)
+        looks: list[LineLook] = [*self.lines(named), *lines, *spare]
+        total, positive, negative = looks[: len(_CHAMBERS)]
         chambers = (total, positive, negative)
         around = self.colours(content, "chart", _CHART, _TINTS)
         axis, level, sag, cursor, stale = (around[name] for name in _CHART)
@@ -170,8 +170,7 @@ _ANSI_VARIABLES = {"ansi-background": "ansi_default", "ansi-foreground": "ansi_d
 """The framework's own style sheets ask every theme of the terminal's colours for these."""
 
 
-@dataclass(frozen=True, slots=True)
-class ThemeData:
+class ThemeData(NamedTuple):
     """One theme: the colours of the screen and the look of the chart."""
 
     name: str
@@ -191,11 +190,10 @@ class ThemeData:
 
     def chart(self, glyphs: Glyphs) -> ChartLook:
         """Return the look of the chart in the characters of this terminal."""
-        return self.look.in_ascii(glyphs) if glyphs.ascii else replace(self.look, glyphs=glyphs)
+        return self.look.in_ascii(glyphs) if glyphs.ascii else self.look._replace(glyphs=glyphs)
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """Every theme that can be used, by name, and a line for every fault in a user's own."""
 
     themes: Mapping[str, ThemeData]

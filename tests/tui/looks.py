@@ -26,7 +26,7 @@ LOOK = ChartLook(
     "#707070",
     UTF8,
 )
-PLAIN_LOOK = replace(LOOK.in_ascii(), glyphs=ASCII)
+PLAIN_LOOK = LOOK.in_ascii()._replace(glyphs=ASCII)
 
 
 def two() -> Answer:

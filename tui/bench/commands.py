@@ -55,7 +55,7 @@ def turn_line_style(screen: BenchScreen) -> None:
     """Draw the lines of the chart with the next kind of character."""
     styles = ("ascii",) if screen.glyphs.ascii else LINE_STYLES
     style = styles[(styles.index(screen.look.line_style) + 1) % len(styles)]
-    screen.restyle(replace(screen.look, line_style=style))
+    screen.restyle(screen.look._replace(line_style=style))
     screen.say(f"Lines drawn in {style}.")
 
 

@@ -158,8 +158,7 @@ def _fault(fault: JobFault, width: int, look: ChartLook, *, is_folded: bool) -> 
     return [fitted(cells(f"    {line}", Role.WRONG), width, look.glyphs.ellipsis) for line in lines]
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(NamedTuple):
     """Lines of cells, the row that each belongs to, and how far they are scrolled."""
 
     lines: list[Cells]

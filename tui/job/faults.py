@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import NamedTuple
 
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
 
@@ -70,8 +71,7 @@ _INNER: Mapping[TreePath, tuple[str, ...]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Spelling:
+class Spelling(NamedTuple):
     """The tree of a job with every table under its right name, and what those names are in the file.
 
     `slips` leads from the right path of a table to the path it has in the file.

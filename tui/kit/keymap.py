@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import Field, dataclass, replace
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, NamedTuple, Protocol, TypeVar
 
 if TYPE_CHECKING:
     from tui.kit.finder import Finder
@@ -134,8 +134,7 @@ PROGRAM = "program"
 HINT = "/ finds."
 
 
-@dataclass(frozen=True, slots=True)
-class Group(Generic[State]):
+class Group(NamedTuple, Generic[State]):
     """Actions that belong together in the help."""
 
     title: str

@@ -6,15 +6,13 @@ import locale
 import string
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from itertools import cycle
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 from tui.job.tree import clean
 
 
-@dataclass(frozen=True, slots=True)
-class Glyphs:
+class Glyphs(NamedTuple):
     """One set of characters, each under what it stands for on the screen.
 
     `between` stands between two remarks on one line, `unconfirmed` before a value that nobody has typed or
@@ -67,7 +65,7 @@ ASCII = Glyphs(
     speck_every=2, frame="ascii", corners=("+", "+"),
     slow_words="small letter: slow",
 )  # fmt: skip
-CONSOLE = replace(ASCII, thin="─", speck="░", speck_every=1, frame="solid", corners=("┌", "┐"))
+CONSOLE = ASCII._replace(thin="─", speck="░", speck_every=1, frame="solid", corners=("┌", "┐"))
 """For the Linux console in UTF-8: its fonts have lines and the light shade besides ASCII."""
 
 LETTERS = string.ascii_uppercase
@@ -118,8 +116,7 @@ TOTAL, POSITIVE, NEGATIVE = 100, 101, 102
 """Looks of the chambers of an air spring and of both together; those of setups count from 0 to below them."""
 
 
-@dataclass(frozen=True, slots=True)
-class LineLook:
+class LineLook(NamedTuple):
     """Colour and markers of one line; the slow curve has a marker of its own."""
 
     colour: str
@@ -127,8 +124,7 @@ class LineLook:
     slow_marker: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChartLook:
+class ChartLook(NamedTuple):
     """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names.
 
     `lines` are those of setups, `chambers` total, positive and negative. `shade` and `band` are what stands
@@ -166,7 +162,7 @@ class ChartLook:
         lines = tuple(map(_lettered, self.lines, cycle(LETTERS)))
         total, positive, negative = map(_lettered, self.chambers, "TPN")
         chambers = (total, positive, negative)
-        return replace(self, line_style="ascii", lines=lines, chambers=chambers, glyphs=glyphs)
+        return self._replace(line_style="ascii", lines=lines, chambers=chambers, glyphs=glyphs)
 
 
 def _lettered(line: LineLook, letter: str) -> LineLook:

@@ -7,8 +7,8 @@ import re
 import stat
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 VARIABLE = "SPRINGWRIGHT_STORE"
 """Environment variable with the address of the records."""
@@ -16,8 +16,7 @@ SERVER = ("postgresql://", "postgres://")
 _FILE = "records.sqlite"
 
 
-@dataclass(frozen=True, slots=True)
-class StoreAddress:
+class StoreAddress(NamedTuple):
     """A file, or the address of a server: one of the two."""
 
     file: Path | None = None

@@ -438,7 +438,7 @@ def test_the_fields_say_what_they_are_about_and_how_many_are_to_type() -> None:
     sure = on_bench(BIKE)
     assert fields(sure) == "─› rider " + "─" * 51
     assert fields(BENCH, framed=True)[:9] + fields(BENCH, framed=True)[-1] == "╭› rider ╮"
-    assert fields(BENCH, look=replace(LOOK, glyphs=ASCII), framed=True).isascii()
+    assert fields(BENCH, look=LOOK._replace(glyphs=ASCII), framed=True).isascii()
 
 
 def test_the_count_of_what_is_to_type_has_what_is_folded_away_in_it_and_goes_down() -> None:

@@ -89,7 +89,7 @@ def test_plain_ascii_has_nothing_else_in_it(six: Answer, ascii_look: ChartLook, 
 
 @pytest.mark.parametrize("style", LINE_STYLES)
 def test_each_line_style_draws(two: Answer, look: ChartLook, style: str) -> None:
-    styled = replace(look, line_style=style)  # type: ignore[arg-type]
+    styled = look._replace(line_style=style)  # type: ignore[arg-type]
     text = drawn(chart_data(two, ChartView.SHAFT), styled)
     bodies = {"braille": "⠒⠉⣀", "block": "▀▄▘", "dot": "•", "ascii": "'"}
     for name, body in bodies.items():
