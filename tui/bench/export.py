@@ -18,7 +18,8 @@ from tui.bench.views.pane import shown_view, views
 from tui.charts.drawing import Readout, readout
 from tui.charts.export import CSV, ENDINGS, PAPER, Ground, NothingToDraw, chart_file, marked
 from tui.charts.series import Scene, chart_data
-from tui.job.figures import STATE_LABEL, STATES, TableRow, figure_rows, figures_for, read_figure
+from tui.job.choices import STATES
+from tui.job.figures import STATE_LABEL, TableRow, figure_rows, figures_for, read_figure
 from tui.job.job import unconfirmed_setups
 from tui.kit.clipboard import copy_text
 from tui.kit.dialogs import ask_overwrite
@@ -160,7 +161,7 @@ def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int
         for place, setup in enumerate(answer.setups)
     )
     rows: list[list[str | float]] = [["figure", *names]]
-    rows.append([STATE_LABEL, *(STATES[setup.state] for setup in answer.setups)])
+    rows.append([STATE_LABEL, *(STATES[setup.state].short for setup in answer.setups)])
     for figure in figures_for(answer.setups, answer.frame.fork):
         numbers = (read_figure(figure, setup, answer) for setup in answer.setups)
         label = heading_of(figure.label, units.unit(figure.measure) or figure.per)

@@ -11,6 +11,7 @@ from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.job.choices import STATES
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
     from physics.answer import SetupAnswer
     from tui.bench.session import Session
 
-_STATES = {"topped_out": "tops out", "bottomed_out": "bottomed out", "unsolved": "no solution"}
 _GAP = "  "
 _LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
 """What the results line shows of every setup, less and less until it fits: names, sags, riding conditions."""
@@ -64,7 +64,8 @@ def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
     assert ride is not None
     read = units.show(gauge(float(ride.set_pressure), float(ride.ambient.pressure)), Measure.PRESSURE)
     sag = units.show(float(ride.sag_wheel_fraction), Measure.FRACTION)
-    parts = [part for part in (read, _STATES.get(ride.state, sag)) if part != ABSENT]
+    stands = sag if ride.state == "ok" else STATES[ride.state].short
+    parts = [part for part in (read, stands) if part != ABSENT]
     return f"riding {' '.join(parts)}"
 
 
@@ -91,8 +92,8 @@ def _at_rest(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
 
 
 def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
-    if setup.state in _STATES:
-        return _STATES[setup.state]
+    if setup.state != "ok":
+        return STATES[setup.state].short
     return f"sag {units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
 
 

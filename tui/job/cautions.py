@@ -62,14 +62,6 @@ def solved_text(typed: Raw | None) -> str:
 
 NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
 
-STATES = {
-    "ok": "settles at its sag",
-    "topped_out": "tops out under the rider: too stiff, the wheel stays at full extension",
-    "bottomed_out": "bottoms out under the rider: too soft, all travel used",
-    "unsolved": "no rate or pressure reaches the target sag",
-}
-"""What each state of a setup means."""
-
 _SENTENCES = {
     "closure": "Wheel travel, stroke and leverage disagree by {closure_error}; the ratios were scaled to fit "
         "the stroke. Check the three against the frame.",

@@ -1,4 +1,4 @@
-"""What a rider says after the ride, in the words of command and screen; nothing heavy is loaded here."""
+"""What the physics names in codes, in the words of command and screen; nothing heavy is loaded here."""
 
 from __future__ import annotations
 
@@ -63,6 +63,23 @@ def words_of(symptoms: tuple[Symptom, ...]) -> str | tuple[str, ...] | None:
     words = tuple(said.word for symptom, said in SYMPTOMS.items() if symptom in symptoms)
     return words if len(words) > 1 else next(iter(words), None)
 
+
+class StateWords(NamedTuple):
+    """How a setup stands under its rider: in a cell of a table, in a sentence, and as a letter of a map."""
+
+    short: str
+    sentence: str
+    mark: str
+
+
+STATES: Mapping[str, StateWords] = {
+    "ok": StateWords("OK", "settles at its sag", " "),
+    "topped_out": StateWords("tops out",
+        "tops out under the rider: too stiff, the wheel stays at full extension", "t"),
+    "bottomed_out": StateWords("bottomed out", "bottoms out under the rider: too soft, all travel used", "b"),
+    "unsolved": StateWords("no solution", "no rate or pressure reaches the target sag", "?"),
+}  # fmt: skip
+"""Every `physics.answer.State` with its words."""
 
 COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
 """Ways to say how wide a coil is; a setup has one of them at most."""

@@ -10,6 +10,7 @@ from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from tui.job.choices import STATES
 from tui.job.fields import INPUTS
 from tui.job.wheels import spoken
 from tui.shop_units import ABSENT, KEY_UNITS, OVER, Measure, ShopUnits, Writing, gauge
@@ -282,8 +283,6 @@ STATE_MEANING = (
     "What the wheel does under the rider, still. Tops out: too stiff to sag. "
     "Bottomed out: too soft, no travel left."
 )
-STATES = {"ok": "OK", "topped_out": "tops out", "bottomed_out": "bottomed out", "unsolved": "no solution"}
-"""Each state in a word or three, for a cell of the table."""
 
 
 @cache
@@ -425,7 +424,7 @@ class TableRow:
 
 def figure_rows(answer: Answer, units: ShopUnits) -> tuple[TableRow, ...]:
     """Return the rows of the table, a heading above each part of the ride."""
-    states = tuple(STATES[setup.state] for setup in answer.setups)
+    states = tuple(STATES[setup.state].short for setup in answer.setups)
     rows = [TableRow(STATE_KEY, STATE_LABEL, "", states, ("",) * len(states))]
     part = None
     for figure in figures_for(answer.setups, answer.frame.fork):

@@ -199,5 +199,6 @@ class LookLines(ClickedLines, LookWidget):
         self.redraw()
 
     def redraw(self) -> None:
-        """Draw for the present size and look."""
-        self.put(self._draw(*self.size))
+        """Draw for the present size and look; before it has a place there is nothing to draw for."""
+        if self.size:
+            self.put(self._draw(*self.size))

@@ -29,7 +29,7 @@ from physics.ride_search import (
     returning_rebound,
 )
 from tui.job.answer import JobAnswer
-from tui.job.cautions import STATES
+from tui.job.choices import STATES
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import DAMPER
 from tui.job.job import Job
@@ -414,7 +414,7 @@ def _unsettled(found: Ridden) -> Iterator[Paragraph]:
     """Yield a caution for each setup that does not ride because it does not settle."""
     for place, setup in enumerate(found.answered.answer.setups):
         if not settles(found.ride, place):
-            why = STATES.get(setup.state, "no sag")
+            why = STATES[setup.state].sentence
             text = f"{brief(setup.name)} does not ride: {why}."
             yield Paragraph(text, Role.CAUTION, f"Caution: {text}", verbatim=True)
 

@@ -19,7 +19,8 @@ from tui.charts.series import Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
-from tui.job.cautions import STATES, caution_texts
+from tui.job.cautions import caution_texts
+from tui.job.choices import STATES
 from tui.job.fields import IN_TIME, Field, Pair
 from tui.job.job import UNTITLED, Job
 from tui.job.panels import panels, unconfirmed_at
@@ -183,7 +184,7 @@ def setup_section(
     found = answer.setups[index]
     parts: list[Part] = [told for told in _cautions(answered, index, units) if told not in above]
     if found.state != "ok":
-        parts.append(Paragraph(f"{STATES[found.state].capitalize()}."))
+        parts.append(Paragraph(f"{STATES[found.state].sentence.capitalize()}."))
     parts += _parts(ordering.setting_document(answer, index, units, typed, order=True))
     parts += _parts(pumping.sheet_document(answer, index, units, typed))
     if found.kind == "air":

@@ -14,9 +14,8 @@ from physics.answer import SetupAnswer
 from physics.arrays import Values, values
 from physics.case import Air, Case
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, Ridden, conditions, ridden
-from tui.job import cautions
 from tui.job.answer import JobAnswer
-from tui.job.figures import STATES
+from tui.job.choices import STATES
 from tui.job.quantities import in_si
 from tui.job.wheels import spoken
 from tui.kit.document import TAKES, Block, Document, Drawing, Heading, Paragraph, SetupName, Table, Take
@@ -89,7 +88,8 @@ def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block
     )
     for label, pressure, around, state, sag in columns:
         read = () if setup.air is None else (units.plain(gauge(float(pressure), around), Measure.PRESSURE),)
-        rows.append((label, *read, units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state]))
+        settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state].short
+        rows.append((label, *read, settles))
     names = ("", *(() if setup.air is None else ("gauge",)), "sag")
     beside = ("", *(() if setup.air is None else (units.unit(Measure.PRESSURE),)), "%")
     yield Heading("Riding conditions")
@@ -179,13 +179,13 @@ def _table(
         outside, state = float(values(found.around.pressure)[i]), str(there.state[i])
         sag, start = there.sag_wheel_fraction[i], there.starting_shaft[i]
         read = (units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values())
-        settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state]
+        settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state].short
         end = units.plain(there.bottom_ratio[i], Measure.RATIO)
         rows.append((units.plain(place, measure), *read, settles, units.plain(start, Measure.FORCE), end))
         full, rest = float(there.set_pressure[i]), float(there.rest_pressure[i])
         reading = pressure_at_rest(full, rest, outside, units)
         settles = (
-            f"sag {units.show(sag, Measure.FRACTION)} of travel" if state == "ok" else cautions.STATES[state]
+            f"sag {units.show(sag, Measure.FRACTION)} of travel" if state == "ok" else STATES[state].sentence
         )
         moves = f"{spoken('breakaway at the shaft', fork)} {units.show(start, Measure.FORCE)}"
         plain.append(f"at {units.show(place, measure)}: the gauge reads {reading}, {settles}, {moves}")

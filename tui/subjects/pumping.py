@@ -11,7 +11,8 @@ from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.faults import NOT_TYPED
 from physics.fill import HOLDS_WITHIN
-from tui.job.cautions import NOTHING_TYPED, STATES, caution_texts, limit_text, only_where_text, solved_text
+from tui.job.cautions import NOTHING_TYPED, caution_texts, limit_text, only_where_text, solved_text
+from tui.job.choices import STATES
 from tui.job.tree import Raw
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Labelled, Paragraph, plain_lines
@@ -162,7 +163,7 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
         yield Paragraph("A coil has nothing to pump: its preload is in the order view.")
         return
     if not task.is_known:
-        yield Paragraph(f"Nothing to pump yet: {STATES[found.state]}.")
+        yield Paragraph(f"Nothing to pump yet: {STATES[found.state].sentence}.")
         return
 
     def told(codes: Sequence[str]) -> list[str]:

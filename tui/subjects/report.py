@@ -5,7 +5,8 @@ from __future__ import annotations
 from physics.answer import Answer
 from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
-from tui.job.cautions import STATES, caution_texts, posture_text
+from tui.job.cautions import caution_texts, posture_text
+from tui.job.choices import STATES
 from tui.job.figures import Figure, change, figures_for, read_figure
 from tui.job.job import UNTITLED
 from tui.job.quantities import doubts
@@ -25,7 +26,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     answer, typed = answered.answer, answered.job.setups[index]
     setup, fork = answer.setups[index], answer.frame.fork
     place = f"Setup {index + 1} of {len(answer.setups)}"
-    lines = [STATES[setup.state].capitalize()]
+    lines = [STATES[setup.state].sentence.capitalize()]
     task = pumping.filling_of(answer, index, units, typed)
     lines += plain_lines(ordering.setting_document(answer, index, units, typed, order=False), "")
     lines += wire.wire_lines(setup, units)

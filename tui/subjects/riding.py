@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from physics.answer import SetupAnswer
-from tui.job.cautions import STATES
+from tui.job.choices import STATES
 from tui.job.figures import Figure, figure_named, read_figure
 from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
@@ -60,7 +60,7 @@ def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
 def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
     """Return for each setup in a sentence what a rider notices of it against the baseline."""
     unsettled = tuple(
-        Paragraph(f"{brief(one.name)}: {STATES[one.state]}.", Role.CAUTION, verbatim=True)
+        Paragraph(f"{brief(one.name)}: {STATES[one.state].sentence}.", Role.CAUTION, verbatim=True)
         for one in setups
         if one.state != "ok"
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from difflib import get_close_matches
@@ -19,12 +19,12 @@ from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
 from physics.shock import coil_of
 from physics.solve import solved_case
-from physics.sweep import Axis, Swept, swept
+from physics.sweep import IMPOSSIBLE, Axis, Swept, swept
 from tui.job.answer import JobAnswer, answer_job
+from tui.job.choices import STATES, StateWords
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
 from tui.job.fields import INPUTS, TOTAL_MASS, Amount, Bare, Share, field_of_input
 from tui.job.figures import (
-    STATES,
     SWEPT,
     as_read,
     figure_called,
@@ -131,7 +131,11 @@ def _fault(path: tuple[str, ...], what: str, accepted: str) -> UnusableJob:
 
 
 MOST_CASES = 250_000
-_STATES = {**STATES, "impossible": "not possible"}
+STATES_SWEPT: Mapping[str, StateWords] = {
+    **STATES,
+    IMPOSSIBLE: StateWords("not possible", "not possible", "x"),
+}
+"""How a setup may stand in a case of a sweep, with the words for it."""
 MAP_POINTS = 60
 """Numbers along each side of a map."""
 _NEAR = 0.8
@@ -217,7 +221,7 @@ def place_take(
     figures = []
     for row, states, of in zip(as_read(name, found), found.state, found.names, strict=True):
         figure, state = float(row[place]), str(states[place])
-        none = "-" if state == "ok" else _STATES[state]
+        none = "-" if state == "ok" else STATES_SWEPT[state].short
         figures.append(f"{brief(of)} {none if math.isnan(figure) else units.show(figure, measure)}")
         settable = settable and state in ("ok", "topped_out", "bottomed_out")
     said = ", ".join(inputs)
@@ -270,7 +274,7 @@ def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
             heads.append(heading_of(label, units.unit(figure.measure) or figure.per))
             columns.append(
                 [
-                    _STATES[state] if math.isnan(one) and state != "ok" else one
+                    STATES_SWEPT[state].short if math.isnan(one) and state != "ok" else one
                     for one, state in zip(row.ravel().tolist(), states.ravel().tolist(), strict=True)
                 ]
             )
@@ -287,7 +291,7 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
         cells = [Cell(units.plain(figure, figure_named(name).measure)) for figure in drawn[:, place]]
         for setup in np.flatnonzero(np.isnan(drawn[:, place])):
             state = str(found.state[setup, place])
-            cells[setup] = Cell("-" if state == "ok" else _STATES[state], Role.QUIET)
+            cells[setup] = Cell("-" if state == "ok" else STATES_SWEPT[state].short, Role.QUIET)
         return units.plain(float(axis.numbers[place]) - off, measure), *cells
 
     shown = np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int))
@@ -302,7 +306,7 @@ def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Itera
         here = []
         for row, setup in enumerate(found.names):
             figure, state = float(drawn[row, *place]), str(found.state[row, *place])
-            none = "has none" if state == "ok" else _STATES[state]
+            none = "has none" if state == "ok" else STATES_SWEPT[state].short
             here.append(f"{brief(setup)} {none if np.isnan(figure) else units.show(figure, measure)}")
         yield f"  {', '.join(at)}: {', '.join(here)}"
 

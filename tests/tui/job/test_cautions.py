@@ -1,11 +1,14 @@
 """Words for everything the physics can say: none left out, none without its units."""
 
 import math
+from typing import get_args
 
 import pytest
 
+from physics.answer import State
 from physics.faults import CAUTIONS, FAULTS, Caution, Fault
-from tui.job.cautions import STATES, caution_text
+from tui.job.cautions import caution_text
+from tui.job.choices import STATES
 from tui.job.fault_words import job_fault
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL
 
@@ -47,4 +50,6 @@ def test_what_is_not_known_yet_is_still_said() -> None:
 
 
 def test_every_state_has_words() -> None:
-    assert set(STATES) == {"ok", "topped_out", "bottomed_out", "unsolved"}
+    assert set(STATES) == set(get_args(State)) == {"ok", "topped_out", "bottomed_out", "unsolved"}
+    assert all(words.short and words.sentence for words in STATES.values())
+    assert len({words.mark for words in STATES.values()}) == len(STATES), "one letter of a map, one meaning"

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from physics.arrays import Values, values
 from physics.case import Case, Fork
 from physics.inputs import Input
-from physics.sweep import IMPOSSIBLE, Swept
+from physics.sweep import Swept
 from tui.bench.state import BenchState, next_figure, solved_case
 from tui.bench.views.cursor import cell_read, map_asked, map_found, map_key, move_read, swept_here
 from tui.bench.views.here import NOTHING_YET, seat_here
@@ -46,14 +46,8 @@ _FEW = 20
 """Numbers of an axis at most that are a count, each of which has as many cells as any other."""
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow view and in a wide one."""
-_MARKS = {"topped_out": "t", "bottomed_out": "b", "unsolved": "?", IMPOSSIBLE: "x"}
-_MARK_WORDS = {
-    "t": "tops out",
-    "b": "bottomed out",
-    "?": "no solution",
-    "x": "not possible",
-    "!": "above max pressure",
-}
+_MARK_WORDS = {one.mark: one.short for state, one in subject.STATES_SWEPT.items() if state != "ok"}
+_MARK_WORDS["!"] = "above max pressure"
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "less_than_sign": by(next_figure, -1),
     "greater_than_sign": by(next_figure, 1),
@@ -243,9 +237,8 @@ class _Sheet(NamedTuple):
         shades = np.array(list(self.look.glyphs.shades))
         place = np.searchsorted(self._edges(drawn)[1:-1], drawn, side="right")
         marks = shades[np.minimum(place, len(shades) - 1)]
-        for state, mark in _MARKS.items():
-            marks = np.where(np.isnan(drawn) & (self.found.state[0] == state), mark, marks)
-        marks = np.where(np.isnan(drawn) & (self.found.state[0] == "ok"), " ", marks)
+        for state, words in subject.STATES_SWEPT.items():
+            marks = np.where(np.isnan(drawn) & (self.found.state[0] == state), words.mark, marks)
         return np.where(self.asked.above_label(self.found), "!", marks)
 
     def _stand(self, body: list[CellRow], across: NDArray[np.intp], up: NDArray[np.intp]) -> None:
