@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, faults_by_row, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
-from tui.bench.state import FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
+from tui.bench.state import EVENTS, FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
@@ -454,7 +454,12 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
     elif room > 0 and not state.in_view:
         told = meaning_lines(state, width, room, glyphs)
     elif room > 0:
-        told = _wrapped(f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}", (), width, room, glyphs)
+        text = f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}"
+        if state.view == EVENTS and not state.helps:
+            from tui.bench.views.events import knob_text  # rides load when they are looked at
+
+            text = knob_text(state)
+        told = _wrapped(text, (), width, room, glyphs)
     lines = [*told, *said, *results, *keys]
     lines = [fitted(line, width, glyphs.ellipsis) for line in lines]
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]

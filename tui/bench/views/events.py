@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
 from typing import NamedTuple, cast
@@ -22,8 +22,9 @@ from tui.job.faults import UnusableJob
 from tui.job.fields import DAMPER, Choice, Field
 from tui.job.job import Job
 from tui.job.typed import field_text, next_option, nudged, typed_into
+from tui.job.wheels import is_fork, spoken
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Document, Drawing, Rows, heading_of
+from tui.kit.document import Block, Document, Drawing, Heading, Labelled, Paragraph, Rows, heading_of
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
@@ -86,6 +87,7 @@ class Knob(NamedTuple):
     label: str
     text: str
     turned: Callable[[BenchState, int], BenchState]
+    meaning: str
     field: Field | None = None
     of_job: bool = False
 
@@ -93,22 +95,16 @@ class Knob(NamedTuple):
 def knobs(state: BenchState) -> list[Knob]:
     """Return what can be turned: the event and its sizes, the damper, and what is shown of it how."""
     choice, name = state.event, _event(state)
-    sizes = [
-        Knob(field.label, str(size_at(choice.sizes, field)), partial(_size_turned, field), field)
-        for field in EVENTS[name].fields.values()
-    ]
-    damper = [
-        Knob(_WAYS[field.key], _damper_text(state, field), partial(_damper_turned, field), field, of_job=True)
-        for field in _damper_fields(state.job)
-    ]
+    sizes = [_size_knob(choice.sizes, field) for field in EVENTS[name].fields.values()]
+    damper = [_damper_knob(state, field) for field in _damper_fields(state.job)]
     return [
-        Knob("event", EVENTS[name].name, _event_turned),
+        Knob("event", EVENTS[name].name, _event_turned, EVENTS[name].meaning),
         *sizes,
         *damper,
-        Knob("shows", _shown_text(state), _shows_turned),
-        Knob("at", _moment_text(state), _moment_turned),
-        Knob("replay", f"{choice.slower} x slower", _slower_turned),
-        *([] if (text := _returning_text(state)) is None else [Knob("returns with", text, _returning_taken)]),
+        Knob("shows", _shown_text(state), _shows_turned, _OF_SHOWN),
+        Knob("at", _moment_text(state), _moment_turned, _OF_MOMENT),
+        Knob("replay", f"{choice.slower} x slower", _slower_turned, _OF_REPLAY),
+        *_returning_knob(state),
     ]
 
 
@@ -127,9 +123,11 @@ def returning_factor(state: BenchState) -> float | None:
     return factor if np.isfinite(factor) and factor > 0 else None
 
 
-def _returning_text(state: BenchState) -> str | None:
+def _returning_knob(state: BenchState) -> Iterator[Knob]:
+    """Yield the rebound that just returns, where one was found."""
     factor = returning_factor(state)
-    return None if factor is None else f"{factor:.2f} x rebound"
+    if factor is not None:
+        yield Knob("returns with", f"{factor:.2f} x rebound", _returning_taken, _OF_RETURN)
 
 
 def _returning_taken(state: BenchState, _steps: int) -> BenchState:
@@ -145,6 +143,46 @@ def rebound_taken(state: BenchState) -> BenchState:
         return replace(state, note=FIX_FIRST)
     job = riding.with_rebound(state.job, factor)
     return replace(with_job(state, job), note=f"Rebound damping times {factor:.2f}; u undoes it.")
+
+
+_OF_SHOWN = (
+    "What the chart shows: travel, wheel or tyre force over time; or how much more than small waves of the "
+    "ground body and wheel move, by their frequency, seals free."
+)
+_OF_MOMENT = "The moment that arrow and bars are at; at first that of deepest travel."
+_OF_REPLAY = "How many times slower than it was the ride is replayed: Space, then p, starts and stops it."
+_OF_RETURN = (
+    "The rebound with which the selected setup just returns to sag between the bumps: Enter puts it on the "
+    "bench; u undoes it."
+)
+
+
+def _size_knob(sizes: Job, field: Field) -> Knob:
+    """Return the knob of a size of the event."""
+    text = str(size_at(sizes, field))
+    return Knob(field.label, text, partial(_size_turned, field), field.meaning, field)
+
+
+def _damper_knob(state: BenchState, field: Field) -> Knob:
+    """Return the knob of a value of the damper, which is that of the job."""
+    text, turned = _damper_text(state, field), partial(_damper_turned, field)
+    return Knob(_WAYS[field.key], text, turned, field.meaning, field, of_job=True)
+
+
+def knob_text(state: BenchState) -> str:
+    """Return what the knob with the cursor is, for the foot of the screen."""
+    knob = knob_here(state)
+    return f"{knob.label}: {knob.meaning}"
+
+
+def help_blocks(state: BenchState) -> Iterator[Block]:
+    """Yield what the knob with the cursor and every figure of a ride mean, for the help."""
+    knob, fork = knob_here(state), is_fork(state.job)
+    yield Heading(f"Here: {knob.label}")
+    yield Paragraph(spoken(knob.meaning, fork))
+    yield Heading("Figures of a ride")
+    for figure in riding.RIDE_FIGURES:
+        yield Labelled(spoken(figure.label, fork), spoken(figure.meaning, fork))
 
 
 def _damper_text(state: BenchState, field: Field) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from tui.bench.cells import meaning_at
 from tui.bench.keymap import KEYMAP
-from tui.bench.state import FIGURES, BenchState
+from tui.bench.state import EVENTS, FIGURES, BenchState
 from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.fields import Amount, Bare, Choice
 from tui.job.wheels import is_fork, spoken
@@ -46,6 +46,10 @@ def _blocks(state: BenchState) -> Iterator[Block]:
     yield Heading(VIEW_NAMES[state.view])
     yield Paragraph(VIEW_SENTENCES[state.view])
     yield Paragraph(spoken(VIEW_HELP[state.view], is_fork(state.job)), Role.QUIET)
+    if state.view == EVENTS:
+        from tui.bench.views.events import help_blocks
+
+        yield from help_blocks(state)
     yield Heading("Keys")
     for action in KEYMAP.actions:
         if action.keys and not action.typing:

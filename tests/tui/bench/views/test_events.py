@@ -18,14 +18,15 @@ from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.export import numbers_shown, scene_shown
 from tui.bench.state import BenchState, show_view
-from tui.bench.views import events
+from tui.bench.views import events, help
 from tui.bench.views.pane import ViewPane, view_task, worked_on
+from tui.bench.words import foot_lines
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, changes, fitted, text_of
 from tui.kit.prompts import Prompt
 from tui.ride.events import CAUTION, EVENTS
-from tui.ride.riding import Ridden
+from tui.ride.riding import RIDE_FIGURES, Ridden
 
 DEMO = wheel_job(demo_job(), "rear")
 FRAME = 0.1
@@ -101,6 +102,20 @@ def test_the_event_and_its_sizes_are_turned(state: BenchState) -> None:
     for _ in range(len(EVENTS) - 2):
         back = events.turned(back, 1)
     assert (knob(back, "event"), knob(back, "height")) == ("flat drop", "0.55 m")
+
+
+@pytest.mark.parametrize("event", EVENTS)
+def test_every_knob_and_every_figure_is_explained_in_foot_and_help(state: BenchState, event: str) -> None:
+    there = replace(state, event=state.event._replace(name=event, knob=0))
+    told = text_of(help.lines(replace(there, helps=True), 80, LOOK))
+    for figure in RIDE_FIGURES:
+        assert f"{figure.label}: " in told
+    for place, knob in enumerate(events.knobs(there)):
+        here = replace(there, event=there.event._replace(knob=place))
+        assert knob.meaning.endswith(".")
+        assert events.knob_text(here) == f"{knob.label}: {knob.meaning}"
+        foot = [text_of([row]) for row in foot_lines(here, 80, 5, LOOK)]
+        assert one_line(" ".join(foot)).startswith(one_line(events.knob_text(here))[:60])
 
 
 def test_the_class_of_a_road_and_counts_are_turned(state: BenchState) -> None:
