@@ -77,7 +77,7 @@ VALUES: Group[LinkageState] = group(
     act("more", "one step up", "One mm or pixel up; on a choice, the next option.", by(edit.nudge, 1),
         keys="+ =", label="nudge", line=10, pages=_IN_TABLES),
     act("less", "one step down", "One step down. On a number - types a minus and _ steps down.",
-        by(edit.nudge, -1), keys="- _", label="nudge", pages=_IN_TABLES),
+        by(edit.nudge, -1), keys="- _", label="nudge", line=10, pages=_IN_TABLES),
     act("much_more", "ten steps up", "Ten steps up.", by(edit.nudge, _TEN), keys=">", pages=_IN_TABLES),
     act("much_less", "ten steps down", "Ten steps down.", by(edit.nudge, -_TEN), keys="<",
         pages=_IN_TABLES),

@@ -51,7 +51,7 @@ TYPING: Group[RecordsState] = group(
     typing=True,
 )
 FINDING: Group[RecordsState] = group(
-    "Search: just type",
+    "In the search",
     act("rub_out", "delete a letter", "Delete to the left.", steps.typing_step(Edit.rubbed_out),
         keys="backspace"),
     act("empty", "clear the search", "Clear the search.", steps.empty_search, keys="ctrl+u"),
@@ -88,18 +88,18 @@ JOBS: Group[RecordsState] = group(
     act("open_revision", "open this revision", "Open this revision; saves continue from it.", keys="enter",
         label="open", line=1, pages=OF_ONE, at_cursor=True),
     act("history", "history of the bike", "History of this bike: changes, measurements, feedback.",
-        _open_history, letter="h", shelves=(*_JOBS, *_VERSIONS), pages=(*_JOBS, *_VERSIONS),
-        at_cursor=True),
+        _open_history, letter="h", shelves=(*_JOBS, *_VERSIONS), label="history", line=10,
+        pages=(*_JOBS, *_VERSIONS), at_cursor=True),
     act("duplicate", "job for the next rider",
         "New job with this frame and setups, without customer, measurements or feedback.", letter="n",
-        shelves=_SAVED, pages=_SAVED, at_cursor=True),
+        shelves=_SAVED, label="next rider", line=12, pages=_SAVED, at_cursor=True),
     act("compare", "mark, compare two", "Mark; on a second one open both side by side.", letter="c",
-        shelves=_SAVED, pages=_SAVED, at_cursor=True),
+        shelves=_SAVED, label="compare", line=11, pages=_SAVED, at_cursor=True),
     act("demo", "add the demo shop", "Only in empty records: add an invented demo shop.", letter="i",
         shelves=_JOBS, pages=_JOBS, waits=True, why=_not_empty),
     act("settle", "make this one current",
         "Conflicting versions: make this one current; the others stay in the history.", letter="g",
-        shelves=_VERSIONS, pages=_VERSIONS, at_cursor=True),
+        shelves=_VERSIONS, label="make current", line=2, pages=_VERSIONS, at_cursor=True),
 )
 PARTS_GROUP: Group[RecordsState] = group(
     "Frames and shocks",
@@ -116,12 +116,12 @@ PUTTING_AWAY: Group[RecordsState] = group(
     act("hide", "remove the part", "Remove the part from the list; jobs keep it.", keys="delete", letter="d",
         shelves=PARTS, label="remove", line=9, pages=PARTS, at_cursor=True),
     act("put_back", "restore the last deleted", "Restore the last deleted, then the one before.", letter="u",
-        shelves=(*_JOBS, *PARTS), pages=(*_JOBS, *PARTS), why=_nothing_removed),
+        shelves=(*_JOBS, *PARTS), label="restore", line=13, pages=(*_JOBS, *PARTS), why=_nothing_removed),
     act("restore", "restore this job", "Restore the deleted job.", keys="enter", label="restore", line=1,
         pages=_DELETED, at_cursor=True),
     act("purge", "erase all deleted jobs",
         "Erase all deleted jobs; asks twice, and makes a backup first.", letter="e", shelves=_DELETED,
-        pages=_DELETED, why=_nothing_deleted),
+        label="erase all", line=14, pages=_DELETED, why=_nothing_deleted),
 )
 LEAVING: Group[RecordsState] = group(
     "Job and program",

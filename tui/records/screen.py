@@ -15,10 +15,10 @@ from tui.job.job import UNTITLED
 from tui.kit.cells import CellRow, cells, fitted, name_at, scrolled
 from tui.kit.dialogs import Question
 from tui.kit.folding import folded
-from tui.kit.keymap import quiet
+from tui.kit.keymap import key_text, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen, edit_cells, keys_fitting, note_line
+from tui.kit.screen import Command, StateScreen, edit_cells, key_piece, note_line
 from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import ClickedLines, Lines, RollingWidget
 from tui.kit.work import SlowTasks
@@ -162,19 +162,38 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
 
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the next likely keys; while something is typed only those that are no character."""
-    return keys_fitting([], footer_actions(state), width, glyphs)
+    """Return the next likely keys that fit, those of one label together."""
+    labels: dict[str, list[str]] = {}
+    for key, label, _action in footer(state):
+        labels.setdefault(label, []).append(key)
+    row: CellRow = []
+    for label, keys in labels.items():
+        piece = key_piece(keys, label)
+        if len(row) + len(piece) > width:
+            break
+        row = row + piece
+    return [fitted(row, width, glyphs.ellipsis)]
 
 
-def footer_actions(state: RecordsState) -> list[RecordsAction]:
-    """Return the actions of the footer with the keys and labels that they have now."""
+def footer(state: RecordsState) -> list[tuple[str, str, RecordsAction]]:
+    """Return the key, the label and the action of every entry of the footer.
+
+    While something is typed a key that is a character, or rubs one out, does nothing else.
+    """
     found = []
     for action in KEYMAP.key_line(state):
-        keys = [key for key in action.keys if not state.typing or (len(key) > 1 and key != "space")]
+        free = (key for key in action.keys if not state.typing or _is_free(key, action, state))
+        key = next(free, "") if action.keys else "" if state.typing else key_text(action)
         label = "clear" if action.id == "step_back" and state.search.text else action.label
-        if keys:
-            found.append(replace(action, spelled=keys[0], label=label))
+        if action.id == "compare" and state.mark is None:
+            label = "mark"
+        if key:
+            found.append((key, label, action))
     return found
+
+
+def _is_free(key: str, action: RecordsAction, state: RecordsState) -> bool:
+    return len(key) > 1 and key != "space" and KEYMAP.action_for(state, key, None) is action
 
 
 def foot_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -371,10 +390,10 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     def _line_clicked(self, event: ClickedLines.Clicked) -> None:
         """Do what a word of the footer does, or turn to the list that was clicked."""
         if event.part == "foot" and not self.is_overlaid:
-            actions = footer_actions(self.state)
-            place = name_at(event.text, event.x, [action.label for action in actions])
+            entries = footer(self.state)
+            place = name_at(event.text, event.x, [label for _key, label, _action in entries])
             if place is not None:
-                self.do(KEYMAP.named[actions[place].id])
+                self.do(entries[place][2])
         elif event.part == "search" and self.state.page in PAGES:
             place = name_at(event.text, event.x, [page.value for page in PAGES])
             if place is not None:
