@@ -6,7 +6,7 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from typing import Generic, NamedTuple, TypeVar
 
-from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.cells import CellRow, cells, fitted, name_at
 from tui.kit.finder import Finder, Item, found, told_of
 from tui.kit.keymap import HINT, Action, Keymap, Overlaid, key_name, key_text, quiet
 from tui.kit.look import Glyphs, literal
@@ -132,12 +132,31 @@ class Overlays(Generic[State, Target]):
             return self.chosen(state, self.keymap.named[str(target)])
         return self._go_to(state, item)
 
+    def clicked(
+        self, state: State, row: int, text: str, x: int, height: int
+    ) -> tuple[State, Action[State] | Target | None]:
+        """Return what a click does in the lines of menu or finder, `height` of them: what its key does."""
+        if state.finder is not None:
+            there = found(self._items(state), state.finder.text)
+            place = _first_shown(state.finder, len(there), height) + row - 1
+            if row < 1 or place >= len(there):
+                return state, None
+            return self.go_to(replace(quiet(state), finder=None), there[place])
+        here, other = self._turned(state)
+        actions = self.keymap.shelf(here.id)
+        names = [*(action.name for action in actions), f"Space {other.words}", "Esc back"]
+        place_of = name_at(text, x, names)
+        if place_of is None:
+            return state, None
+        keys = [*((action.letter, action.letter) for action in actions), ("space", " "), ("escape", None)]
+        return self.menu_pressed(state, *keys[place_of])
+
     def finder_lines(self, state: State, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
         """Return the line that is typed into and below it what is found, as much as there is room for."""
         finder = state.finder or Finder()
         there = found(self._items(state), finder.text)
         room = max(height - 1, 1)
-        first = max(min(finder.place - room + 1, len(there) - room), 0) if finder.place >= room else 0
+        first = _first_shown(finder, len(there), height)
         typed = cells(literal(finder.text, glyphs), Role.EDIT)
         head = cells(" / ", Role.KEY) + typed + cells(" ", Role.CARET)
         where = f"{min(finder.place + 1, len(there))} of {len(there)}"
@@ -191,6 +210,12 @@ def act_items(keymap: Keymap[State], state: State, where: Callable[[Action[State
         if action.name:
             reason = keymap.reason(action, state)
             yield Item((ACT, action.id), action.name, where(action), key_text(action), action.meaning, reason)
+
+
+def _first_shown(finder: Finder, count: int, height: int) -> int:
+    """Return the place of the first of `count` items that is shown in so many lines."""
+    room = max(height - 1, 1)
+    return max(min(finder.place - room + 1, count - room), 0) if finder.place >= room else 0
 
 
 _NAME = 26

@@ -138,18 +138,21 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
     def press(self, key: str, character: str | None) -> None:
         """Do what a key means, in the menu or the finder where one is open."""
         if self.is_overlaid:
-            after, chosen = self.overlays.pressed(self.state, key, character)
-            self.take(after)
-            if isinstance(chosen, Action):
-                self.do(chosen)
-            elif chosen is not None:
-                self.go_to(chosen)
+            self._follow(*self.overlays.pressed(self.state, key, character))
             return
         action = self.KEYMAP.action_for(self.state, key, character)
         if action is not None and action.step is None:
             self.act(action.id)
         else:
             self.take(self.KEYMAP.pressed(self.state, key, character))
+
+    def _follow(self, after: State, chosen: object) -> None:
+        """Go on with a state, and do what was chosen in the menu or the finder."""
+        self.take(after)
+        if isinstance(chosen, Action):
+            self.do(chosen)
+        elif chosen is not None:
+            self.go_to(chosen)
 
     def do(self, action: Action[State]) -> None:
         """Do an action that was chosen by name."""
@@ -172,7 +175,11 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.query_one("#foot").styles.min_height = rows
 
     def do_clicked(self, event: ClickedLines.Clicked) -> None:
-        """Do what the clicked word of the footer does."""
+        """Do what the clicked word of the footer does, or the clicked item of menu or finder."""
+        if self.is_overlaid:
+            height = self.query_one("#foot").size.height
+            self._follow(*self.overlays.clicked(self.state, event.row, event.text, event.x, height))
+            return
         actions = self.KEYMAP.key_line(self.state)
         place = name_at(event.text, event.x, [action.label for action in actions])
         if place is not None:

@@ -153,16 +153,17 @@ class ClickedLines(CellWidget):
 
     @dataclass
     class Clicked(Message):
-        """A place in a line was clicked: the line's text and the cell in it."""
+        """A place in a line was clicked: the line's text, the cell in it, and its number in the part."""
 
         part: str
         text: str
         x: int
+        row: int
 
     def on_click(self, event: events.Click) -> None:
         """Say which line was clicked, and where."""
         if event.y < len(self.rows):
-            self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x))
+            self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x, event.y))
 
 
 class Lines(ClickedLines):

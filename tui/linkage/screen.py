@@ -196,7 +196,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     @on(ClickedLines.Clicked)
     def _line_clicked(self, event: ClickedLines.Clicked) -> None:
         """Do what a word of the footer does, or give the drawing the focus."""
-        if event.part == "foot" and not self.is_overlaid:
+        if event.part == "foot":
             self.do_clicked(event)
         elif event.part in ("legend", "drawing"):
             self.take(edit.show_drawing(quiet(self.state)))

@@ -389,7 +389,9 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
     @on(ClickedLines.Clicked)
     def _line_clicked(self, event: ClickedLines.Clicked) -> None:
         """Do what a word of the footer does, or turn to the list that was clicked."""
-        if event.part == "foot" and not self.is_overlaid:
+        if event.part == "foot" and self.is_overlaid:
+            self.do_clicked(event)
+        elif event.part == "foot":
             entries = footer(self.state)
             place = name_at(event.text, event.x, [label for _key, label, _action in entries])
             if place is not None:

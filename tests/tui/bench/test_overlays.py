@@ -433,3 +433,34 @@ def test_a_recent_job_is_found_by_its_title_in_a_file_or_in_the_records() -> Non
         assert after.finder is None
     (found_one,) = (item for item in items(state) if item.name == "Ana, ticket 12")
     assert (found_one.where, found_one.words) == ("recent job", "in the records")
+
+
+async def test_a_click_in_menu_or_finder_does_what_its_key_does() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.SPRINGS))
+        await bench.press("space")
+
+        async def click(text: str) -> None:
+            lines = foot(bench).splitlines()
+            row = next(place for place, line in enumerate(lines) if text in line)
+            await pilot.click("#foot", offset=(lines[row].index(text) + 1, row))
+            await pilot.pause()
+
+        await click("Space job and program")
+        assert bench.state.menu == PROGRAM
+        await click("Space springs")
+        await click("copy this setup")
+        assert [setup["name"] for setup in bench.state.job.setups] == ["coil", "air", "coil 2"]
+        assert bench.state.menu == ""
+        await bench.press("space")
+        await click("Esc back")
+        assert bench.state.menu == ""
+        await bench.press("/", *"tolerance")
+        await click("› tolerance")
+        assert (bench.state.view, bench.state.finder) == ("tolerance", None)
+        await bench.press("escape", "/", *"sag", "down", "down", "down", "down")
+        shown = found(items(bench.state), "sag")[3].name
+        await click(f"  {shown}")
+        assert bench.state.finder is None
+        assert bench.state.row.full_label == shown or bench.state.figure
