@@ -10,9 +10,12 @@ import pytest
 from physics.bench import answer
 from physics.case import Ambient
 from physics.descent import USUAL_BODY, Body, descent, warmed
-from physics.ground import Road
-from physics.ride import ride
-from tests.physics.examples import SETUPS, case_of
+from physics.gas import heat_capacity
+from physics.ground import Road, course
+from physics.leverage import remembered_curve
+from physics.live_air import driven
+from physics.ride import STEP, lanes_of, ride
+from tests.physics.examples import SEA, SETUPS, case_of
 
 CASE = case_of(SETUPS["coil"], SETUPS["separate"])
 FOUND = answer(CASE)
@@ -26,6 +29,22 @@ def test_the_heat_is_what_the_ride_says_of_damper_and_friction() -> None:
     assert down.friction * 3.0 == pytest.approx(rode.friction_heat, rel=0.01)
     assert down.air[0] == 0
     assert 0 < down.air[1] < 0.1 * down.damper[1]
+
+
+def test_the_heat_of_the_air_is_what_its_warmth_loses_to_the_wall() -> None:
+    """Along the travel of the ride, chamber by chamber, with c_v of the real gas."""
+    track = course(ROAD, 0.35, STEP, 3.0)
+    lane = lanes_of(CASE, FOUND, track)[1]
+    assert lane is not None
+    travel = ride(CASE, FOUND, ROAD, duration=3.0).travel[1]
+    stroke = remembered_curve(CASE.frame).at(travel).stroke
+    warmth = driven(lane.air, lane.port, SHOP, SEA, stroke, STEP).warmth
+    lost = 0.0
+    for chamber, T in zip(lane.air, warmth, strict=True):
+        density = chamber.mass / (chamber.volume - chamber.area * stroke)
+        held = chamber.mass * heat_capacity(T, density)
+        lost += float(np.mean(held * (T - SHOP))) / chamber.time_constant
+    assert descent(CASE, FOUND, ROAD, 60.0, duration=3.0).air[1] == pytest.approx(lost, rel=0.08)
 
 
 def test_the_wall_follows_the_heat_balance() -> None:
