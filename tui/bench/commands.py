@@ -13,6 +13,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from time import monotonic
+from typing import Any
 
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, read_saved, save, save_as, save_with_note
@@ -26,8 +27,9 @@ from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
 from tui.kit.clipboard import copy_text, multiplexer
+from tui.kit.keymap import LOOK_ACTS
 from tui.kit.look import LINE_STYLES
-from tui.kit.screen import suspend
+from tui.kit.screen import StateScreen, suspend
 from tui.ride.damper_table import DamperRead, understood
 from tui.ride.damper_table import taken_into as damper_into
 from tui.settings import find_settings
@@ -291,3 +293,23 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "lines": turn_line_style,
 }
 """By the id of an action what the screen does for it."""
+
+
+def _from_in_front(command: Callable[[BenchScreen], None]) -> Callable[[StateScreen[Any, Any]], None]:
+    """Return what does something about the whole program from a screen in front of the bench."""
+
+    def done(screen: StateScreen[Any, Any]) -> None:
+        bench = screen.app.screen_stack[0]
+        assert isinstance(bench, BenchScreen)
+        command(bench)
+        screen.restyle(bench.look)
+        screen.say(bench.state.note)
+        bench.say("")
+
+    return done
+
+
+LOOK_COMMANDS: Mapping[str, Callable[[StateScreen[Any, Any]], None]] = {
+    act.id: _from_in_front(COMMANDS[act.id]) for act in LOOK_ACTS
+}
+"""What the screens in front of the bench do about the look of the program."""

@@ -12,7 +12,7 @@ from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import TypingKeymap, rub_out, typing_group
-from tui.kit.keymap import HINT, PROGRAM, Action, Group, act, by, group, pressed_name, quiet
+from tui.kit.keymap import HINT, LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name, quiet
 
 FIELDS, VIEW = "fields", "view"
 """The pages of the keys: which pane has the focus."""
@@ -275,12 +275,7 @@ JOB: Group[BenchState] = group(
         keys="ctrl+c"),
     act("units", "units", "Units of the figures: usual, metric, imperial.", bench.next_units, letter="u",
         shelves=(PROGRAM,)),
-    act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10",
-        keeps_edit=True),
-    act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c",
-        shelves=(PROGRAM,), keys="f8", keeps_edit=True),
-    act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.",
-        letter="m", shelves=(PROGRAM,), keys="f9", keeps_edit=True),
+    *LOOK_ACTS,
     act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z",
         shelves=(PROGRAM,), keeps_edit=True),
     act("quit", "quit", "Quit; asks if something is not saved.", keys="q ctrl+q", letter="q",

@@ -134,6 +134,16 @@ PROGRAM = "program"
 HINT = "/ finds."
 
 
+LOOK_ACTS: tuple[Action[Any], ...] = (
+    act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10", keeps_edit=True),
+    act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c", shelves=(PROGRAM,),
+        keys="f8", keeps_edit=True),
+    act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.", letter="m",
+        shelves=(PROGRAM,), keys="f9", keeps_edit=True),
+)  # fmt: skip
+"""What is done about the look of the whole program, on any screen."""
+
+
 class Group(NamedTuple, Generic[State]):
     """Actions that belong together in the help."""
 

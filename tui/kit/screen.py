@@ -16,7 +16,7 @@ from tui.kit.keymap import Action, Keymap, Overlaid, key_name, quiet
 from tui.kit.look import ChartLook, Glyphs, literal
 from tui.kit.repaint import SparingCompositor
 from tui.kit.roles import Role
-from tui.kit.widget import ClickedLines, Lines, RollingWidget
+from tui.kit.widget import ClickedLines, Lines, LookWidget, RollingWidget
 
 if TYPE_CHECKING:
     from tui.kit.overlays import Overlays
@@ -103,6 +103,13 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
     def _show_newest(self) -> None:
         self._waiting = False
         self.show()
+
+    def restyle(self, look: ChartLook) -> None:
+        """Take other colours and markers."""
+        self.look = look
+        for part in self.query(LookWidget):
+            part.look = look
+        self.take(self.state)
 
     def say(self, note: str) -> None:
         """Tell the person something."""

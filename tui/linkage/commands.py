@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from tui.bench.commands import LOOK_COMMANDS
 from tui.bench.export import picture_look
 from tui.bench.screen import BenchScreen
 from tui.bench.state import select_field, with_job
@@ -108,6 +109,7 @@ def _with(step: Callable[[LinkageState], LinkageState]) -> Callable[[LinkageScre
 
 
 COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
+    **LOOK_COMMANDS,
     "adopt": adopt,
     "take_drawn": adopt,
     "leave": leave,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.kit.edit import TypingKeymap, empty_edit, typing_group
-from tui.kit.keymap import PROGRAM, Action, Group, act, by, group, pressed_name
+from tui.kit.keymap import LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, Part, is_choice_cell, is_number_cell
 
@@ -152,6 +152,7 @@ LEAVING: Group[LinkageState] = group(
         shelves=(PROGRAM,)),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
         keys="ctrl+c"),
+    *LOOK_ACTS,
     act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z", shelves=(PROGRAM,),
         keeps_edit=True),
     act("step_back", "one step back", "From help, zoom or drawing to the tables, then to the bench.",

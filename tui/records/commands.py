@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
+from tui.bench.commands import LOOK_COMMANDS
 from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
@@ -278,6 +279,7 @@ def _with(step: Callable[[RecordsState], RecordsState]) -> Callable[[RecordsScre
 
 
 COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
+    **LOOK_COMMANDS,
     "open_saved": open_job,
     "open_revision": open_revision,
     "duplicate": duplicate,

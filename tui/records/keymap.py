@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 
 from tui.kit.edit import Edit
-from tui.kit.keymap import PROGRAM, Action, Group, Keymap, act, by, group, quiet
+from tui.kit.keymap import LOOK_ACTS, PROGRAM, Action, Group, Keymap, act, by, group, quiet
 from tui.records import state as steps
 from tui.records.state import OF_ONE, PAGES, PARTS, Page, RecordsState
 
@@ -137,6 +137,7 @@ LEAVING: Group[RecordsState] = group(
     act("export", "export list", "Save the list as CSV.", letter="e", shelves=(PROGRAM,), at_cursor=True),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
         keys="ctrl+c"),
+    *LOOK_ACTS,
     act("suspend", "to the shell", "Suspend; fg resumes.", keys="ctrl+z", letter="z", shelves=(PROGRAM,)),
     act("step_back", "one step back", "Clear the search; then back, to the list or to the bench.",
         keys="escape", label="back", line=5),

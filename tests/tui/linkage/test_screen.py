@@ -545,3 +545,20 @@ async def test_pasted_text_is_typed() -> None:
         await bench.pilot.pause()
         await bench.press("enter")
         assert bench.front.state.sketch.points[0].x == -12.5
+
+
+async def test_the_look_of_the_program_is_turned_from_here_too() -> None:
+    async with linkage((80, 24)) as bench:
+        before = bench.part("drawing"), bench.front.look
+        await bench.press("f8")
+        assert bench.part("meaning").splitlines()[-1] == " Lines drawn in block."
+        assert bench.front.look.line_style == bench.screen.look.line_style == "block"
+        assert bench.part("drawing") != before[0]
+        theme = bench.pilot.app.theme
+        await bench.press("f10")
+        assert bench.pilot.app.theme != theme
+        assert bench.front.look == bench.screen.look
+        assert f"Colours: {bench.pilot.app.theme}." in bench.part("meaning")
+        assert bench.screen.state.note == ""
+        await bench.press("escape")
+        assert bench.on_bench
