@@ -278,9 +278,14 @@ def read_theme(source: Path) -> ThemeData:
 
 
 @cache
+def paper_theme() -> ThemeData:
+    """Return the colours on white paper: those of the shipped theme for daylight."""
+    return next(read_theme(source) for source in _shipped() if source.stem == LIGHT)
+
+
 def paper_look() -> ChartLook:
-    """Return the colours of a chart on white paper: those of the shipped theme for daylight."""
-    return next(read_theme(source) for source in _shipped() if source.stem == LIGHT).look
+    """Return the colours of a chart on white paper."""
+    return paper_theme().look
 
 
 def _shipped() -> list[Path]:

@@ -24,7 +24,7 @@ from tui.kit.folding import bound
 from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Group, Part, Section, Sheet, one_line
 from tui.shop_units import Measure, ShopUnits
-from tui.themes import paper_look
+from tui.themes import paper_look, paper_theme
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -98,7 +98,7 @@ _LETTER, _LEADING = 0.485, 1.17
 _CHART = 0.42
 """Height of a chart over its width."""
 _DENSE = 0.9
-_HEAD, _GROUP, _SECTION = 5.0, 3.2, 1.4
+_HEAD, _GROUP, _SECTION = 5.0, 3.4, 1.4
 """Lines that the head, a group and a section take for themselves; columns seldom end as one."""
 
 
@@ -153,5 +153,6 @@ def page(sheet: Sheet) -> str:
     env.filters["bound"] = bound
     template = env.from_string((here / "page.html.j2").read_text("utf-8"))
     style = Markup((here / "page.css").read_text("utf-8"))
+    ui = paper_theme().ui
     prints = {"print": print_of(sheet.groups), "appendix": print_of(sheet.workings)}
-    return template.render(sheet=sheet, style=style, **prints, drawing=drawing)
+    return template.render(sheet=sheet, style=style, ui=ui, **prints, drawing=drawing)

@@ -10,12 +10,14 @@ from xml.etree import ElementTree
 
 import pytest
 
+from tests.colour_science import contrast
 from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
 from tui.sheet.page import page
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
+from tui.themes import find_themes
 
 CHROMIUM = shutil.which("chromium")
 QUIET = (
@@ -129,3 +131,12 @@ def test_it_prints_on_one_page(job: Job, units: ShopUnits, tmp_path: Path) -> No
     subprocess.run([CHROMIUM, *asked], capture_output=True, check=True, timeout=60)
     pages = re.findall(rb"/Type\s*/Page\b(?!s)", printed.read_bytes())
     assert len(pages) == 1
+
+
+def test_the_page_has_the_colours_of_the_light_screen() -> None:
+    ui = find_themes(Path("/nowhere")).themes["light"].ui
+    text = page(sheet(full_job()))
+    for name, colour in (("heading", ui["secondary"]), ("warning", ui["warning"])):
+        assert f"--{name}: {colour}" in text
+        assert f"var(--{name})" in text
+        assert contrast(colour, "#ffffff") >= 4.5
