@@ -74,7 +74,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     said = subject.document(found, figure, known, state.units)
     parts = _read(state, look)
     words = len(dressed(said, width, look, {**parts, subject.CHART: lambda _width: []}))
-    least = _TALL if width >= _SWEEP_WIDE_FROM else _SHORT
+    least = _TALL if width >= _SWEEP_WIDE_FROM and not height else _SHORT
     rows = min(max(height - words, least), _TALLEST)
     chart = partial(_drawn, drawn, at - subject.left_off(over.input, known), rows)
     return dressed(said, width, look, {**parts, subject.CHART: chart})

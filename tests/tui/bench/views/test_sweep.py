@@ -61,9 +61,9 @@ async def test_the_rider_sweep_comes_first_and_the_field_chooses_another(size: t
         await bench.do("sweep")
         pane = bench.screen.query_one(ViewPane)
         assert "breakaway, shaft (N) over rider mass, now 82.0 kg" in one_line(pane.text)
-        await bench.press("right")
+        await bench.press("greater_than_sign")
         assert "breakaway, wheel (N) over rider mass" in one_line(pane.text)
-        await bench.press("left", "escape", "down")
+        await bench.press("less_than_sign", "escape", "down")
         await bench.do("sweep")
         assert "rider mass" not in pane.text
         await bench.press("escape")
