@@ -9,11 +9,12 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from tui.bench.state import SavedJob, open_at_sag, with_history
+from tui.bench.state import LogChoice, SavedJob, open_at_sag, with_history
 from tui.job.faults import UnusableJob
 from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
 from tui.job.job import UNTITLED, History
 from tui.job.reading import look
+from tui.job.tree import brief
 from tui.kit import dialogs
 from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
@@ -22,6 +23,7 @@ from tui.store.kept import day, moment
 from tui.store.remembered import JobPlace
 from tui.store.trouble import StoreTrouble
 from tui.subjects.differences import Compared, Named, compared, differences
+from tui.tables.source import UnusableReadings
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -29,8 +31,9 @@ if TYPE_CHECKING:
     from tui.job.drafts import Abandoned
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
-    from tui.store.kept import Found, Revision, Saved
+    from tui.store.kept import Attached, Found, KeptLog, Revision, Saved
     from tui.store.store import Store
+    from tui.tables.recorded import LogFile
 
 Then = Callable[[], None]
 """What goes on once a file is saved or a change is let go."""
@@ -298,19 +301,24 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         return
     before = screen.state.history
 
-    def found(latest: int) -> None:
-        if screen.state.history is before and screen.state.edit is None:
-            put(latest)
-        else:  # something was typed while a slow server was asked
-            if_not_needed(screen, partial(put, latest))
+    def asked() -> tuple[int, tuple[LogFile, ...]]:
+        return store.latest(revision.job_uid), log_files(store, store.attached(revision.uid))
 
-    def put(latest: int) -> None:
+    def found(result: tuple[int, tuple[LogFile, ...]]) -> None:
+        if screen.state.history is before and screen.state.edit is None:
+            put(*result)
+        else:  # something was typed while a slow server was asked
+            if_not_needed(screen, partial(put, *result))
+
+    def put(latest: int, logs: tuple[LogFile, ...]) -> None:
         beside_it = f"; the newest is {latest}: saving here makes a conflicting version"
         old = beside_it if latest > revision.number else ""
         put_on_bench(screen, revision.job, note or f"Revision {revision.number} is open{old}.")
-        screen.session.lives_in_records(store.entry_of(revision, latest), revision.job, revision.text)
+        screen.take(replace(screen.state, log=LogChoice(logs)))
+        session, link = screen.session, store.entry_of(revision, latest)
+        session.lives_in_records(link, revision.job, revision.text, logs)
 
-    beside(screen, lambda: store.latest(revision.job_uid), found, screen.say)
+    beside(screen, asked, found, screen.say)
 
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
@@ -332,7 +340,8 @@ def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "
         _save(screen, then, note)
 
     is_somebodys = any(state.bike.get(("record", key)) for key in ("customer", "ticket"))
-    if screen.session.recorded == state.bike and not note:
+    session = screen.session
+    if session.recorded == state.bike and session.recorded_logs == state.log.files and not note:
         screen.say("Nothing has changed since it was saved.")
         if then is not None:
             then()
@@ -359,7 +368,8 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     records = session.records
 
     def save_next() -> None:
-        if session.opening is opening and (session.recorded != screen.state.bike or note):
+        is_kept = session.recorded == screen.state.bike and session.recorded_logs == screen.state.log.files
+        if session.opening is opening and (not is_kept or note):
             _save(screen, then, note)
         elif session.opening is opening and then is not None:
             then()
@@ -369,19 +379,26 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
         return
     records.busy = True
     job, entry, before = screen.state.bike, session.place_in_records, session.text
+    logs = screen.state.log.files
 
     def say_and_go_on(words: str) -> None:
         whose = "" if session.opening is opening else f"{job.title or 'Previous job'}: "
         screen.say(f"{whose}{words}")
         records.free()
 
-    def saved(found: Saved) -> None:
+    def work() -> tuple[Saved, list[str]]:
+        kept, lost = kept_logs(logs)
+        return records.save(job, note, entry, before, kept), lost
+
+    def saved(result: tuple[Saved, list[str]]) -> None:
+        found, lost = result
         back = " It had been deleted and is back in the lists." if found.undeleted else ""
-        words = f"Saved to the records as revision {found.revision.number}.{back}"
+        rides = f" Without {', '.join(lost)}, which cannot be read." if lost else ""
+        words = f"Saved to the records as revision {found.revision.number}.{back}{rides}"
         if session.opening is not opening:
             say_and_go_on(words)
             return
-        session.lives_in_records(found.entry, job, found.revision.text)
+        session.lives_in_records(found.entry, job, found.revision.text, logs)
         if session.path is not None and (session.file is None or session.file.job != job):
             words += f" Ctrl+S saves it to {session.path.name} too."
         # What was typed meanwhile is not saved.
@@ -394,10 +411,38 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
     screen.say("Saving to the records.")
     beside(
         screen,
-        lambda: records.save(job, note, entry, before),
+        work,
         saved,
         lambda why: say_and_go_on(f"Not saved: {why}."),
     )
+
+
+def kept_logs(logs: Sequence[LogFile]) -> tuple[list[KeptLog], list[str]]:
+    """Return logged rides as the records keep them, and the names of those that cannot be read any more."""
+    from tui.store.kept import KeptLog
+    from tui.tables.recorded import told_text
+
+    kept, lost = [], []
+    for log in logs:
+        try:
+            kept.append(KeptLog(log.name, log.source(), told_text(log.told)))
+        except UnusableReadings:
+            lost.append(brief(log.name))
+    return kept, lost
+
+
+def log_files(store: Store, logs: Sequence[Attached]) -> tuple[LogFile, ...]:
+    """Return the logged rides of a revision, each read out of the records when it is looked at."""
+    from tui.tables.recorded import LogFile, told_of
+
+    return tuple(LogFile(log.name, told_of(log.told), partial(_bytes_in, store, log.digest)) for log in logs)
+
+
+def _bytes_in(store: Store, digest: str) -> bytes:
+    try:
+        return store.log_bytes(digest)
+    except StoreTrouble as trouble:
+        raise UnusableReadings(str(trouble)) from trouble
 
 
 def _go_on(screen: BenchScreen, then: Then | None) -> None:

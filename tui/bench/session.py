@@ -13,15 +13,17 @@ if TYPE_CHECKING:
     from tui.job.drafts import Draft, Entry
     from tui.job.files import OpenedFile
     from tui.store.kept import RecordLink as PlaceInRecords
+    from tui.tables.recorded import LogFile
 
 
 class Session:
     """Where the job on the bench came from, and the draft that outlives a dropped line.
 
     `file` is the job file and `entry` the place in the records, each None where there is none, `recorded`
-    the job as it is known to be there. `opening` is another one with every job that is put on the bench.
-    `trouble` says why what is typed is in no draft, empty as long as it is in one or needs none. `claimed`
-    holds what no other session may take meanwhile: an older draft that is being offered.
+    the job as it is known to be there and `recorded_logs` its logged rides. `opening` is another one with
+    every job that is put on the bench. `trouble` says why what is typed is in no draft, empty as long as it
+    is in one or needs none. `claimed` holds what no other session may take meanwhile: an older draft that is
+    being offered.
     """
 
     def __init__(
@@ -32,6 +34,7 @@ class Session:
         self.entry = entry
         self.records = records or Records()
         self.recorded: Job | None = None
+        self.recorded_logs: tuple[LogFile, ...] = ()
         self.opening = object()
         self._text: str | None = None
         self.trouble = ""
@@ -70,8 +73,11 @@ class Session:
 
         return PlaceInRecords.of_note(self.entry)
 
-    def lives_in_records(self, place: PlaceInRecords, job: Job, text: str) -> None:
-        """Go on at a place in the records, where `job` is now, as `text`."""
+    def lives_in_records(
+        self, place: PlaceInRecords, job: Job, text: str, logs: tuple[LogFile, ...] = ()
+    ) -> None:
+        """Go on at a place in the records, where `job` is now, as `text`, with its logged rides."""
+        self.recorded_logs = logs
         self.entry, self.recorded, self._text = place.as_note(), job, text
         self._kept = None  # a draft of it is not needed any more, or belongs to this place from now on
 
@@ -105,6 +111,7 @@ class Session:
         """Go on with another file or entry; the draft of the last job goes."""
         self.file, self.entry, self._path = file, entry, None
         self.recorded = self._text = None
+        self.recorded_logs = ()
         self.opening = object()
         self.leave()
 
@@ -117,6 +124,7 @@ class Session:
         self._own_draft = None
         self.file, self.entry, self._path, self._kept = None, entry, path, None
         self.recorded = self._text = None
+        self.recorded_logs = ()
         self.opening = object()
 
     def leave_behind(self) -> None:

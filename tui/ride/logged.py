@@ -55,7 +55,7 @@ from tui.ride.events import CAUTION
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
 from tui.subjects.asked import Unanswered, answered_file, printed, refused
 from tui.tables.questions import Told, lines_of
-from tui.tables.recorded import Channel, Recorded, log_told, read_recorded
+from tui.tables.recorded import Channel, LogFile, Recorded, log_told
 from tui.tables.source import UnusableReadings
 
 CHART = "chart"
@@ -551,6 +551,6 @@ def _told(asked: LogAsked) -> Told:
 
 def _logged_file(bike: JobAnswer, file: str, told: Told) -> Logged:
     try:
-        return logged(bike, read_recorded(Path(file), told))
+        return logged(bike, LogFile.at(Path(file), told).read())
     except UnusableReadings as unusable:
         raise Unanswered(tuple(f"log: {file}: {line}" for line in lines_of(unusable))) from unusable

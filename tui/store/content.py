@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
-from sqlalchemy import Integer, Table, UniqueConstraint
+from sqlalchemy import Engine, Integer, Table, UniqueConstraint
 
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
@@ -21,13 +21,13 @@ from tui.store.address import StoreAddress
 from tui.store.engines import server_engine
 from tui.store.guarding import check_file, copy_file, full_check
 from tui.store.opening import open_store
-from tui.store.reading import Content, Row, all_rows
+from tui.store.reading import Content, Row, all_rows, log_bytes
 from tui.store.saving import FRAME, Fitted, shown_job
 from tui.store.schema import TABLES, VERSION, refuse_later, version_of
 from tui.store.trouble import Damaged, StoreTrouble, in_words
 
-COUNTED = ("job", "revision", "customer", "bike", "part")
-"""The tables that a person hears of."""
+COUNTED = ("job", "revision", "customer", "bike", "part", "log")
+"""The tables that a person hears of; of logs where there are some."""
 
 
 def by_job(revisions: Sequence[Row]) -> dict[str, list[Row]]:
@@ -41,7 +41,7 @@ def by_job(revisions: Sequence[Row]) -> dict[str, list[Row]]:
 def counts_text(content: Mapping[str, Sequence[Row]] | Mapping[str, int]) -> str:
     """Return the numbers of rows in words."""
     counts = {name: rows if isinstance(rows, int) else len(rows) for name, rows in content.items()}
-    told = ((counts.get(name, 0), name) for name in COUNTED)
+    told = ((counts.get(name, 0), name) for name in COUNTED if name != "log" or counts.get(name))
     return ", ".join(f"{count} {name}{'' if count == 1 else 's'}" for count, name in told)
 
 
@@ -177,14 +177,14 @@ def inspect_records(place: StoreAddress) -> Inspection:
     """Return what is in the records and all faults of them; raises `StoreTrouble` where there are none."""
     with in_words():
         if place.file is None:
-            content = _on_server(place)
+            content, damaged_logs = _on_server(place)
         elif wrong := _in_file(place, place.file):
             return Inspection(None, wrong)
         else:
-            content = _of_copy(place.file)
+            content, damaged_logs = _of_copy(place.file)
     found = flaws(content) or tuple(disagreements(content))
     lines = (f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
-    return Inspection(content, tuple(lines))
+    return Inspection(content, (*lines, *damaged_logs))
 
 
 def require_records(place: StoreAddress) -> None:
@@ -214,16 +214,28 @@ def _in_file(place: StoreAddress, path: Path) -> tuple[str, ...]:
         return (why,)
 
 
-def _of_copy(path: Path) -> Content:
+def _with_damage(engine: Engine) -> tuple[Content, tuple[str, ...]]:
+    """Return all rows, and every log whose bytes are not what its checksum says."""
+    content, found = all_rows(engine), []
+    with engine.connect() as connection:
+        for row in content["log"]:
+            try:
+                log_bytes(connection, row["digest"])
+            except StoreTrouble as trouble:
+                found.append(f"log {row['digest']}: {trouble.what}; import it again from its file")
+    return content, tuple(found)
+
+
+def _of_copy(path: Path) -> tuple[Content, tuple[str, ...]]:
     """Return all rows of a file, also of an older schema: a copy is migrated, the file stays as it is."""
     with TemporaryDirectory(prefix="springwright-") as folder:
         copy = Path(folder) / "copy.sqlite"
         copy_file(path, copy)
         with closing(open_store(StoreAddress(copy))) as store:
-            return all_rows(store.engine)
+            return _with_damage(store.engine)
 
 
-def _on_server(place: StoreAddress) -> Content:
+def _on_server(place: StoreAddress) -> tuple[Content, tuple[str, ...]]:
     engine = server_engine(place.server)
     try:
         with engine.connect() as connection:
@@ -232,7 +244,7 @@ def _on_server(place: StoreAddress) -> Content:
         if version < VERSION:
             what = f"are from an older springwright (schema {version})" if version else "do not exist yet"
             raise StoreTrouble(f"the records at {place} {what}", "open them once on the bench")
-        return all_rows(engine)
+        return _with_damage(engine)
     finally:
         engine.dispose()
 

@@ -42,6 +42,8 @@ MANIFEST = "springwright-export.toml"
 """Written last: a folder without it is incomplete."""
 FORM = 1
 SHOWN = "shown "
+LOAD = "load"
+"""Reads the bytes of a log that is to be imported, in its row."""
 DIGEST = "sha256"
 """The checksum of the text of a revision, which never changes."""
 
@@ -52,8 +54,12 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "job": ("uid", "bike", "deleted_at"),
     "revision": ("uid", "job", "number", "parent", "settles", "saved_at", "saved_by", "note", DIGEST),
     "fitting": ("revision", "place", "part"),
+    "log": ("digest", "name", "size", "first_at"),
+    "attachment": ("revision", "place", "log", "told"),
 }
 """The columns of every table that are read: all that does not follow from the rest."""
+_LATER = {"log": 3, "attachment": 3}
+"""The tables that came with a later schema, which exports of an older one do not have."""
 _WHEELS = {"": (), "front ": ("front",)}
 _NAMED = {"of": "sag of"}
 _IN_JOB = {
@@ -74,6 +80,8 @@ _SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "job": (*_WHOSE, "hardware", "latest", "versions", "saved_at", "saved_by"),
     "revision": (*_WHOSE, *_IN_JOB),
     "fitting": ("title", "part"),
+    "log": (),
+    "attachment": ("title", "log"),
 }
 _LARGEST = 10_000_000
 """Largest text and longest cell read [bytes, characters]."""
@@ -89,6 +97,11 @@ _CSV_NAMES = {table: f"{table}s.csv" for table in COLUMNS}
 def _text_name(table: str, row: Row) -> str:
     """Return the path in the folder of the text of a part or a revision."""
     return f"parts/{row['digest']}.toml" if table == "part" else f"jobs/{row['job']}/{row['number']}.toml"
+
+
+def _log_name(row: Row) -> str:
+    """Return the path in the folder of a log, as its logger wrote it."""
+    return f"logs/{row['digest']}.csv"
 
 
 def _digest_of(text: str) -> str:
@@ -111,6 +124,8 @@ def export(store: Store, folder: Path) -> Content:
         for table in ("part", "revision"):
             for row in content[table]:
                 _write_text(beside / _text_name(table, row), row["text"])
+        for row in content["log"]:
+            _write_bytes(beside / _log_name(row), store.log_bytes(row["digest"]))
         for table, rows in content.items():
             _write_table(beside / _CSV_NAMES[table], table, rows, shown)
         _write_text(beside / MANIFEST, manifest(content))
@@ -156,9 +171,13 @@ def _move_up(beside: Path, target: Path) -> None:
 
 
 def _write_text(path: Path, text: str) -> None:
+    _write_bytes(path, text.encode())
+
+
+def _write_bytes(path: Path, data: bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     make_file(path)
-    path.write_bytes(text.encode())
+    path.write_bytes(data)
 
 
 def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[str, Row], Row]) -> None:
@@ -193,6 +212,9 @@ def _shown_beside(content: Content) -> Callable[[str, Row], Row]:
             case "fitting":
                 job = there["job"][there["revision"][row["revision"]]["job"]]
                 return {"title": job["title"], "part": there["part"][row["part"]]["name"]}
+            case "attachment":
+                job = there["job"][there["revision"][row["revision"]]["job"]]
+                return {"title": job["title"], "log": there["log"][row["log"]]["name"]}
         return {}
 
     return shown
@@ -255,9 +277,9 @@ def read_export(folder: Path) -> Content:
     faults = _Faults()
     counts = _promised(folder, faults)
     faults.stop()
-    tables = {table: _read_table(folder, table, faults) for table in COLUMNS}
+    tables = {table: _read_table(folder, table, faults) if table in counts else [] for table in COLUMNS}
     for table, found in tables.items():
-        name, due = _CSV_NAMES[table], counts[table]
+        name, due = _CSV_NAMES[table], counts.get(table, 0)
         if len(found) != due and (folder / name).exists():  # a missing one is reported already
             faults.add(name, f"has {len(found)} rows, {due} were written", _AS_WRITTEN)
     known = sorted(_CSV_NAMES.values())
@@ -267,6 +289,7 @@ def read_export(folder: Path) -> Content:
     faults.stop()
     rows = {table: [row for _, row in found] for table, found in tables.items()}
     _add_texts(folder, rows, faults)
+    _add_logs(folder, rows["log"], faults)
     faults.stop()
     for flaw in flaws(rows):
         line, row = tables[flaw.table][flaw.row]
@@ -300,7 +323,9 @@ def _promised(folder: Path, faults: _Faults) -> dict[str, int]:
     counts = told.get("counts")
     counts = counts if isinstance(counts, dict) else {}
     found = {table: counts[f"{table}s"] for table in COLUMNS if isinstance(counts.get(f"{table}s"), int)}
-    if missing := [f"{table}s" for table in COLUMNS if table not in found]:
+    schema = told.get("schema")
+    due = [table for table in COLUMNS if not isinstance(schema, int) or schema >= _LATER.get(table, 1)]
+    if missing := [f"{table}s" for table in due if table not in found]:
         faults.add(MANIFEST, f"counts: no number of {', '.join(missing)}", _WHOLE)
     return found
 
@@ -405,4 +430,20 @@ def _add_texts(folder: Path, rows: Content, faults: _Faults) -> None:
                     accepted = "import a changed job by itself: springwright store import FILE.toml"
                     faults.add(name, f"is not what was written ({DIGEST})", accepted)
     for name in sorted(there - due.keys()):
+        faults.add(name, "is in no line of a table", "remove it, or list it in a table")
+
+
+def _add_logs(folder: Path, rows: list[Row], faults: _Faults) -> None:
+    """Let the row of each log know how its bytes are read: one file for each, and no other files."""
+    there = {path.relative_to(folder).as_posix() for path in folder.glob("logs/*")}
+    for row in rows:
+        name = _log_name(row)
+        if name not in there:
+            faults.add(name, "is missing", _AS_WRITTEN)
+            continue
+        with faults.reading(name, _AS_WRITTEN):
+            if hashlib.sha256((folder / name).read_bytes()).hexdigest() != row["digest"]:
+                faults.add(name, f"is not what was written ({DIGEST})", _AS_WRITTEN)
+        row[LOAD] = (folder / name).read_bytes
+    for name in sorted(there - {_log_name(row) for row in rows}):
         faults.add(name, "is in no line of a table", "remove it, or list it in a table")

@@ -13,13 +13,13 @@ from itertools import count
 from pathlib import Path
 from typing import IO
 
-from sqlalchemy import Engine
+from sqlalchemy import Engine, select
 
 from tui.job.files import sync_folder
 from tui.store import engines
 from tui.store.address import StoreAddress, make_file
 from tui.store.engines import ENDINGS, MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
-from tui.store.schema import TABLES, migrate, refuse_later
+from tui.store.schema import TABLES, log, migrate, refuse_later
 from tui.store.trouble import Damaged, StoreTrouble, damaged
 
 HEAD = b"SQLite format 3\0"
@@ -260,7 +260,11 @@ def _copy_server(engine: Engine, target: Path) -> None:
         migrate(copy, lambda _version: None)
         with engines.snapshot(engine) as old, copy.begin() as new:
             for table in TABLES:
-                if rows := [dict(row._mapping) for row in old.execute(table.select())]:
+                if table is log:  # one by one: many may not fit into the memory
+                    for [digest] in old.execute(select(log.c.digest)).all():
+                        row = old.execute(log.select().where(log.c.digest == digest)).one()
+                        new.execute(log.insert(), dict(row._mapping))
+                elif rows := [dict(row._mapping) for row in old.execute(table.select())]:
                     new.execute(table.insert(), rows)
     finally:
         copy.dispose()

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sqlite3
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -26,10 +28,12 @@ from tui.job.tree import brief
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
 from tui.store.content import by_job, inspect_records
-from tui.store.export import read_export
+from tui.store.engines import address_of
+from tui.store.export import LOAD, read_export
 from tui.store.guarding import HEAD
+from tui.store.kept import packed, unpacked
 from tui.store.opening import open_store
-from tui.store.reading import Content, Row, all_rows, rows_of
+from tui.store.reading import Content, Row, all_rows, rows_of, told_of
 from tui.store.saving import Saving, add_job, show_newest
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, Unimportable, in_words, line_for_command
@@ -70,9 +74,19 @@ class _Merging:
         known = {row["digest"] for row in self._found(tables.part.c.digest, parts)}
         self._insert(tables.part, [row for digest, row in parts.items() if digest not in known])
         self._merged.known["part"] += len(known)
+        self._logs({row["digest"]: row for row in self._content["log"]})
         self._jobs(bikes)
-        self._fittings()
+        for table in (tables.fitting, tables.attachment):
+            self._of_revisions(table)
         return self._merged
+
+    def _logs(self, logs: dict[str, Row]) -> None:
+        known = {row["digest"] for row in self._found(tables.log.c.digest, logs)}
+        for digest in logs.keys() - known:  # one by one: many may not fit into the memory
+            row = logs[digest]
+            self._insert(tables.log, [{**row, "data": packed(row[LOAD]())}])
+        self._insert(tables.log, [])
+        self._merged.known["log"] += len(known)
 
     def _named(self, table: Table, rows: Iterable[Row], key: tuple[str, str]) -> dict[str, str]:
         """Merge rows that are the same if their names are; return the ids here by the ids of the rows."""
@@ -140,9 +154,10 @@ class _Merging:
         self._merged.known["revision"] += len(pairs)
         return added
 
-    def _fittings(self) -> None:
-        rows = [row for row in self._content["fitting"] if row["revision"] in self._uids]
-        self._insert(tables.fitting, [{**row, "revision": self._uids[row["revision"]]} for row in rows])
+    def _of_revisions(self, table: Table) -> None:
+        """Insert what hangs on the inserted revisions."""
+        rows = [row for row in self._content[table.name] if row["revision"] in self._uids]
+        self._insert(table, [{**row, "revision": self._uids[row["revision"]]} for row in rows])
 
     def _tell(self, revision: Row, what: str) -> None:
         title = parse(revision["text"]).title or UNTITLED
@@ -152,7 +167,7 @@ class _Merging:
         """Return the rows here that have one of the values in a column."""
         wanted, rows = list(values), []
         for start in range(0, len(wanted), _CHUNK):
-            asked = select(column.table).where(column.in_(wanted[start : start + _CHUNK]))
+            asked = select(*told_of(column.table)).where(column.in_(wanted[start : start + _CHUNK]))
             rows += rows_of(self._connection, asked)
         return rows
 
@@ -193,7 +208,16 @@ def _of_backup(path: Path) -> Content:
         raise Unimportable((f"{path}: {line_for_command(trouble)}",)) from trouble
     if found.content is None or found.faults:
         raise Unimportable(tuple(f"{path}: {fault}" for fault in found.faults))
+    for row in found.content["log"]:
+        row[LOAD] = partial(_log_in, path, row["digest"])
     return found.content
+
+
+def _log_in(path: Path, digest: str) -> bytes:
+    """Return the bytes of a log out of a backup."""
+    with closing(sqlite3.connect(address_of(path), uri=True)) as backup:
+        [data] = backup.execute("SELECT data FROM log WHERE digest = ?", (digest,)).fetchone()
+    return unpacked(data, digest)
 
 
 def _is_database(path: Path) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 import unicodedata
+import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from datetime import datetime, tzinfo
@@ -10,6 +12,7 @@ from functools import cached_property
 
 from tui.job.job import UNCONFIRMED, Job, parse
 from tui.job.tree import Raw, clean
+from tui.store.trouble import damaged
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,49 @@ class Part:
     tree: Mapping[str, Raw]
     first_at: str
     uses: int
+
+
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """A log that a revision has: its checksum, the name of its file, its size [bytes].
+
+    `told` holds what a person told of its columns and units, in JSON.
+    """
+
+    digest: str
+    name: str
+    size: int
+    told: str
+
+
+@dataclass(frozen=True)
+class KeptLog:
+    """A logger's file to be kept with a revision: its name and bytes, and what was told of it, in JSON."""
+
+    name: str
+    data: bytes
+    told: str
+
+    @cached_property
+    def digest(self) -> str:
+        """The checksum of its bytes."""
+        return hashlib.sha256(self.data).hexdigest()
+
+
+def packed(data: bytes) -> bytes:
+    """Return the bytes of a log as the records keep them."""
+    return zlib.compress(data)
+
+
+def unpacked(data: bytes, digest: str) -> bytes:
+    """Return the bytes of a log out of those that are kept; raises `Damaged` where they are others."""
+    try:
+        found = zlib.decompress(data)
+    except zlib.error as error:
+        raise damaged(f"the log {digest[:8]}: {error}") from error
+    if hashlib.sha256(found).hexdigest() != digest:
+        raise damaged(f"the log {digest[:8]} does not match its checksum")
+    return found
 
 
 def folded(text: str) -> str:

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Engine, Select, func, or_, select
+from sqlalchemy import Column, ColumnElement, Connection, Engine, Select, Table, func, or_, select
 
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
 from tui.store import schema as tables
 from tui.store.engines import snapshot
-from tui.store.kept import Finding, Found, Part, Revision, asked_words
-from tui.store.trouble import damaged, in_words
+from tui.store.kept import Attached, Finding, Found, Part, Revision, asked_words, unpacked
+from tui.store.trouble import StoreTrouble, damaged, in_words
 
 MOST = 200
 """Jobs or parts listed at once."""
@@ -22,13 +22,22 @@ Content = Mapping[str, list[Row]]
 
 _job, _bike, _customer = tables.job.c, tables.bike.c, tables.customer.c
 _revision, _part, _fitting = tables.revision.c, tables.part.c, tables.fitting.c
+_log, _attachment = tables.log.c, tables.attachment.c
 _SHOWN = ("uid", "title", "hardware", "latest", "versions", "saved_at", "saved_by", "deleted_at")
 
 
 def all_rows(engine: Engine) -> Content:
-    """Return all rows of records whose schema is up to date, in one state while others write."""
+    """Return all rows of records whose schema is up to date, in one state while others write.
+
+    Logs come without their bytes.
+    """
     with in_words(), snapshot(engine) as connection:
-        return {table.name: rows_of(connection, table.select()) for table in tables.TABLES}
+        return {table.name: rows_of(connection, select(*told_of(table))) for table in tables.TABLES}
+
+
+def told_of(table: Table) -> list[Column[Any]]:
+    """Return the columns of a table but the bytes of logs, of which many may not fit into the memory."""
+    return [column for column in table.columns if column is not _log.data]
 
 
 def rows_of(connection: Connection, asked: Select[Any]) -> list[Row]:
@@ -88,6 +97,23 @@ def revision_with(connection: Connection, uid: str) -> Revision | None:
     """Return the revision of an id, None where it was never committed."""
     asked = select(tables.revision).where(_revision.uid == uid)
     return next(iter(_revisions(connection, asked)), None)
+
+
+def attached(connection: Connection, revision: str) -> tuple[Attached, ...]:
+    """Return the logs that a revision has, by its id, in order."""
+    asked = select(_log.digest, _log.name, _log.size, _attachment.told).join_from(
+        tables.attachment, tables.log, _attachment.log == _log.digest
+    )
+    asked = asked.where(_attachment.revision == revision).order_by(_attachment.place)
+    return tuple(Attached(**row) for row in rows_of(connection, asked))
+
+
+def log_bytes(connection: Connection, digest: str) -> bytes:
+    """Return the bytes of a log; raises `StoreTrouble` where they are damaged or not there."""
+    data = connection.execute(select(_log.data).where(_log.digest == digest)).scalar_one_or_none()
+    if data is None:
+        raise StoreTrouble("the log is not in the records any more", "read its file again")
+    return unpacked(data, digest)
 
 
 def timeline(connection: Connection, job: str) -> tuple[Revision, ...]:

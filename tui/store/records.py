@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from threading import Lock
 from typing import TYPE_CHECKING
@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from tui.job.job import Job
     from tui.store.address import StoreAddress
-    from tui.store.kept import RecordLink, Saved
+    from tui.store.kept import KeptLog, RecordLink, Saved
     from tui.store.store import Store
 
 
@@ -67,9 +67,17 @@ class Records:
                 raise StoreTrouble("the session has ended", "start it again")
             return store
 
-    def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
+    def save(
+        self,
+        job: Job,
+        note: str,
+        entry: RecordLink | None,
+        before: str | None,
+        logs: Sequence[KeptLog] = (),
+    ) -> Saved:
         """Save a job, opening the records if need be; raises `StoreTrouble`. For a thread of its own."""
-        return self.open().save(job, self.mechanic or login_name(), note=note, entry=entry, before=before)
+        by = self.mechanic or login_name()
+        return self.open().save(job, by, note=note, entry=entry, before=before, logs=logs)
 
     def free(self) -> None:
         """Start what had to wait for a save, which is done now."""

@@ -17,7 +17,7 @@ from tui.job.job import Job, parse, tidy
 from tui.job.tree import Raw, Tree, clean, thaw
 from tui.job.wheels import WHEELS, has_front, wheel_job
 from tui.store import schema as tables
-from tui.store.kept import Revision, folded, words_of
+from tui.store.kept import KeptLog, Revision, folded, packed, words_of
 from tui.store.reading import Row, rows_of
 
 FRAME = "frame"
@@ -27,6 +27,7 @@ _SET = {
 }
 """Keys of a setup that a mechanic sets or orders; the rest is the shock."""
 _job, _revision, _part, _fitting = tables.job.c, tables.revision.c, tables.part.c, tables.fitting.c
+_log, _attachment = tables.log.c, tables.attachment.c
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,11 +85,21 @@ class Saving:
     note: str
     uid: str
     at: str
+    logs: tuple[KeptLog, ...] = ()
 
     @classmethod
-    def of(cls, job: Job, by: str, note: str, before: str | None, at: str | None = None) -> Saving:
+    def of(
+        cls,
+        job: Job,
+        by: str,
+        note: str,
+        before: str | None,
+        at: str | None = None,
+        logs: Sequence[KeptLog] = (),
+    ) -> Saving:
         """Return the save of a job `at` a time, by default now, with the comments of the text `before`."""
-        return cls(job, toml_text(job, before), clean(by), clean(note), new_uid(), at or now())
+        text = toml_text(job, before)
+        return cls(job, text, clean(by), clean(note), new_uid(), at or now(), tuple(logs))
 
     def as_revision(self, job: str, number: int, parent: int | None) -> Revision:
         """Return the revision it makes of a job."""
@@ -172,6 +183,14 @@ def _insert(connection: Connection, made: Revision, saving: Saving) -> None:
             connection.execute(tables.part.insert(), row)
         fitting = {"revision": made.uid, "place": part.place, "part": part.digest}
         connection.execute(tables.fitting.insert(), fitting)
+    for place, log in enumerate(saving.logs, 1):
+        same = select(func.count()).select_from(tables.log).where(_log.digest == log.digest)
+        if not connection.execute(same).scalar_one():
+            told: Row = {"digest": log.digest, "name": clean(log.name), "size": len(log.data)}
+            told |= {"first_at": saving.at, "data": packed(log.data)}
+            connection.execute(tables.log.insert(), told)
+        attachment = {"revision": made.uid, "place": place, "log": log.digest, "told": log.told}
+        connection.execute(tables.attachment.insert(), attachment)
 
 
 def open_ends(connection: Connection, job: str) -> tuple[int, ...]:
@@ -248,13 +267,20 @@ def count_deleted(connection: Connection) -> int:
 
 
 def purge(connection: Connection) -> int:
-    """Erase the deleted jobs, with the parts, bikes and customers of no other job; return how many."""
+    """Erase the deleted jobs, with the parts, logs, bikes and customers of no other job; return how many."""
     gone = select(_job.uid).where(_job.deleted_at.is_not(None))
     revisions = select(_revision.uid).where(_revision.job.in_(gone))
     connection.execute(delete(tables.fitting).where(_fitting.revision.in_(revisions)))
+    connection.execute(delete(tables.attachment).where(_attachment.revision.in_(revisions)))
     connection.execute(delete(tables.revision).where(_revision.job.in_(gone)))
     erased = connection.execute(delete(tables.job).where(_job.deleted_at.is_not(None))).rowcount
     bike, customer = tables.bike.c, tables.customer.c
-    for key, used in ((_part.digest, _fitting.part), (bike.uid, _job.bike), (customer.uid, bike.customer)):
+    keys = (
+        (_part.digest, _fitting.part),
+        (_log.digest, _attachment.log),
+        (bike.uid, _job.bike),
+        (customer.uid, bike.customer),
+    )
+    for key, used in keys:
         connection.execute(delete(key.table).where(key.not_in(select(used))))
     return int(erased)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Engine, Integer, Text
+from sqlalchemy import Connection, Engine, Integer, LargeBinary, Text
 from sqlalchemy.schema import Column, ForeignKey, MetaData, Table, UniqueConstraint
 
 from tui.store.engines import MARK, WRITES
@@ -69,7 +69,21 @@ _of_revision = _reference("revision", key=True)
 fitting = _table("fitting", _of_revision, _text("place", key=True), _reference("part", "digest"))
 """Which part a revision has at a place: a path in the job such as "frame" or "front.setup.0"."""
 
-TABLES: tuple[Table, ...] = (customer, bike, part, job, revision, fitting)
+log = _table(
+    "log", "digest", "name", _number("size"), "first_at", Column("data", LargeBinary, nullable=False)
+)
+"""A logger's file by the checksum of its bytes: `size` of them, compressed by zlib in `data`."""
+
+attachment = _table(
+    "attachment",
+    _reference("revision", key=True),
+    Column("place", Integer, primary_key=True),
+    _reference("log", "digest"),
+    _text("told"),
+)
+"""The logs that a revision has, in order; `told` holds what a person told of columns and units, in JSON."""
+
+TABLES: tuple[Table, ...] = (customer, bike, part, job, revision, fitting, log, attachment)
 """Every table, each behind those that it references."""
 
 Step = tuple[str, ...]
@@ -96,6 +110,15 @@ STEPS: tuple[Step, ...] = (
         "CREATE INDEX job_newest ON job (saved_at)",
         "CREATE INDEX job_of_bike ON job (bike)",
         "CREATE INDEX fitting_of_part ON fitting (part)",
+    ),
+    (
+        # SQLite keeps bytes as they are under any name of a type.
+        "CREATE TABLE log (digest TEXT PRIMARY KEY, name TEXT NOT NULL, size INTEGER NOT NULL,"
+        " first_at TEXT NOT NULL, data BYTEA NOT NULL)",
+        "CREATE TABLE attachment (revision TEXT NOT NULL REFERENCES revision (uid),"
+        " place INTEGER NOT NULL, log TEXT NOT NULL REFERENCES log (digest), told TEXT NOT NULL,"
+        " PRIMARY KEY (revision, place))",
+        "CREATE INDEX attachment_of_log ON attachment (log)",
     ),
 )
 """The migrations from an empty database on; a released one never changes. Their number is the version."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import KW_ONLY, dataclass, field, replace
 from functools import wraps
@@ -17,7 +17,7 @@ from tui.store import saving as changes
 from tui.store.address import StoreAddress
 from tui.store.engines import WRITES
 from tui.store.guarding import FileLock, back_up, backup_name
-from tui.store.kept import RecordLink, Revision, Saved
+from tui.store.kept import KeptLog, RecordLink, Revision, Saved
 from tui.store.saving import Saving
 from tui.store.schema import refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
@@ -87,14 +87,22 @@ class Store:
             yield connection
 
     def save(
-        self, job: Job, by: str, *, note: str = "", entry: RecordLink | None = None, before: str | None = None
+        self,
+        job: Job,
+        by: str,
+        *,
+        note: str = "",
+        entry: RecordLink | None = None,
+        before: str | None = None,
+        logs: Sequence[KeptLog] = (),
     ) -> Saved:
         """Save a job as the next revision of its entry, or as a new one; it is on the disk when this returns.
 
         Nothing is overwritten: if somebody saved in between, both are kept as conflicting versions, and
-        `Saved` has the other. `before` is the text it was opened from, whose comments are kept.
+        `Saved` has the other. `before` is the text it was opened from, whose comments are kept;
+        `logs` are those that hang on the revision.
         """
-        wanted = Saving.of(job, by, note, before)
+        wanted = Saving.of(job, by, note, before, logs=logs)
         if self._unconfirmed is not None:
             last, its_entry = self._unconfirmed
             is_same = (last.text, last.by, last.note) == (wanted.text, wanted.by, wanted.note)
@@ -139,6 +147,8 @@ class Store:
     revisions = _within(reading, queries.revisions)
     revision = _within(reading, queries.revision)
     timeline = _within(reading, queries.timeline)
+    attached = _within(reading, queries.attached)
+    log_bytes = _within(reading, queries.log_bytes)
     parts = _within(reading, queries.parts)
     open_ends = _within(reading, changes.open_ends)
     settle = _within(writing, changes.settle)

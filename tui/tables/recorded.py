@@ -8,9 +8,11 @@ the counts of a sensor with its readings at full extension and fully compressed.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -155,6 +157,22 @@ def units_told(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
     return found
 
 
+def told_text(told: Told) -> str:
+    """Return what was told of columns and units as JSON."""
+    return json.dumps({"columns": dict(told.columns), "units": dict(told.units)}, sort_keys=True)
+
+
+def told_of(text: str) -> Told:
+    """Return what was told from its JSON; nothing from what is none, so that it is asked again."""
+    try:
+        plain = json.loads(text)
+        columns = {str(word): int(place) for word, place in plain["columns"].items()}
+        units = {str(word): str(unit) for word, unit in plain["units"].items()}
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return Told()
+    return Told(columns, units)
+
+
 def unit_of(text: str, role: Role) -> Unit:
     """Return what a unit such as "mm", "% of stroke" or "counts 512 3800" means; else `UnusableReadings`."""
     said = " ".join(text.lower().replace("percent", "%").replace(" of ", " ").split())
@@ -194,18 +212,14 @@ def _example(role: Role) -> str:
     return "ms" if role is TIME else "counts 512 3800" if role is LOGGED_SHOCK else "mm"
 
 
-def read_recorded(path: Path, told: Told, progress: Callable[[float], None] | None = None) -> Recorded:
-    """Return the log in a file; `progress` hears the share that is read, and may raise to end the work.
-
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` where there is no log.
-    """
-    return recorded_in(bytes_of_file(path, LARGEST_LOG), path.name, told, progress)
-
-
 def recorded_in(
     data: bytes, name: str, told: Told, progress: Callable[[float], None] | None = None
 ) -> Recorded:
-    """Return the log in the bytes of a file; raises as `read_recorded` does."""
+    """Return the log in the bytes of a file.
+
+    `progress` hears the share that is read, and may raise to end the work.
+    Raises `Unclear` where something is to be asked first, `UnusableReadings` where there is no log.
+    """
     import numpy as np
 
     text = _with_one_end(decoded(data))
@@ -234,22 +248,31 @@ def recorded_in(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LogFile:
-    """A file that holds a log, read as far as its columns and units are known: `told` is what it took."""
+    """A log by its name, read as far as its columns and units are known: `told` is what it took.
 
-    path: Path
+    `source` gives its bytes, of a file or out of the records; it raises `UnusableReadings` where it cannot.
+    """
+
+    name: str
     told: Told
+    source: Callable[[], bytes]
+
+    @classmethod
+    def at(cls, path: Path, told: Told | None = None) -> LogFile:
+        """Return the log in a file."""
+        return cls(path.name, told or Told(), partial(bytes_of_file, path, LARGEST_LOG))
 
     def read(self, progress: Callable[[float], None] | None = None) -> Recorded:
-        """Return the whole log; raises as `read_recorded` does."""
-        return read_recorded(self.path, self.told, progress)
+        """Return the whole log; raises as `recorded_in` does."""
+        return recorded_in(self.source(), self.name, self.told, progress)
 
 
 def log_file(path: Path, told: Told) -> LogFile:
-    """Return a log of which only the first rows were looked at; raises as `read_recorded` does."""
+    """Return a log of which only the first rows were looked at; raises as `recorded_in` does."""
     data = first_bytes_of_file(path, 4 * _SAMPLE)
     text = _with_one_end(decoded(data))
     _sampled(text[:_SAMPLE], path.name, told, is_cut=len(data) == 4 * _SAMPLE or len(text) > _SAMPLE)
-    return LogFile(path, told)
+    return LogFile.at(path, told)
 
 
 class _Sampled(NamedTuple):

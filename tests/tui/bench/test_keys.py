@@ -37,7 +37,6 @@ from tui.job.job import History
 from tui.job.panels import RIDER_MASS
 from tui.kit.edit import empty_edit, move_caret, restore, rub_out, rub_out_ahead, type_text
 from tui.kit.keymap import PROGRAM, key_text
-from tui.tables.questions import Told
 from tui.tables.recorded import LogFile
 
 SURVIVES = re.compile(
@@ -132,7 +131,7 @@ BARE = with_answer(open_bench(History.starting_at(demo_job().without(("front",))
 FORK = edit.remove_wheel(START)
 
 
-WITH_LOG = with_log(START, LogFile(Path("ride.csv"), Told()))
+WITH_LOG = with_log(START, LogFile.at(Path("ride.csv")))
 IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
 
 

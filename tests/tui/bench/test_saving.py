@@ -12,11 +12,13 @@ import pytest
 from textual.worker import WorkerCancelled
 
 from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.ride.test_logged import SHOCK
 from tests.tui.screens import painted, said
 from tests.tui.store.jobs import job_for, weighing
 from tui.bench.files import load_job, open_revision
 from tui.bench.prompts import NotePrompt, WhosePrompt
 from tui.bench.session import Session
+from tui.bench.state import show_view, with_log, without_log
 from tui.job.demo import demo_job
 from tui.job.drafts import abandoned_drafts
 from tui.job.files import load, save
@@ -29,6 +31,7 @@ from tui.store.opening import open_store
 from tui.store.records import Records, login_name
 from tui.store.store import Store
 from tui.store.trouble import StoreTrouble, in_words
+from tui.tables.recorded import LogFile
 
 SIZE = (80, 24)
 
@@ -268,3 +271,47 @@ def test_what_helps_on_a_full_disk_is_not_cut_by_a_narrow_screen() -> None:
         raise OSError(ENOSPC, "No space left on device")
     assert "the disk is full; make room; Space Space f saves" in str(told.value)
     assert len(f" Not saved: {told.value}.") < SIZE[0]
+
+
+async def test_a_logged_ride_is_kept_with_the_job_and_comes_back_with_it(
+    session: Session, records: Store, tmp_path: Path
+) -> None:
+    (tmp_path / "ride.csv").write_text(SHOCK)
+    (tmp_path / "gone.csv").write_text(SHOCK)
+    records.save(job_for("Ida Fern"), "Mo")
+    async with bench_app(session=session).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await open_newest(bench, records)
+        gone = LogFile.at(tmp_path / "gone.csv")
+        (tmp_path / "gone.csv").unlink()
+        for log in (LogFile.at(tmp_path / "ride.csv"), gone):
+            bench.screen.take(with_log(bench.state, log, beside=True))
+        await quiet(bench)
+        await bench.press("ctrl+s")
+        await quiet(bench)
+        assert "as revision 2. Without gone.csv, which cannot be read." in bench.state.note
+        (tmp_path / "ride.csv").unlink()
+        await bench.press("ctrl+s")
+        await quiet(bench)
+        assert "Nothing has changed" in bench.state.note
+        bench.screen.take(without_log(bench.state))
+        await open_newest(bench, records)
+        assert [log.name for log in bench.state.log.files] == ["ride.csv"]
+        bench.screen.take(show_view(bench.state, "logged"))
+        for _ in range(3):
+            await quiet(bench)
+        assert "ride.csv: 95 % travel" in painted(pilot)
+    [found] = records.find("ida").entries
+    assert [len(records.attached(one.uid)) for one in records.revisions(found.uid)] == [0, 1]
+
+
+async def test_the_log_of_one_job_never_joins_another(
+    session: Session, records: Store, tmp_path: Path
+) -> None:
+    (tmp_path / "ride.csv").write_text(SHOCK)
+    records.save(job_for("Ida Fern"), "Mo")
+    async with bench_app(session=session).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(with_log(bench.state, LogFile.at(tmp_path / "ride.csv")))
+        await open_newest(bench, records)
+        assert bench.state.log.files == ()

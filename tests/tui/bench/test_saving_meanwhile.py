@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from threading import Event
 
@@ -21,7 +21,7 @@ from tui.kit.dialogs import Question
 from tui.kit.prompts import OpenPrompt
 from tui.records.screen import RecordsScreen
 from tui.store.address import StoreAddress
-from tui.store.kept import RecordLink, Saved
+from tui.store.kept import KeptLog, RecordLink, Saved
 from tui.store.opening import open_store
 from tui.store.records import Records
 from tui.store.store import Store
@@ -38,12 +38,19 @@ class SlowRecords(Records):
         self.may = Event()
         self.fails = False
 
-    def save(self, job: Job, note: str, entry: RecordLink | None, before: str | None) -> Saved:
+    def save(
+        self,
+        job: Job,
+        note: str,
+        entry: RecordLink | None,
+        before: str | None,
+        logs: Sequence[KeptLog] = (),
+    ) -> Saved:
         assert self.may.wait(20)
         if self.fails:
             self.fails = False
             raise StoreTrouble("the disk is full", "room")
-        return super().save(job, note, entry, before)
+        return super().save(job, note, entry, before, logs)
 
 
 @pytest.fixture

@@ -18,6 +18,7 @@ from tui.store.address import StoreAddress
 from tui.store.demo_shop import put_in_demo_shop
 from tui.store.export import MANIFEST, export, read_export
 from tui.store.importing import Merged, merge
+from tui.store.kept import KeptLog
 from tui.store.opening import open_store
 from tui.store.reading import Content, all_rows
 from tui.store.schema import VERSION
@@ -32,7 +33,9 @@ HOSTILE = '=cmd|"/c x"!A1,\r\n;-1\t\'@\u540d\u524d'
 def full(store: Store) -> Store:
     """Records with everything in them that there can be."""
     put_in_demo_shop(store, NOW)
-    entry = store.save(job_for(HOSTILE, "=1+1", ticket="-5"), "@Mo", note="'+1; -2").entry
+    logs = [KeptLog("=ride.csv", b"time,shock\r\n0,\xff\n", "{}"), KeptLog("b.csv", b"0 1" * 9999, "{}")]
+    first = store.save(job_for(HOSTILE, "=1+1", ticket="-5"), "@Mo", note="'+1; -2", logs=logs)
+    entry = first.entry
     store.save(weighing(job_for("", "=1+1"), "90 kg"), "Ben", entry=entry)
     store.save(weighing(job_for("Ida"), "91 kg"), "Ana", entry=entry)
     store.settle(entry.job, chosen=3, over=2)

@@ -120,10 +120,10 @@ def test_job_files_are_made_ready_before_others_have_to_wait(
     file.write_text(toml_text(job_for("Ida Fern"), None))
     made = Saving.of
 
-    def while_another_saves(*given: Any) -> Saving:  # noqa: ANN401
+    def while_another_saves(*given: Any, **named: Any) -> Saving:  # noqa: ANN401
         if given[1] == "Kim":
             store.save(job_for("Otto"), "Mo")
-        return made(*given)
+        return made(*given, **named)
 
     monkeypatch.setattr(Saving, "of", while_another_saves)
     assert import_paths(store, [file], "Kim").new["job"] == 1
@@ -210,7 +210,7 @@ def test_what_fails_on_the_way_leaves_nothing_behind(
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
-        patched.setattr("tui.store.importing._Merging._fittings", broken)
+        patched.setattr("tui.store.importing._Merging._of_revisions", broken)
         with pytest.raises(Exception, match="disk is full"):
             import_paths(store, [exported / "out"], "Mo")
     assert all(rows == [] for rows in all_rows(store.engine).values())

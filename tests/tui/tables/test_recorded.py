@@ -12,10 +12,10 @@ from tests.random_cases import cases
 from tui.tables.heads import LOGGED
 from tui.tables.questions import Open, Told, attempt
 from tui.tables.recorded import (
+    LogFile,
     Recorded,
     UnitsUnclear,
     log_told,
-    read_recorded,
     recorded_in,
     units_told,
 )
@@ -162,7 +162,7 @@ def test_what_is_no_log_is_refused_in_words(data: bytes, tmp_path: Path) -> None
     path = tmp_path / "ride.csv"
     path.write_bytes(data)
     with pytest.raises(UnusableReadings):
-        read_recorded(path, Told())
+        LogFile.at(path).read()
 
 
 @settings(max_examples=cases(100))

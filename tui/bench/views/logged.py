@@ -115,7 +115,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     doing = ""
     if wanted is not None and state.worked.key != wanted.key:
         share = state.worked.share if state.worked.asked == wanted.key else 0.0
-        doing = f"Reading {state.log.files[-1].path.name}: {share:.0%}"
+        doing = f"Reading {state.log.files[-1].name}: {share:.0%}"
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)
     if found.trouble:

@@ -24,7 +24,6 @@ from tui.job.demo import demo_job
 from tui.kit.cells import text_of as text_in
 from tui.kit.prompts import Prompt
 from tui.ride.events import CAUTION
-from tui.tables.questions import Told
 from tui.tables.recorded import LogFile
 
 
@@ -40,7 +39,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def state(folder: Path) -> BenchState:
-    return rode(with_log(on_bench(demo_job()), LogFile(folder / "morning.csv", Told())))
+    return rode(with_log(on_bench(demo_job()), LogFile.at(folder / "morning.csv")))
 
 
 def told(state: BenchState, width: int = 80) -> str:
@@ -114,7 +113,7 @@ def test_a_nudge_keeps_the_statistics_and_renews_what_is_expected(state: BenchSt
 
 
 def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) -> None:
-    both = rode(with_log(state, LogFile(folder / "evening.csv", Told()), beside=True))
+    both = rode(with_log(state, LogFile.at(folder / "evening.csv"), beside=True))
     assert len(both.log.files) == 2
     text = told(both)
     assert "AGAINST EVENING.CSV" in text.upper()
@@ -122,8 +121,8 @@ def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) 
     scene = scene_shown(both, LOOK)
     assert scene is not None
     assert [line.name for line in scene.chart.lines] == ["morning.csv", "evening.csv"]
-    third = with_log(both, LogFile(folder / "both.csv", Told()), beside=True)
-    assert [file.path.name for file in third.log.files] == ["morning.csv", "both.csv"]
+    third = with_log(both, LogFile.at(folder / "both.csv"), beside=True)
+    assert [file.name for file in third.log.files] == ["morning.csv", "both.csv"]
 
 
 def test_the_statistics_are_exported_and_nothing_before_they_are_there(
@@ -132,13 +131,13 @@ def test_the_statistics_are_exported_and_nothing_before_they_are_there(
     rows = numbers_shown(state, LOOK)
     assert rows[0][:3] == ["wheel", "figure", "value"]
     assert len(rows) > 10
-    fresh = with_log(on_bench(demo_job()), LogFile(folder / "both.csv", Told()))
+    fresh = with_log(on_bench(demo_job()), LogFile.at(folder / "both.csv"))
     assert numbers_shown(fresh, LOOK) == []
     assert scene_shown(fresh, LOOK) is None
 
 
 def test_a_file_that_went_away_is_told_and_put_away(folder: Path) -> None:
-    gone = rode(with_log(on_bench(demo_job()), LogFile(folder / "gone.csv", Told())))
+    gone = rode(with_log(on_bench(demo_job()), LogFile.at(folder / "gone.csv")))
     assert "no such file" in told(gone).lower()
     assert without_log(gone).log.files == ()
 
