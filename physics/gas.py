@@ -22,7 +22,7 @@ COLDEST, HOTTEST, HIGHEST = 255.0, 520.0, HIGHEST_PRESSURE
 
 _B0, _B1, _B2 = 1.38475e-3, -0.41398, -24.315
 _C = 1.7809e-6
-_HEAT_BEND = 2.0 * GAS_CONSTANT * _B2
+_TWICE = 2.0 * GAS_CONSTANT
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _EARTH, _SEA_LEVEL, _SEA_WARMTH, _LAPSE = 6_356_766.0, 101_325.0, 288.15, 0.0065
 _EXPONENT = 9.80665 / (_LAPSE * 287.05287)
@@ -143,13 +143,13 @@ def squeezed(
     (388.632, 388.632)
     """
     hot = T * growth**exponent
-    inverse = 1.0 / hot
-    squared = inverse * inverse
-    curved = _C * density
-    heat = _HEAT0 + (_HEAT1 + _HEAT2 * hot) * hot - _HEAT_BEND * squared * density
-    there = GAS_CONSTANT * (1.0 + (_B0 - _B2 * squared + curved) * density) / heat
-    hot = hot * (1.0 + 0.5 * (there - exponent) * (growth - 1.0))
-    p = GAS_CONSTANT * density * hot * (1.0 + density * (_B0 + (_B1 + _B2 * inverse) * inverse + curved))
+    bent = _B2 / hot
+    squared = bent / hot * density
+    dense = _B0 + _C * density
+    heat = _HEAT0 + (_HEAT1 + _HEAT2 * hot) * hot - _TWICE * squared
+    there = GAS_CONSTANT * (1.0 + dense * density - squared) / heat
+    hot = hot + hot * (0.5 * (there - exponent) * (growth - 1.0))
+    p = GAS_CONSTANT * density * (hot + density * (hot * dense + _B1 + bent))
     return p, hot, there, heat
 
 

@@ -35,6 +35,9 @@ class Maths(Protocol):
     def least(self, one: Number, other: Number) -> Number:
         """Return the smaller of two numbers."""
 
+    def beyond(self, number: Number, most: Number) -> Number:
+        """Return by how much a number is above `most`, or below zero as a negative number."""
+
     def sqrt(self, number: Number) -> Number:
         """Return the square root."""
 
@@ -73,6 +76,10 @@ class Floats:
     def least(self, one: Number, other: Number) -> Number:
         """Return the smaller of two numbers."""
         return one if one < other else other
+
+    def beyond(self, number: Number, most: Number) -> Number:
+        """Return by how much a number is above `most`, or below zero."""
+        return number - most if number > most else number if number < 0.0 else 0.0
 
     def sqrt(self, number: Number) -> Number:
         """Return the square root."""
@@ -126,6 +133,10 @@ class Arrays:
     def least(self, one: Number, other: Number) -> Number:
         """Return the smaller of two numbers."""
         return np.minimum(one, other)
+
+    def beyond(self, number: Number, most: Number) -> Number:
+        """Return by how much a number is above `most`, or below zero."""
+        return number - np.minimum(np.maximum(number, 0.0), most)
 
     def sqrt(self, number: Number) -> Number:
         """Return the square root."""

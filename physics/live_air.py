@@ -50,8 +50,8 @@ class LiveAir:
     """
 
     __slots__ = (
-        "_areas", "_closes", "_density", "_heat", "_losing", "_maths", "_meets", "_opens", "_outside",
-        "_port", "_rooms", "_step", "_times", "_volume", "_wall", "_x", "kappa", "mass", "pressure", "warmth",
+        "_closes", "_density", "_fixed", "_heat", "_maths", "_meets", "_opens", "_port", "_step", "_times",
+        "_volume", "_wall", "_x", "kappa", "mass", "pressure", "warmth",
     )  # fmt: skip
 
     def __init__(
@@ -65,50 +65,50 @@ class LiveAir:
         warmth: Sequence[Number] | None = None,
     ) -> None:
         nothing = 0.0 * x
-        self._areas = [one.area for one in chambers]
-        self._rooms = [one.volume for one in chambers]
         self._times = [one.time_constant for one in chambers]
+        self._fixed = [(one.area, one.volume, one.area * outside, 0.0) for one in chambers]
         self.mass = [one.mass for one in chambers]
         self.warmth = [wall + nothing for _ in chambers] if warmth is None else list(warmth)
         self.pressure, self._heat, self.kappa = ([nothing for _ in chambers] for _ in range(3))
-        self._volume = [room - area * x for room, area in zip(self._rooms, self._areas, strict=True)]
+        self._volume = [one.volume - one.area * x for one in chambers]
         self._density = [mass / volume for mass, volume in zip(self.mass, self._volume, strict=True)]
-        self._port, self._wall, self._outside, self._maths, self._x = port, wall, outside, maths, x
+        self._port, self._wall, self._maths, self._x = port, wall, maths, x
         self._meets = maths.any(port.at > 0)
         self._opens, self._closes = port.at - port.length / 2, port.at + port.length / 2
-        self._losing: list[Number] = [0.0 for _ in chambers]
         self._step = 0.0
         self.moved_to(x)
 
     def begin(self, step: float) -> None:
         """Let every further move take `step` [s]; the first has found the pressures at the start."""
         self._step = step
-        self._losing = [self._maths.lost(step / time) for time in self._times]
+        losing = [self._maths.lost(step / time) for time in self._times]
+        self._fixed = [(*fixed[:3], lost) for fixed, lost in zip(self._fixed, losing, strict=True)]
 
     def moved_to(self, x: Number) -> tuple[Number, Number]:
         """Move the piston to stroke `x` [m] in one step; return shaft force [N] and rate [N/m]."""
         mass, warmth, density, volume = self.mass, self.warmth, self._density, self._volume
-        pressure, kappa = self.pressure, self.kappa
+        pressure, kappa, wall = self.pressure, self.kappa, self._wall
         before = pressure.copy() if self._meets else pressure
-        for n, area in enumerate(self._areas):
-            room = self._rooms[n] - area * x
+        force = rate = 0.0
+        for n, (area, whole, behind, losing) in enumerate(self._fixed):
+            room = whole - area * x
             dense = mass[n] / room
-            growth = dense / density[n]
-            p, hot, exponent, heat = gas.squeezed(warmth[n], kappa[n], growth, dense)
-            cooler = self._losing[n] * (self._wall - hot)
-            pressure[n] = p + exponent * heat * dense * cooler  # (∂p/∂T)_v = κ c_v ρ
-            warmth[n] = hot + cooler
-            density[n], volume[n], kappa[n], self._heat[n] = dense, room, exponent, heat
+            p, hot, exponent, heat = gas.squeezed(warmth[n], kappa[n], dense / density[n], dense)
+            cooler = losing * (wall - hot)
+            p = p + exponent * heat * dense * cooler  # (∂p/∂T)_v = κ c_v ρ
+            push = area * p
+            force = force + (push - behind)
+            rate = rate + area * push * (1.0 + exponent) / room
+            pressure[n], warmth[n], density[n] = p, hot + cooler, dense
+            volume[n], kappa[n], self._heat[n] = room, exponent, heat
         if self._meets:
             reach = self._within_port(x)
             if reach is not None and self._step:
+                pushed = [area * p for (area, *_), p in zip(self._fixed, pressure, strict=True)]
                 self._cross(reach * self._port.area * self._step, before)
+                for (area, *_), p, old in zip(self._fixed, pressure, pushed, strict=True):
+                    force = force + (area * p - old)
             self._x = x
-        force = rate = 0.0
-        for n, area in enumerate(self._areas):
-            push = area * pressure[n]
-            force = force + (push - area * self._outside)
-            rate = rate + area * push * (1.0 + kappa[n]) / volume[n]
         return force, rate
 
     def _within_port(self, x: Number) -> Number:

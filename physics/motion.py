@@ -140,7 +140,7 @@ def march(
             shaft = damped + push
         carried = force + r * shaft
         # the stops: `over` is how far the wheel is beyond the end that it is at
-        over = w - maths.least(maths.largest(w, 0.0), travel)
+        over = maths.beyond(w, travel)
         k_w = stiff * cells + dr * cells * shaft + r * r * rate
         c_w = r * r * drag * over_speed
         stopped = 0.0 * over

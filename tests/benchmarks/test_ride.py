@@ -68,7 +68,7 @@ def test_the_response_over_frequency(benchmark: BenchmarkFixture) -> None:
 
 @pytest.mark.parametrize("by", ["fixed step", "adaptive solver"])
 def test_half_a_second_of_a_drop_by_either_method(benchmark: BenchmarkFixture, by: str) -> None:
-    """The reason for a step of our own: an adaptive solver of scipy takes some twenty times as long."""
+    """The reason for a step of our own: an adaptive solver of scipy takes some eighty times as long."""
     found, track = answer(TWO), course(EVENTS["drop"], 0.35, STEP, 0.5)
     lanes = lanes_of(TWO, found, track)[:1]
     lane = lanes[0]
