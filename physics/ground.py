@@ -156,7 +156,7 @@ def course(event: Event, radius: float, step: float, duration: float | None = No
     (0.05, False)
     """
     _refuse_empty(event)
-    count = round((usual_duration(event) if duration is None else duration) / step)
+    count = max(round((usual_duration(event) if duration is None else duration) / step), 2)
     time = values(np.arange(count + 1) * step)
     match event:
         case Drop() | Landing():

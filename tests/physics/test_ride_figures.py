@@ -143,3 +143,10 @@ def test_travel_is_the_integral_of_its_speed() -> None:
     travel, speed = (kept[COLUMNS.index(name)] for name in ("travel", "speed"))
     summed = travel[0] + np.concatenate([[0.0], np.cumsum(speed[1:] + speed[:-1]) * STEP / 4])
     assert travel == pytest.approx(summed, abs=1e-5)
+
+
+@pytest.mark.parametrize("event", [Drop(0.2), Bumps(0.05, 1.0, 5.0)])
+def test_a_ride_of_no_time_is_its_start(event: Event) -> None:
+    start = ride(CASE, FOUND, event, duration=0.0)
+    assert start.travel.shape == (1, 3)
+    assert start.travel[0, 0] == pytest.approx(0.0 if isinstance(event, Drop) else SAG, abs=1e-4)
