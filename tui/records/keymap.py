@@ -168,7 +168,7 @@ class RecordsKeymap(Keymap[RecordsState]):
         """Return why an action cannot be done now, empty where it can."""
         if action.pages and state.page not in action.pages:
             return f"only in the list of {where_of(action)}"
-        if action.at_cursor and not state.lines:
+        if action.at_cursor and not state.lines and not state.waiting:  # else they may be on their way
             return "the list is empty"
         return super().reason(action, state)
 

@@ -18,6 +18,7 @@ from tui.kit.scrolling import ScrolledText
 from tui.records.commands import show_records
 from tui.records.keymap import KEYMAP
 from tui.records.state import PAGES, Page, RevisionLine
+from tui.store.records import Records
 from tui.store.store import Store
 
 ALL_SIZES = [(1, 1), (20, 5), (40, 12), (60, 20), *SIZES, (200, 60)]
@@ -83,7 +84,8 @@ async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_the
 ) -> None:
     async with records(place) as bench:
         await bench.do("escape")
-        bench.screen.session.records.close()  # as at the start of a session
+        bench.screen.session.records.close()
+        bench.screen.session.records = Records(str(place))  # as at the start of a session
         before = bench.state.bike
         await Bench.do(bench, "records")
         for key in ("b", "e", "n", "up", "space", "h", "down", "enter"):

@@ -187,6 +187,8 @@ def test_why_an_act_cannot_be_done_is_said_for_its_list_and_for_a_list_without_l
     assert [KEYMAP.reason(KEYMAP.named[id], bare) for id in ("open_saved", "delete", "copy_view")] == [
         "the list is empty"
     ] * 3
+    # While the answer is on its way, what is chosen waits for it.
+    assert KEYMAP.reason(KEYMAP.named["delete"], steps.with_question(bare, 2)) == ""
     deleted = press(bare, "shift+tab")
     assert KEYMAP.reason(KEYMAP.named["purge"], deleted) == "nothing is deleted"
     assert "open_saved" in {action.id for action in KEYMAP.key_line(jobs)}
