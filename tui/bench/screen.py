@@ -39,6 +39,7 @@ from tui.bench.state import (
 from tui.bench.steps import NAMES, Step
 from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
+from tui.charts.views import FINE
 from tui.job.fields import Choice
 from tui.job.job import unconfirmed_setups
 from tui.kit.cells import name_at
@@ -234,8 +235,9 @@ READING_KEYS: Mapping[str, KeyStep] = {
     "pageup": by(move_cursor, -_COARSE),
     "pagedown": by(move_cursor, _COARSE),
     "home": cursor_to_sag,
+    "end": by(move_cursor, FINE),
 }
-"""What keys do while a chart has the focus: they read it."""
+"""What keys do while a chart has the focus: they read it, Home at sag, End at full travel."""
 CHART_KEYS: Mapping[str, KeyStep] = {**READING_KEYS, "up": by(next_chart, -1), "down": by(next_chart, 1)}
 """The same where there are several charts."""
 

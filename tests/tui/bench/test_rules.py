@@ -83,6 +83,22 @@ async def test_a_chart_that_has_the_focus_stays_beside_the_fields(view: str) -> 
         assert bench.screen.grid.display
 
 
+async def test_home_and_end_belong_to_the_chart_that_has_the_focus() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        row, sag = bench.state.row, bench.state.cursor
+        for view in ("chart", "leverage", "difference"):
+            await bench.show(view)
+            await bench.press("end")
+            assert (bench.state.cursor, bench.state.note) == (1.0, "")
+            await bench.press("home")
+            assert (bench.state.cursor, bench.state.note) == (sag, "")
+        await bench.press("escape")
+        bench.screen.take(show_step(bench.state, Step.RIDER))
+        await pilot.pause()
+        assert bench.state.row == row
+
+
 async def test_space_is_the_menu_in_every_view() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
