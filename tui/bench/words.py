@@ -97,7 +97,7 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
     return f"sag {units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
 
 
-UNVERIFIED = "unverified: type over it; Enter twice confirms it."
+UNVERIFIED = "unverified: Enter twice confirms it."
 """What the mark of a value that nobody has typed or confirmed means."""
 CHOICE_UNVERIFIED = "unverified: a letter picks another; Enter twice confirms it."
 _OF_TITLE = 14

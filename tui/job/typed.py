@@ -281,7 +281,12 @@ def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
 
 
 def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
-    """Return the unit that a bare number typed into a row takes, empty where the text is none."""
+    """Return the unit that a bare number typed into a row takes, empty where the text is none.
+
+    A pair takes two numbers, each in a unit of its own.
+    """
+    if isinstance(row.kind, Pair):
+        return "" if any(map(str.isalpha, typed)) else ", ".join(row.kind.units)
     parts = split(typed)
     if typed.strip() and (parts is None or parts[1]):
         return ""

@@ -247,6 +247,19 @@ async def test_the_row_that_unfolds_the_rest_says_what_enter_does_and_offers_no_
         assert "Enter shows the other fields." in bench.text("note")
 
 
+async def test_a_pair_that_is_typed_has_both_its_units_beside_it() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(show_step(bench.state, Step.FRAME))
+        await bench.press("space", "p")
+        assert "› add a pair          20  mm, mm" in bench.text("grid")
+        await bench.press("7")
+        assert "› add a pair          20 7 mm, mm" in bench.text("grid")
+        await bench.write(" mm")
+        assert "› add a pair          20 7 mm\n" in bench.text("grid")
+        assert "mm, mm" not in bench.text("grid")
+
+
 # --- the answer first ------------------------------------------------------------------------
 
 

@@ -30,9 +30,7 @@ async def test_the_first_screen_is_alive(size: tuple[int, int]) -> None:
         bench = await started(pilot)
         assert bench.state.row.path == RIDER_MASS
         assert "rider mass        ~ 82 kg" in bench.text("grid")
-        assert "~ unverified: type over it; Enter twice confirms it" in " ".join(
-            bench.text("meaning").split()
-        )
+        assert "~ unverified: Enter twice confirms it" in " ".join(bench.text("meaning").split())
         assert ("~72 unverified" if size[0] >= 110 else "~72") in bench.text("title")
         assert "[Rider] Frame  Springs  Compare  Ride  Hand over" in bench.text("title")
         assert "chart · sweep" in bench.text("view-strip")

@@ -252,9 +252,9 @@ def test_the_title_says_where_a_job_is_kept_or_that_it_is_not(tmp_path: Path) ->
 def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
     rows = told(meaning_lines(BENCH, 60, 5, UTF8))
     assert rows == [
-        " rider mass: ~ unverified: type over it; Enter twice",
-        " confirms it. Rider ready to ride: shoes, helmet, pack,",
-        " water. Weigh them like that.",
+        " rider mass: ~ unverified: Enter twice confirms it. Rider",
+        " ready to ride: shoes, helmet, pack, water. Weigh them like",
+        " that.",
         "",
         "",
     ]
