@@ -65,6 +65,12 @@ WORDS = {
     "option": r"\bnext way\b|the ways there are",
     "example": r"an invented (setup|front)|invented values to type",
     "next, previous": r"the \w+ (before|after) this one",
+    "expected of": r"\blets? (one )?expect",
+    "is reported, is refused, is marked": r"\b(is|are|was|were) told\b",
+    "compared with": r"\bheld against\b",
+    "is named, is marked": r"\bbears? (a|an|the|its|their|no) (name|mark|sign)s?\b",
+    "is kept in": r"\blies? (too|in the)\b|\bstands? (in one|in the) (chart|file|table|job)\b",
+    "subject first": r"(^|\. )(Shaded|Shown|Marked|Named|Meant|Counted) [^.,:;]{0,40}\b(is|are) ",
 }
 """By what to say the older words for it."""
 KEYMAPS: dict[str, Keymap[Any]] = {"tui/linkage": LINKAGE, "tui/records": RECORDS, "": BENCH}

@@ -160,7 +160,7 @@ _COMMANDS = {
     "log": _Command(
         "what a logged ride says of the setup that was ridden",
         "A logger's table with time and one or two of shock stroke, fork travel and rear wheel travel: "
-        "statistics with their intervals, beside what the setup on the bike lets expect. The rider is a "
+        "statistics with their intervals, next to what is expected of the setup on the bike. The rider is a "
         "mass, legs are not modelled: a yardstick, never a speed to ride.",
         {
             **_JOB,

@@ -52,7 +52,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "advice": "Complaints, what to change, and the effect of each change.",
     "readings": "Work back from spring tester, gauge or sag to the setup.",
     "events": "Every setup in time: drop, landing, edge, bumps, compression, road.",
-    "logged": "What a logger recorded on the ride, beside what the setup lets expect.",
+    "logged": "What a logger recorded on the ride, next to what is expected of the setup.",
     "sheet": "The setup sheet that goes with the bike.",
 }
 """By the id of a view what it shows."""

@@ -34,7 +34,7 @@ _HOW = (
     "travel and rear wheel travel, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's "
     "counts.",
     "It shows dynamic sag, travel used, meetings with the stop, speeds, and the frequency of the body, each "
-    "with its interval beside what the setup lets expect. Space, then s, sets a second ride beside it.",
+    "with its interval next to what is expected of the setup. Space, then s, sets a second ride beside it.",
 )
 _CARE = (
     "Mount sensor and logger clear of wheel, chain and linkage over the whole travel; check both ends of the "
