@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import subprocess
 from base64 import b64decode
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -38,7 +39,7 @@ def inside(tmp_path: Path, home: dict[str, str]) -> Iterator[Inside]:
     screen = need("screen")
     opened: list[Outside] = []
     settings = tmp_path / "screenrc"
-    settings.write_text("startup_message off\nterm screen-256color\ndefutf8 on\n")
+    settings.write_text("autodetach off\nstartup_message off\nterm screen-256color\ndefutf8 on\n")
     folder = tmp_path / "sockets"
     folder.mkdir(mode=0o700)
 
@@ -46,12 +47,15 @@ def inside(tmp_path: Path, home: dict[str, str]) -> Iterator[Inside]:
         # It waits behind the command, so that what was shown stays.
         line = ["sh", "-c", f"{shlex.join(words)};  read _"]
         environment = home | {"SCREENDIR": str(folder)}
-        opened.append(Outside(environment, [screen, "-U", "-c", str(settings), *line], 80, 24))
+        named = [screen, "-U", "-S", f"test{len(opened)}", "-c", str(settings)]
+        opened.append(Outside(environment, [*named, *line], 80, 24))
         return opened[-1]
 
     yield run
-    for terminal in opened:
-        terminal.write("\x01k")  # its own key ends what is in it
+    for place, terminal in enumerate(opened):
+        # It is not the child of whoever opened it, and stays when its terminal goes.
+        named = [screen, "-S", f"test{place}", "-X", "quit"]
+        subprocess.run(named, env=home | {"SCREENDIR": str(folder)}, check=False, stdout=subprocess.DEVNULL)
         terminal.close()
 
 
