@@ -98,10 +98,10 @@ def _text(asked: argparse.Namespace) -> str:
             ride = riding.RideAsked(asked.event, sizes, asked.wheel, given["setup"], given["units"])
             return riding.command(asked.job, ride, as_json=asked.json, as_csv=asked.csv)
         case "log":
-            from tui.ride import logged
+            from tui.ride import again
 
-            log = logged.LogAsked(given["columns"], given["units"], given["using"])
-            return logged.command(asked.job, asked.log, log, as_json=asked.json, as_csv=asked.csv)
+            log = again.LogAsked(given["columns"], given["units"], given["using"], given["against"])
+            return again.command(asked.job, asked.log, log, as_json=asked.json, as_csv=asked.csv)
         case "sheet":
             from tui.sheet.command import SheetAsked, sheet_text
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -46,16 +45,12 @@ from tui.kit.document import (
     Rows,
     Table,
     caution,
-    csv_text,
     heading_of,
-    plain_lines,
 )
 from tui.kit.roles import Role
 from tui.ride.events import CAUTION
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
-from tui.subjects.asked import Unanswered, answered_file, printed, refused
-from tui.tables.questions import Told, lines_of
-from tui.tables.recorded import Channel, LogFile, Recorded, log_told
+from tui.tables.recorded import Channel, Recorded
 from tui.tables.source import UnusableReadings
 
 CHART = "chart"
@@ -270,8 +265,13 @@ def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
 # --- words -----------------------------------------------------------------------------------
 
 
-def document(found: Logged, units: ShopUnits, other: Logged | None = None) -> Document:
-    """Return what a log says, channel by channel; with the `other` ride beside it where there is one."""
+def document(
+    found: Logged, units: ShopUnits, other: Logged | None = None, again: Sequence[Iterable[Block]] = ()
+) -> Document:
+    """Return what a log says, channel by channel; with the `other` ride beside it where there is one.
+
+    `again` has for each channel what the same ground does to the other setups, if that is worked out.
+    """
     blocks: list[Block] = []
     for place, ridden in enumerate(found.channels):
         against = _same_wheel(ridden, other)
@@ -279,6 +279,7 @@ def document(found: Logged, units: ShopUnits, other: Logged | None = None) -> Do
         blocks += [Paragraph(text) for text in _readings(ridden, units)]
         if place == 0:
             blocks += [caution(CAUTION), Drawing(CHART)]
+        blocks += again[place] if place < len(again) else ()
         blocks += _tables(ridden, against, other, units)
         blocks += _hits(ridden, units)
         blocks += _what_is_left_out(ridden, units)
@@ -518,39 +519,3 @@ def _together_object(found: Together) -> dict[str, Any]:
             *(("lag", "lag_s"), ("correlation", "correlation")),
         )
     }
-
-
-class LogAsked(NamedTuple):
-    """What stands on the command line beside job and log; empty where it does not."""
-
-    columns: str = ""
-    units: str = ""
-    other: str = ""
-
-
-def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
-    """Return what a log says of the job file `source`; raises `Unanswered`."""
-    bike = answered_file(source)
-    told = _told(asked)
-    found = _logged_file(bike, file, told)
-    other = _logged_file(bike, asked.other, told) if asked.other else None
-    if as_json:
-        return printed(json_object(bike, found, other))
-    if as_csv:
-        return csv_text(numbers(found, USUAL))
-    title = brief(bike.job.title) or "Job without a title"
-    return printed([title, *plain_lines(document(found, USUAL, other), "")])
-
-
-def _told(asked: LogAsked) -> Told:
-    try:
-        return log_told(asked.columns, asked.units)
-    except UnusableReadings as unusable:
-        raise refused("units" if asked.units else "columns", *str(unusable).split("; ", 1)) from unusable
-
-
-def _logged_file(bike: JobAnswer, file: str, told: Told) -> Logged:
-    try:
-        return logged(bike, LogFile.at(Path(file), told).read())
-    except UnusableReadings as unusable:
-        raise Unanswered(tuple(f"log: {file}: {line}" for line in lines_of(unusable))) from unusable

@@ -295,7 +295,7 @@ def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
     reached = first.after.sag_as_aimed
     near = abs(reached - float(found.target.sag)) <= SAG_NEAR
     how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {reached * 100:.1f} %'}"
-    change = _change_text(first, found.setup, asked.units, asked.seat.outside)
+    change = change_text(first, found.setup, asked.units, asked.seat.outside)
     # On the screen the change stands right below.
     return [*told, Paragraph(f"{how}.", Role.CAUTION, plain=f"{how}: {change}.")]
 
@@ -329,7 +329,7 @@ def _change(
     asked: AdviceAsked, found: Advised, advice: Advice, place: int, *, in_full: bool
 ) -> list[Paragraph]:
     seat, units = asked.seat, asked.units
-    text = _change_text(advice, found.setup, units, seat.outside)
+    text = change_text(advice, found.setup, units, seat.outside)
     lead = f"{'>' if in_full else ' '} {place + 1} "
     if not in_full:
         moved = _moved_by(advice, advice.figure)
@@ -345,8 +345,8 @@ def _change(
     return told
 
 
-def _change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
-    """Say what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
+def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
+    """Return what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
     turned, after, kept = advice.turned, advice.setup, ""
     was, then = (_typed_value(turned, setup, units, outside) for setup in (before, after))
     if isinstance(after.spring, Coil):
@@ -497,7 +497,7 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
 def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[str, Any]:
     seat = asked.seat
     return {
-        "text": _change_text(advice, found.setup, asked.units, seat.outside),
+        "text": change_text(advice, found.setup, asked.units, seat.outside),
         "turned": advice.turned,
         "more": advice.more,
         "brings_sag_to_target": advice.first,

@@ -24,6 +24,7 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
 from tui.ride import logged as subject
+from tui.ride.again import Again, again, blocks
 from tui.ride.logged import Logged, Ridden
 from tui.shop_units import Measure, ShopUnits
 from tui.tables.recorded import LogFile, Recorded
@@ -51,22 +52,44 @@ _HIGHEST = 15.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Read:
-    """The files that were read, what stands in them, and what that says of an answer; or why nothing."""
+    """The files that were read, what stands in them, and what that says of an answer; or why nothing.
+
+    `again` has for each channel of the first ride the same ground on the other setups, once that is found.
+    """
 
     files: tuple[LogFile, ...]
+    bike: JobAnswer | None = None
     recorded: tuple[Recorded, ...] = ()
     rides: tuple[Logged, ...] = ()
+    again: tuple[Again, ...] = ()
     trouble: str = ""
 
 
 def task(state: BenchState) -> Task | None:
-    """Return what is to be read and worked out, None without a log or an answer."""
+    """Return what is to be read and worked out, None without a log or an answer.
+
+    First the statistics; once they are shown, the same ground on the other setups, which takes longer.
+    """
     bike, files = state.bike_answer, state.log.files
     if bike is None or not files:
         return None
     before = state.worked.found
     known = before if isinstance(before, _Read) and before.files == files else _Read(files)
+    if known.bike is bike and known.rides:
+        return Task(("ground", bike, files, state.units.name), partial(_again, bike, known, state.units))
     return Task(("logged", bike, files), partial(_read, bike, known))
+
+
+def _again(bike: JobAnswer, known: _Read, units: ShopUnits, tell: Told) -> _Read:
+    """Find the ground of the first ride, and ride it again."""
+    channels, found = known.rides[0].channels, []
+    for place, ridden in enumerate(channels):
+
+        def rides(share: float, here: int = place) -> None:
+            tell((here + share) / len(channels))
+
+        found.append(again(bike, ridden, units, rides))
+    return replace(known, again=tuple(found))
 
 
 def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
@@ -88,8 +111,8 @@ def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
             before = known.rides[place].channels if place < len(known.rides) else ()
             rides.append(subject.logged(bike, recorded[place], works, before))
     except UnusableReadings as unusable:
-        return _Read(known.files, trouble="\n".join(unusable.lines))
-    return _Read(known.files, tuple(recorded), tuple(rides))
+        return _Read(known.files, bike, trouble="\n".join(unusable.lines))
+    return _Read(known.files, bike, tuple(recorded), tuple(rides))
 
 
 def found_here(state: BenchState) -> _Read | None:
@@ -115,14 +138,17 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     doing = ""
     if wanted is not None and state.worked.key != wanted.key:
         share = state.worked.share if state.worked.asked == wanted.key else 0.0
-        doing = f"Reading {state.log.files[-1].name}: {share:.0%}"
+        is_ground = found is not None and found.bike is state.bike_answer
+        what = "The same ground on every setup" if is_ground else f"Reading {state.log.files[-1].name}"
+        doing = f"{what}: {share:.0%}"
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)
     if found.trouble:
         return [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]
     other = found.rides[1] if len(found.rides) > 1 else None
     drawn = {subject.CHART: partial(_chart_rows, state, found, doing, look=look)}
-    return dressed(subject.document(found.rides[0], state.units, other), width, look, drawn)
+    rode = [blocks(one, state.units) for one in found.again]
+    return dressed(subject.document(found.rides[0], state.units, other, rode), width, look, drawn)
 
 
 def numbers(state: BenchState) -> Rows:

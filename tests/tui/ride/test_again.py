@@ -1,0 +1,133 @@
+"""The same ground on another spring, in words, as JSON and by command; what the log shows of a complaint."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from physics.ground import Road
+from physics.ride import ride
+from tests.tui.ride.test_logged import demo_answer, job_file, recorded
+from tui.cli import main
+from tui.job.answer import answer_job
+from tui.job.demo import demo_job
+from tui.job.wheels import wheel_job
+from tui.kit.document import Document, plain_lines
+from tui.ride.again import Again, again, blocks, ground_object
+from tui.ride.logged import logged
+from tui.shop_units import USUAL
+
+Printed = pytest.CaptureFixture[str]
+
+
+@cache
+def log_of(setup: int = 0, seconds: float = 14.0, road: str = "E") -> str:
+    """Return a made-up log of the demo: one of its setups over a random road, in mm at 500 Hz."""
+    there = demo_answer().at("rear")
+    assert there is not None
+    rode = ride(there.case, there.answer, Road(road, 7.0, 3), duration=seconds)  # type: ignore[arg-type]
+    curve = there.answer.setups[setup].curve
+    clock = np.arange(int(seconds * 500)) / 500
+    stroke = np.interp(np.interp(clock, rode.time, rode.travel[setup]), curve.wheel_travel, curve.stroke)
+    rows = (f"{time:.3f},{length * 1e3:.3f}" for time, length in zip(clock, stroke, strict=True))
+    return "\n".join(["time [s],shock stroke [mm]", *rows])
+
+
+@cache
+def found() -> Again:
+    """Return the log of the first setup ridden again."""
+    bike = demo_answer()
+    return again(bike, logged(bike, recorded(log_of())).channels[0])
+
+
+def said(one: Again) -> list[str]:
+    return plain_lines(Document(tuple(blocks(one, USUAL))), "")
+
+
+def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as_it_rode() -> None:
+    there, ground = demo_answer().at("rear"), found().found
+    assert there is not None
+    assert ground is not None
+    assert ground.given_back.whole
+    full = found().ridden.log.wheel_travel
+    rode = ride(there.case, there.answer, Road("E", 7.0, 3), duration=14.0)
+    used = ground.setups[1]
+    assert used is not None
+    # The log begins a lead-in before what is ridden again.
+    late = rode.time >= float(ground.starts[0])
+    true = float(np.quantile(rode.travel[1][late], 0.95))
+    assert used.travel_95.value == pytest.approx(true, abs=0.03 * full)
+    assert used.travel_95.low <= used.travel_95.value <= used.travel_95.high
+
+
+def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
+    lines = said(found())
+    assert lines[1].startswith("coil as logged: 95 % travel ")
+    assert "On the same ground: air 95 % travel " in lines[1]
+    assert lines[-1].startswith("The ground is found from the log and ridden again; coil itself comes out ")
+    assert "damper 20 % harder or softer, mass 5 % more or less" in lines[-1]
+
+
+def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -> None:
+    one = found()
+    assert [heard.symptom for heard in one.heard] == ["unused_travel"]
+    assert one.changes
+    ground = one.found
+    assert ground is not None
+    assert len(ground.setups) == len(one.places) + len(one.changes)
+    lines = [line for line in said(one) if line.startswith("Change ")]
+    assert len(lines) == len(one.changes)
+    assert all("95 % travel" in line for line in lines)
+    softer = next(at for at, change in enumerate(one.changes) if change.turned == "rate")
+    used, before = ground.setups[len(one.places) + softer], ground.setups[0]
+    assert used is not None
+    assert before is not None
+    assert used.travel_95.value > before.travel_95.value
+
+
+@pytest.mark.slow
+def test_a_log_of_another_spring_is_withheld_or_says_how_far_off_it_is() -> None:
+    bike = answer_job(demo_job().with_value(("setup", 0, "rate"), "900 lbf/in"))
+    one = again(bike, logged(bike, recorded(log_of())).channels[0])
+    assert one.found is not None
+    text = " ".join(said(one))
+    if one.found.given_back.whole:
+        assert "itself comes out" in text
+    else:
+        assert "Withheld: coil, as typed, does not give the log back" in text
+        assert all(used is None for used in one.found.setups)
+
+
+def test_too_short_a_log_is_told_not_raised() -> None:
+    bike = demo_answer()
+    one = again(bike, logged(bike, recorded(log_of(seconds=7.0))).channels[0])
+    assert one.found is None
+    assert any("Not worked out: only " in line for line in said(one))
+    assert ground_object(one)["trouble"].startswith("only ")
+
+
+def test_the_json_has_every_setup_in_the_unit_of_its_key() -> None:
+    plain = json.loads(json.dumps(ground_object(found()), allow_nan=False))
+    assert [one["name"] for one in plain["setups"]] == ["coil", "air"]
+    share = plain["setups"][1]["used"]["travel_95_fraction"]
+    assert 0 < share["low"] <= share["value"] <= share["high"] <= 1
+    assert plain["given_back"]["enough"] is True
+    assert plain["log_shows"][0]["symptom"] == "unused-travel"
+    assert sum(plain["logged"]["share_of_time"]) == pytest.approx(1.0)
+
+
+def test_the_command_rides_the_ground_on_the_setup_that_is_named(tmp_path: Path, capsys: Printed) -> None:
+    job = job_file(tmp_path, wheel_job(demo_job(), "rear"))
+    log = tmp_path / "ride.csv"
+    log.write_text(log_of())
+    assert main(["log", job, str(log), "--against", "air", "--json"]) == 0
+    [channel] = json.loads(capsys.readouterr().out)["channels"]
+    assert [one["name"] for one in channel["same_ground"]["setups"]] == ["coil", "air"]
+    assert main(["log", job, str(log), "--against", "steel"]) == 2
+    refused = capsys.readouterr()
+    assert refused.out == ""
+    assert 'against: no setup is named "steel"' in refused.err

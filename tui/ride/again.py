@@ -1,0 +1,306 @@
+"""The same ground on another spring, in words: what each other setup, and each change, would have used of it.
+
+What the log says stands in place of a felt complaint: the same computed changes as after a ride, with their
+effect on the customer's own trail. Which statistic belongs to which symptom is a rule of thumb.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from physics.advise import Advice, Symptom
+from physics.bench import answer
+from physics.log import Estimate, Unusable
+from physics.same_ground import DAMPER_BAND, MASS_BAND, SameGround, Used, same_ground
+from tui.job.answer import JobAnswer
+from tui.job.choices import SYMPTOMS
+from tui.job.job import UNTITLED
+from tui.job.tree import brief
+from tui.kit.document import Block, Heading, Paragraph, Table, caution, csv_text, plain_lines
+from tui.kit.roles import Role
+from tui.ride.logged import (
+    Logged,
+    Ridden,
+    band_text,
+    document,
+    json_object,
+    logged,
+    numbers,
+    scaled,
+    times_text,
+    why_text,
+)
+from tui.shop_units import USUAL, Measure, ShopUnits, keyed
+from tui.subjects.advice import AdviceAsked, change_text
+from tui.subjects.asked import Seat, Unanswered, answered_file, printed, refused, seat_named, seats
+from tui.tables.questions import Told, lines_of
+from tui.tables.recorded import LogFile, log_told
+from tui.tables.source import UnusableReadings
+
+_CHANGES = 3
+"""Changes that are ridden, the best ones."""
+_DEEPER, _HIGHER = 0.08, 0.05
+"""Share of the travel by which dynamic sag differs from static sag before that counts as a symptom."""
+_UNUSED = 0.85
+"""Share of the travel that 99 % travel stays below where travel counts as unused."""
+_MET = 2
+"""Meetings with the stop from which a setup counts as blowing through its travel."""
+
+
+class Heard(NamedTuple):
+    """A symptom that the log shows, and what of it, in words."""
+
+    symptom: Symptom
+    said: str
+
+
+class Again(NamedTuple):
+    """A logged ride on the other setups of the job and with changes to the one that was ridden.
+
+    `found` has the setups at these `places` of the job, then the `changes`; None with the reason in
+    `trouble`.
+    """
+
+    ridden: Ridden
+    places: tuple[int, ...]
+    heard: tuple[Heard, ...]
+    changes: tuple[Advice, ...]
+    found: SameGround | None
+    trouble: str = ""
+
+
+def again(
+    bike: JobAnswer,
+    ridden: Ridden,
+    units: ShopUnits = USUAL,
+    progress: Callable[[float], None] | None = None,
+    against: str = "",
+) -> Again:
+    """Return a logged ride ridden again, on all setups of the job or on the one that is named alone.
+
+    `progress` hears the share that is done, and may raise to end the work.
+    """
+    names = [setup.name for setup in ridden.there.answer.setups]
+    places = tuple(
+        at for at, name in enumerate(names) if not against or at == ridden.place or name == against
+    )
+    heard = tuple(_heard(ridden, units))
+    changes = _changes(bike, ridden, heard, units)
+    damper = ridden.there.case.setups[ridden.place].damper
+    changed = (replace(change.setup, damper=damper) for change in changes)
+    setups = (*(ridden.there.case.setups[place] for place in places), *changed)
+    case = replace(ridden.there.case, setups=setups, ride=None)
+    found, trouble = None, ""
+    try:
+        found = same_ground(case, answer(case), ridden.log, places.index(ridden.place), progress=progress)
+    except Unusable as unusable:
+        trouble = why_text(unusable, units)
+    except ValueError:
+        trouble = "the setup that was ridden does not settle at a sag"
+    return Again(ridden, places, heard, changes, found, trouble)
+
+
+def _changes(
+    bike: JobAnswer, ridden: Ridden, heard: tuple[Heard, ...], units: ShopUnits
+) -> tuple[Advice, ...]:
+    if not heard:
+        return ()
+    seat = Seat(ridden.wheel, ridden.there, ridden.place)
+    advised = AdviceAsked(bike, seat, tuple(one.symptom for one in heard), units).found
+    return () if advised is None else advised.changes[:_CHANGES]
+
+
+def _heard(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
+    """Yield what the log shows of a symptom that a rider might have felt."""
+    found, full = ridden.found, ridden.log.wheel_travel
+    static = float(ridden.setup.sag.wheel_fraction)
+    sag = found.mean_moving
+    shown = units.show(sag.value / full, Measure.FRACTION)
+    if found.stop_count >= _MET:
+        yield Heard("blows_through", f"meets the stop {times_text(found.stop_count)}")
+    elif not found.stop_count and found.travel_99.high < _UNUSED * full:
+        used = units.show(found.travel_99.value / full, Measure.FRACTION)
+        yield Heard("unused_travel", f"99 % travel is {used}, never at the stop")
+    if sag.low / full > static + _DEEPER:
+        yield Heard("packs_down", f"dynamic sag is {shown}")
+    elif sag.high / full < static - _HIGHER:
+        yield Heard("too_high", f"dynamic sag is {shown}")
+
+
+# --- words -----------------------------------------------------------------------------------
+
+
+def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
+    """Yield what the same ground does to every other setup, and to the changes for what the log shows."""
+    yield Heading("The same ground on every setup", "The same ground on every setup:")
+    if found.found is None:
+        yield Paragraph(f"Not worked out: {found.trouble}.", Role.CAUTION)
+        return
+    ground, full = found.found, found.ridden.log.wheel_travel
+    error = units.show(abs(ground.given_back.error_95) / full, Measure.FRACTION)
+    name = brief(found.ridden.setup.name)
+    if not ground.given_back.whole:
+        yield caution(
+            f"Withheld: {name}, as typed, does not give the log back; its 95 % travel comes out {error} of "
+            "travel off. Check load, pressure or rate, damper and leverage first."
+        )
+        return
+    yield Paragraph(_verdict(found, ground, units), Role.STRONG, verbatim=True)
+    yield _table(found, ground, units)
+    if found.heard:
+        told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in found.heard)
+        yield Paragraph(f"The log shows: {told}. Rule of thumb.", gap=True)
+    if found.heard and not found.changes:
+        yield Paragraph("No single change within the limits helps that.")
+    for place, change in enumerate(found.changes):
+        used = ground.setups[len(found.places) + place]
+        effect = "does not settle" if used is None else _used_text(used, full, units)
+        text = change_text(
+            change, found.ridden.setup.setup, units, float(found.ridden.there.answer.shop.pressure)
+        )
+        yield Paragraph(f"Change {place + 1}, {text}: {effect}.", verbatim=True)
+    damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
+    yield Paragraph(
+        f"The ground is found from the log and ridden again; {name} itself comes out {error} of travel off. "
+        f"Ranges: damper {damper} harder or softer, mass {mass} more or less. A wrong damper still gives the "
+        "log back. Where the wheel flew the log holds no ground.",
+        Role.QUIET,
+    )
+
+
+def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
+    full, told = found.ridden.log.wheel_travel, []
+    for name, used in _others(found, ground):
+        told.append(f"{name} {_used_text(used, full, units)}")
+    logged = _used_text(ground.logged, full, units)
+    others = "; ".join(told) or "no other setup settles at a sag"
+    return f"{brief(found.ridden.setup.name)} as logged: {logged}. On the same ground: {others}."
+
+
+def _used_text(used: Used, full: float, units: ShopUnits) -> str:
+    deep = band_text(scaled(used.travel_95, 1 / full), Measure.FRACTION, units)
+    met = used.stop_meetings
+    low, high = (round(end) for end in (met.low, met.high))
+    between = f" ({low} to {high})" if high > low else ""
+    return f"95 % travel {deep}, meets the stop {times_text(round(met.value))}{between}"
+
+
+def _others(found: Again, ground: SameGround) -> Iterator[tuple[str, Used]]:
+    """Yield the setups of the job besides the one ridden that settle, each by its name."""
+    for place, used in zip(found.places, ground.setups, strict=False):
+        if used is not None and place != found.ridden.place:
+            yield brief(found.ridden.there.answer.setups[place].name), used
+
+
+def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
+    full, rows = found.ridden.log.wheel_travel, []
+    logged = f"{brief(found.ridden.setup.name)}, logged", ground.logged
+    for name, used in (logged, *_others(found, ground)):
+        shares = (one.value / full for one in (used.mean, used.travel_95, used.travel_99))
+        counts = (used.last_tenth_entries.value, used.stop_meetings.value)
+        cells = [units.plain(share, Measure.FRACTION) for share in shares]
+        rows.append((name, *cells, *(units.plain(count, Measure.COUNT) for count in counts)))
+    unit = units.unit(Measure.FRACTION)
+    head = ("", "mean", "95 %", "99 %", "last tenth", "stop")
+    return Table((head, *rows), units=("", unit, unit, unit, "", ""))
+
+
+def ground_object(found: Again) -> dict[str, Any]:
+    """Return the same ground as plain data; null for what is withheld or does not settle."""
+    ground, full = found.found, found.ridden.log.wheel_travel
+    names = [found.ridden.there.answer.setups[place].name for place in found.places]
+    heard = [{"symptom": SYMPTOMS[one.symptom].word, "text": one.said} for one in found.heard]
+    if ground is None:
+        return {"ridden": found.ridden.setup.name, "trouble": found.trouble, "log_shows": heard}
+    outside = float(found.ridden.there.answer.shop.pressure)
+    changes = [
+        {
+            "change": change_text(change, found.ridden.setup.setup, USUAL, outside),
+            "used": _used_object(ground.setups[len(names) + place], full),
+        }
+        for place, change in enumerate(found.changes)
+    ]
+    return {
+        "ridden": found.ridden.setup.name,
+        "time_s": ground.time,
+        "given_back": {
+            "error_95_fraction": ground.given_back.error_95 / full,
+            "rms_mm": ground.given_back.rms * 1e3,
+            "enough": ground.given_back.whole,
+        },
+        "logged": _used_object(ground.logged, full),
+        "setups": [
+            {"name": name, "used": _used_object(used, full)}
+            for name, used in zip(names, ground.setups, strict=False)
+        ],
+        "log_shows": heard,
+        "changes": changes,
+    }
+
+
+def _used_object(used: Used | None, full: float) -> dict[str, Any] | None:
+    if used is None:
+        return None
+    shares = {
+        f"{name}_fraction": _estimate_object(scaled(getattr(used, name), 1 / full))
+        for name in ("mean", "travel_95", "travel_99")
+    }
+    counts = {name: _estimate_object(getattr(used, name)) for name in ("last_tenth_entries", "stop_meetings")}
+    return {**shares, **keyed(deepest_mm=used.deepest), **counts, **keyed(share_of_time=used.share)}
+
+
+def _estimate_object(one: Estimate) -> dict[str, Any]:
+    return keyed(value=one.value, low=one.low, high=one.high)
+
+
+class LogAsked(NamedTuple):
+    """What stands on the command line beside job and log; empty where it does not.
+
+    `against` is the setup that rides the same ground, or "all".
+    """
+
+    columns: str = ""
+    units: str = ""
+    other: str = ""
+    against: str = ""
+
+
+EVERY = "all"
+"""Asks for every setup."""
+
+
+def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
+    """Return what a log says of the job file `source`, printed; raises `Unanswered`."""
+    bike = answered_file(source)
+    known = [seat for seat in seats(bike) if asked.against not in ("", EVERY)]
+    name = seat_named("against", asked.against, known).name if known else ""
+    told = _told(asked)
+    found = _logged_file(bike, file, told)
+    other = _logged_file(bike, asked.other, told) if asked.other else None
+    rode = [again(bike, one, against=name) for one in found.channels] if asked.against else []
+    if as_json:
+        plain = json_object(bike, found, other)
+        for channel, one in zip(plain["channels"], rode, strict=False):
+            channel["same_ground"] = ground_object(one)
+        return printed(plain)
+    if as_csv:
+        return csv_text(numbers(found, USUAL))
+    said = document(found, USUAL, other, [blocks(one, USUAL) for one in rode])
+    return printed([brief(bike.job.title) or UNTITLED, *plain_lines(said, "")])
+
+
+def _told(asked: LogAsked) -> Told:
+    try:
+        return log_told(asked.columns, asked.units)
+    except UnusableReadings as unusable:
+        raise refused("units" if asked.units else "columns", *str(unusable).split("; ", 1)) from unusable
+
+
+def _logged_file(bike: JobAnswer, file: str, told: Told) -> Logged:
+    try:
+        return logged(bike, LogFile.at(Path(file), told).read())
+    except UnusableReadings as unusable:
+        raise Unanswered(tuple(f"log: {file}: {line}" for line in lines_of(unusable))) from unusable
