@@ -31,8 +31,8 @@ from tui.tables.recorded import LogFile, Recorded
 from tui.tables.source import UnusableReadings
 
 _HOW = (
-    "Space, then l, and the path of a logger's file: a table with time and the travel of the fork, of the rear "
-    "or of both, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's counts.",
+    "Space, then l, and the path of a logger's file: a table with time and the travel of the fork, of the "
+    "rear or of both, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's counts.",
     "It shows dynamic sag, travel used, meetings with the stop, speeds, and the frequency of the body, each "
     "with its interval next to what is expected of the setup. Space, then s, sets a second ride beside it.",
 )
