@@ -75,10 +75,15 @@ TOUCHING = 0.999
 """Share of the travel that counts as a meeting with the stop in a ride."""
 GIVEN_BACK = 0.03
 """Largest error of the log's own 95 % travel, as a share of the travel, with which an answer is given."""
+MASS_TOLD = 0.15
+"""Largest difference between the mass that the log tells and the known one: beyond it rider, spring or the
+sensor's zero are not what was typed."""
 
-_STAGES = ((0.10, 300.0, 3), (0.02, 60.0, 3), (0.004, 15.0, 12))
-"""Creep speed [m/s], softness of the corners [N] and the most steps of each stage."""
-_SETTLED = 0.01
+_STAGES = ((0.10, 300.0, 6, 0.01), (0.02, 60.0, 6, 0.01), (0.004, 15.0, 20, 0.003))
+"""Creep speed [m/s], softness of the corners [N], the most steps of each stage, the relative gain at which it
+ends."""
+BETWEEN = 5e-3
+"""How far off a cubic between readings may be [m]: at a stop nothing else holds the wheel there."""
 _LM = 0.1
 _HALVINGS = 4
 
@@ -107,11 +112,13 @@ class Used:
 class GivenBack:
     """How well the ridden setup gives the log back: errors of 95 % travel and r.m.s. of the travel [m].
 
-    `whole` says whether it is well enough for an answer to be given.
+    `mass` is the sprung mass that the log tells, as a ratio to the known one. `whole` says whether all is
+    well enough for an answer to be given.
     """
 
     error_95: float
     rms: float
+    mass: float
     whole: bool
 
 
@@ -120,7 +127,8 @@ class SameGround:
     """A logged ride ridden again on every setup of a case.
 
     `ridden` is the index of the setup that was logged, `logged` what the log itself says on the same `time`
-    [s]. `setups` has what each setup uses, None for one that does not settle or where all is withheld.
+    [s], `mass` [kg] the sprung mass that it tells. `setups` has what each setup uses, None for one that does
+    not settle or where all is withheld.
     `starts` (stretches,) [s] and `step` [s] are the clock of `height` (stretches, points) [m] of the ground,
     of `log` (stretches, points) [m] and `travel` (setups, stretches, points) [m], NaN where a setup does not
     settle.
@@ -131,6 +139,7 @@ class SameGround:
     logged: Used
     given_back: GivenBack
     setups: tuple[Used | None, ...]
+    mass: float
     starts: Values
     step: float
     height: Values
@@ -377,6 +386,65 @@ def _force(lane: Lane, air: _Air, w: Values, u: Values, creep: float) -> tuple[V
 # --- the fit ---------------------------------------------------------------------------------
 
 
+_Factors = dict[int, Values | float]
+"""Factors of a line of residuals by place: z_s, z_u, z_r at the sample before, at it, and after it."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """Heights (3, points) [m] of sprung mass, axle and ground, and the mass as a ratio to the known one."""
+
+    heights: Values
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The cost of heights and mass, the five lines of residuals, and what their derivatives need.
+
+    At the inner points `up` is z_s″ [m/s²], `stiff` and `drag` the derivatives of the wheel force by travel
+    and speed, `counts` and `touching` those of the rounded corners of stops and tyre over σ_F.
+    """
+
+    cost: float
+    ratio: float
+    residuals: tuple[Values, Values, Values, Values, Values]
+    up: Values
+    stiff: Values
+    drag: Values
+    counts: Values
+    touching: Values
+
+
+@dataclass(frozen=True, slots=True)
+class _Normal:
+    """Upper bands (9, 3, points) and slope (3, points) of the normal equations of a fit.
+
+    The mass is bordered on: its `column` (3, points), its own `square`, and the `pull` on it.
+    """
+
+    bands: Values
+    slope: Values
+    column: Values
+    square: float
+    pull: float
+
+    def step(self, is_mass_known: bool) -> tuple[Values, float]:
+        """Return the steps of Gauss-Newton for the heights (3, points) and the mass; uses the bands up."""
+        from scipy.linalg import solveh_banded
+
+        sides = [self.slope] if is_mass_known else [self.slope, self.column]
+        right = np.stack([side.T.reshape(-1) for side in sides], axis=1)
+        bands = self.bands.transpose(0, 2, 1).reshape(9, -1)
+        solved = solveh_banded(bands, right, overwrite_ab=True, overwrite_b=True, check_finite=False)
+        down, *along = (values(one.reshape(-1, 3).T) for one in solved.T)
+        if not along:
+            return values(-down), 0.0
+        left = self.square - float((self.column * along[0]).sum())
+        more = (float((self.column * down).sum()) - self.pull) / left
+        return values(-down - more * along[0]), more
+
+
 @dataclass(frozen=True, slots=True)
 class _Fit:
     """A part of a log to be fitted: the setup ridden, the log and the air along it, and the grid.
@@ -394,28 +462,27 @@ class _Fit:
     stretches: int
     first: bool
 
-    def found(self, started: Values | None = None) -> Values:
-        """Return the heights (3, points) [m] of sprung mass, axle and ground.
-
-        From heights that are nearly right the last stage is enough.
-        """
-        heights = self.started() if started is None else started
-        weight = np.zeros(len(self.trace.travel))
+    def found(self, near: _Found | None = None, is_mass_known: bool = False) -> _Found:
+        """Return the heights and the mass; from one that is nearly right, the last stage is enough."""
+        heights, ratio = (self.started(), 1.0) if near is None else (near.heights, near.ratio)
+        weight = np.full(len(self.trace.travel), 1 / BETWEEN)
         weight[:: self.trace.stride] = 1 / self.noise
         marks = self.at_stops()
-        for creep, soft, most in _STAGES if started is None else _STAGES[-1:]:
-            cost, bands, slope = self.normal(heights, weight, marks, creep, soft)
+        for creep, soft, most, settled in _STAGES if near is None else _STAGES[-1:]:
+            lines = self.lines(heights, ratio, weight, marks, creep, soft)
             for _ in range(most):
-                move, last = _solved(bands, slope), cost
+                move, more = self.normal(lines, weight).step(is_mass_known)
+                last = lines.cost
                 for halving in range(_HALVINGS):
-                    tried = values(heights + 0.5**halving * move)
-                    new, bands, slope = self.normal(tried, weight, marks, creep, soft)
-                    if new < cost:
-                        heights, cost = tried, new
+                    share = 0.5**halving
+                    tried, there = values(heights + share * move), ratio + share * more
+                    new = self.lines(tried, there, weight, marks, creep, soft)
+                    if new.cost < last:
+                        heights, ratio, lines = tried, there, new
                         break
-                if last - cost < _SETTLED * cost:
+                if last - lines.cost < settled * lines.cost:
                     break
-        return heights
+        return _Found(heights, ratio)
 
     def started(self) -> Values:
         """Return the heights (3, points) of two high-pass integrations of the sprung mass's force."""
@@ -440,21 +507,32 @@ class _Fit:
 
     def at_stops(self) -> tuple[Marks, Marks]:
         """Mark the inner points at which the stops at full extension and at full travel may carry."""
-        near = 4 * self.noise
+        near, travel, smooth = 4 * self.noise, self.trace.travel, self.trace.smooth
         found = []
-        for there in (self.trace.smooth < near, self.trace.smooth > self.lane.travel - near):
+        for there in (
+            np.minimum(travel, smooth) < near,
+            np.maximum(travel, smooth) > self.lane.travel - near,
+        ):
             wide = there.copy()
-            wide[1:] |= there[:-1]
-            wide[:-1] |= there[1:]
+            # Between two readings a stop may have been met and left.
+            for shift in range(1, self.trace.stride + 1):
+                wide[shift:] |= there[:-shift]
+                wide[:-shift] |= there[shift:]
             found.append(wide[1:-1])
         return found[0], found[1]
 
-    def normal(
-        self, heights: Values, weight: Values, marks: tuple[Marks, Marks], creep: float, soft: float
-    ) -> tuple[float, Values, Values]:
-        """Return the cost, the normal equations' upper bands (9, 3, points), and its slope (3, points)."""
+    def lines(
+        self,
+        heights: Values,
+        ratio: float,
+        weight: Values,
+        marks: tuple[Marks, Marks],
+        creep: float,
+        soft: float,
+    ) -> _Lines:
+        """Return every residual of heights and mass, and the cost."""
         lane, h = self.lane, self.step
-        m, mu, kt, ct = lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping
+        m, mu, kt, ct = ratio * lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping
         twice, once = 1 / h**2, 1 / (2 * h)
         s, u, r = heights
         w, q = u - s, r - u
@@ -465,20 +543,42 @@ class _Fit:
         axle = (u[2:] - 2 * u[1:-1] + u[:-2]) * twice
         surplus = m * (up + STANDARD_GRAVITY) - force
         top, end = marks
-        at_top, by_top = _softplus(surplus, soft / 2)
-        at_end, by_end = _softplus(-surplus, soft / 2)
-        first = np.where(top, at_top, np.where(end, -at_end, surplus)) / FORCE_ERROR
-        f = np.where(top, by_top, np.where(end, by_end, 1.0)) / FORCE_ERROR
+        counts = np.ones_like(surplus)
+        surplus[top], counts[top] = _softplus(surplus[top], soft / 2)
+        rounded, counts[end] = _softplus(-surplus[end], soft / 2)
+        surplus[end] = -rounded
+        first = surplus / FORCE_ERROR
         tyre, t = _softplus(kt * q[1:-1] + ct * once * (q[2:] - q[:-2]), soft)
         second = (m * up + mu * axle + (m + mu) * STANDARD_GRAVITY - tyre) / FORCE_ERROR
-        t = t / FORCE_ERROR
         off = (w - self.trace.travel) * weight
-        speed_error = GROUND_SPEED * np.sqrt(0.002 / h)
-        rising, bending = once / speed_error, twice / (2 * np.pi * GROUND_CORNER * speed_error)
+        rising, bending = self.of_ground()
         third = (r[2:] - r[:-2]) * rising
         fourth = (r[2:] - 2 * r[1:-1] + r[:-2]) * bending
-        cost = 0.5 * sum(map(_squares, (first, second, off, third, fourth)))
-        # Coefficients of s, u, r at the sample before, at it, and after it.
+        heavier = (ratio - 1) / MASS_BAND
+        cost = 0.5 * (sum(map(_squares, (first, second, off, third, fourth))) + heavier**2)
+        residuals = (first, second, off, third, fourth)
+        return _Lines(cost, ratio, residuals, up, stiff, drag, counts / FORCE_ERROR, t / FORCE_ERROR)
+
+    def of_ground(self) -> tuple[float, float]:
+        """Return the factors of a ground's first and second difference."""
+        h = self.step
+        speed_error = GROUND_SPEED * np.sqrt(0.002 / h)
+        return 1 / (2 * h * speed_error), 1 / (h * h * 2 * np.pi * GROUND_CORNER * speed_error)
+
+    def normal(self, lines: _Lines, weight: Values) -> _Normal:
+        """Return the normal equations."""
+        lane, h, f, t, stiff, drag = (
+            self.lane,
+            self.step,
+            lines.counts,
+            lines.touching,
+            lines.stiff,
+            lines.drag,
+        )
+        m, mu, kt, ct = lines.ratio * lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping
+        twice, once = 1 / h**2, 1 / (2 * h)
+        first, second, off, third, fourth = lines.residuals
+        rising, bending = self.of_ground()
         masses, unsprung = m * twice / FORCE_ERROR, mu * twice / FORCE_ERROR
         rows = [
             (
@@ -509,10 +609,18 @@ class _Fit:
             (third, {2: -rising, 8: rising}),
             (fourth, {2: bending, 5: -2 * bending, 8: bending}),
         ]
-        points = len(s)
+        points = len(off)
         bands, slope = np.zeros((9, 3, points)), np.zeros((3, points))
         for residual, factors in rows:
             _add(bands, slope, residual, factors)
+        # The same for the mass: its column, its own square and slope.
+        weighed = lane.mass * (lines.up + STANDARD_GRAVITY)
+        column = np.zeros((3, points))
+        square_of_mass, slope_of_mass = MASS_BAND**-2, (lines.ratio - 1) / MASS_BAND**2
+        for (residual, factors), part in zip(rows[:2], (f * weighed, weighed / FORCE_ERROR), strict=True):
+            _project(column, part, factors)
+            square_of_mass += _squares(part)
+            slope_of_mass += float((part * residual).sum())
         square, pulled = weight * weight, off * weight
         bands[8, 0] += square
         bands[8, 1] += square
@@ -520,7 +628,7 @@ class _Fit:
         slope[0] -= pulled
         slope[1] += pulled
         bands[8] += _LM
-        return cost, bands, slope
+        return _Normal(bands, slope, column, square_of_mass, slope_of_mass)
 
 
 def _squares(residual: Values) -> float:
@@ -536,22 +644,21 @@ def _softplus(x: Values, soft: float) -> tuple[Values, Values]:
     return values(rounded), values(np.where(scaled > 0, 1.0, grown) / (1.0 + grown))
 
 
-def _add(bands: Values, slope: Values, residual: Values, factors: dict[int, Values | float]) -> None:
+def _add(bands: Values, slope: Values, residual: Values, factors: _Factors) -> None:
     """Add the products of one line of residuals at the inner points to the normal equations."""
     last = slope.shape[1] - 2
+    _project(slope, residual, factors)
     for p, one in factors.items():
-        slope[p % 3, p // 3 : last + p // 3] += one * residual
         for q, other in factors.items():
             if q >= p:
                 bands[8 - (q - p), q % 3, q // 3 : last + q // 3] += one * other
 
 
-def _solved(bands: Values, slope: Values) -> Values:
-    """Return the step (3, points) of Gauss-Newton."""
-    from scipy.linalg import solveh_banded
-
-    both = bands.transpose(0, 2, 1).reshape(9, -1), slope.T.reshape(-1)
-    return values(-solveh_banded(*both, overwrite_ab=True, check_finite=False).reshape(-1, 3).T)
+def _project(slope: Values, residual: Values, factors: _Factors) -> None:
+    """Add the products of one line of residuals with its factors to a slope (3, points)."""
+    last = slope.shape[1] - 2
+    for p, one in factors.items():
+        slope[p % 3, p // 3 : last + p // 3] += one * residual
 
 
 # --- the ride --------------------------------------------------------------------------------
@@ -745,20 +852,23 @@ class _Held:
 class _Work:
     """One log on its way: what is to be fitted, and what was ridden so far.
 
-    `travels` has the travel of each setup that settles, in parts; `samples` that of the band.
+    `ratio` is the mass that the log tells to the known one. `travels` has the travel of each setup that
+    settles, in parts; `samples` that of the band.
     """
 
     ride: LoggedRide
     read: Logged
     fits: list[_Fit]
+    ratio: float | None = None
     held: dict[int, _Held] = defaulted(default_factory=dict)
     grounds: list[_Stretches] = defaulted(default_factory=list)
     travels: list[list[Values]] = defaulted(default_factory=list)
     samples: list[Values] = defaulted(default_factory=list)
 
     def lanes(self) -> dict[int, Lane]:
-        """Return the setups that settle."""
-        return {n: lane for n, lane in enumerate(self.ride.lanes) if lane is not None}
+        """Return the setups that settle, with the mass that the log tells."""
+        ratio = 1.0 if self.ratio is None else self.ratio
+        return {n: _with(lane, 1.0, ratio) for n, lane in enumerate(self.ride.lanes) if lane is not None}
 
     def in_band(self) -> set[int]:
         """Return the fits on which the band is worked out, spread over the log."""
@@ -779,19 +889,35 @@ class _Batch:
     changed: list[_Stretches]
 
 
+_SAME_MASS = 0.005
+
+
+def _usual(ratios: Sequence[float], weights: Sequence[int]) -> float:
+    """Return the weighted median."""
+    order = np.argsort(ratios)
+    total = np.cumsum(np.array(weights)[order])
+    return float(np.array(ratios)[order][np.searchsorted(total, total[-1] / 2)])
+
+
 def _batch(work: _Work, first: int) -> _Batch:
     """Return the ground of the next stretches of a log, fits `first` and on."""
     fits, on = work.fits[first : first + _GROUP], work.in_band()
-    heights = [fit.found() for fit in fits]
-    ground = _joined([_stretched(fit, found[2]) for fit, found in zip(fits, heights, strict=True)])
+    found = [fit.found() for fit in fits]
+    if work.ratio is None:
+        work.ratio = _usual([one.ratio for one in found], [fit.stretches for fit in fits])
+    # One mass for all: a hard hit in a short part may have told another.
+    for n, (fit, one) in enumerate(zip(fits, found, strict=True)):
+        if abs(one.ratio - work.ratio) > _SAME_MASS:
+            found[n] = fit.found(_Found(one.heights, work.ratio), is_mass_known=True)
+    ground = _joined([_stretched(fit, one.heights[2]) for fit, one in zip(fits, found, strict=True)])
     marks = np.concatenate([np.full(fit.stretches, first + n in on) for n, fit in enumerate(fits)])
     changed = []
     for damping, mass in _CHANGES if marks.any() else ():
         parts = []
-        for n, (fit, found) in enumerate(zip(fits, heights, strict=True)):
+        for n, (fit, one) in enumerate(zip(fits, found, strict=True)):
             if first + n in on:
                 other = replace(fit, lane=_with(fit.lane, damping, mass))
-                parts.append(_stretched(other, other.found(found)[2]))
+                parts.append(_stretched(other, other.found(one, mass != 1.0).heights[2]))
         changed.append(_joined(parts))
     return _Batch(work, ground, marks, changed)
 
@@ -835,7 +961,7 @@ def _answer(work: _Work) -> SameGround:
     travel = np.full((len(ride.lanes), len(ground.start), ground.height.shape[1] - lead), np.nan)
     travel[list(lanes)] = [np.concatenate(parts) for parts in zip(*work.travels, strict=True)]
     log, full = values(ground.log[:, lead:]), work.read.lane.travel
-    back = _given_back(log, values(travel[ride.ridden]), full)
+    back = _given_back(log, values(travel[ride.ridden]), full, 1.0 if work.ratio is None else work.ratio)
     used: dict[int, Used] = {}
     if back.whole:
         sample = np.concatenate(work.samples, axis=2)
@@ -848,6 +974,7 @@ def _answer(work: _Work) -> SameGround:
         logged=_used(log, np.zeros((2, 5)), full),
         given_back=back,
         setups=tuple(used.get(n) for n in range(len(ride.lanes))),
+        mass=lanes[ride.ridden].mass,
         starts=ground.start,
         step=step,
         height=values(ground.height[:, lead:]),
@@ -863,7 +990,8 @@ _CHANGES = ((1 - DAMPER_BAND, 1.0), (1 + DAMPER_BAND, 1.0), (1.0, 1 - MASS_BAND)
 
 
 def _with(lane: Lane, damping: float, mass: float) -> Lane:
-    return replace(lane, damping=values(lane.damping * damping), mass=lane.mass * mass)
+    damped = lane.damping if damping == 1.0 else values(lane.damping * damping)
+    return replace(lane, damping=damped, mass=lane.mass * mass)
 
 
 def _band(sample: Values, travel: Values, back: GivenBack, full: float) -> Values:
@@ -888,10 +1016,10 @@ FLOOR = 0.005
 """Share of the travel that the fit itself may be off with all else known."""
 
 
-def _given_back(log: Values, again: Values, full: float) -> GivenBack:
+def _given_back(log: Values, again: Values, full: float, mass: float) -> GivenBack:
     error = float(np.quantile(again, 0.95) - np.quantile(log, 0.95))
     rms = float(np.sqrt(np.mean((again - log) ** 2)))
-    return GivenBack(error, rms, abs(error) <= GIVEN_BACK * full)
+    return GivenBack(error, rms, mass, abs(error) <= GIVEN_BACK * full and abs(mass - 1) <= MASS_TOLD)
 
 
 def _figures(travel: Values, full: float) -> Values:

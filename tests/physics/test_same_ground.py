@@ -15,12 +15,15 @@ from numpy.random import Generator
 
 from physics import bench
 from physics.arrays import Values, values
+from physics.log import Unusable
 from physics.motion import Lane
 from physics.same_ground import (
     LEAD,
     STRETCH,
     TOUCHING,
+    LoggedRide,
     SameGround,
+    ridden_again,
     same_ground,
 )
 from tests.physics.logged_pairs import Pair, pairs, ridden, true_travel
@@ -145,6 +148,7 @@ def test_the_clock_of_an_answer_is_that_of_the_log(few: list[Pair], few_found: l
 
 def test_a_setup_that_does_not_give_the_log_back_is_given_no_answer(all_found: list[SameGround]) -> None:
     one = all_found[-1]
+    assert one.given_back.mass == pytest.approx(0.5, rel=0.02)
     assert not one.given_back.whole
     assert one.setups == (None, None)
     # What the log says by itself does not depend on the setup.
@@ -164,3 +168,64 @@ def test_one_case_is_answered_as_many_are(few: list[Pair], few_found: list[SameG
         assert mine.stop_meetings == theirs.stop_meetings
     assert heard == sorted(heard)
     assert heard[-1] == 1.0
+
+
+# --- a hundred pairs -------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def many() -> list[Pair]:
+    return pairs(100, LEAD + 4 * STRETCH + 0.5, 77)
+
+
+@pytest.mark.slow
+def test_a_hundred_pairs_at_500_hz(many: list[Pair]) -> None:
+    found = errors(many, ridden(many, 500.0, 1))
+    assert found.withheld.sum() <= 2
+    assert found.median() <= 0.005
+    assert found.within(0.02) >= 0.90
+    assert found.within(0.03) >= 0.95
+    assert float(np.nanmean(found.inside)) >= 0.90
+    # The roads are rough enough to meet the stop.
+    assert float((found.true_meetings > 0).mean()) > 0.4
+    assert found.counted() >= 0.90
+
+
+@pytest.mark.slow
+def test_fifty_pairs_at_200_hz(many: list[Pair]) -> None:
+    found = errors(many[:50], ridden(many[:50], 200.0, 2))
+    assert found.withheld.sum() <= 3
+    assert found.within(0.025) >= 0.90
+    assert found.counted() >= 0.90
+
+
+@pytest.mark.slow
+def test_a_hundred_pairs_with_damper_masses_and_friction_wrongly_known(many: list[Pair]) -> None:
+    known = [wrongly_known(pair.lanes, np.random.default_rng([3, n])) for n, pair in enumerate(many)]
+    found = errors(many, ridden(many, 500.0, 3, known))
+    assert found.withheld.sum() <= 5
+    assert found.within(0.04) >= 0.90
+    assert float(np.nanmean(found.inside)) >= 0.90
+
+
+# --- the mass, breaks, rates -----------------------------------------------------------------
+
+
+def test_the_log_tells_the_mass(few: list[Pair], few_found: list[SameGround]) -> None:
+    for pair, one in zip(few, few_found, strict=True):
+        assert one.mass == pytest.approx(pair.lanes[0].mass, rel=0.01)
+
+
+def test_a_log_without_a_long_piece_has_no_ground(few: list[Pair]) -> None:
+    log = few[0].log(500.0, np.random.default_rng(0))
+    piece = log.pieces[0]
+    short = replace(piece, wheel=piece.wheel[:2500], stroke=piece.stroke[:2500])
+    ride = LoggedRide(few[0].lanes, 0, replace(log, pieces=(short, short)))
+    with pytest.raises(Unusable, match="too_short"):
+        ridden_again([ride])
+
+
+def test_what_did_not_settle_has_no_ride(few: list[Pair]) -> None:
+    log = few[0].log(500.0, np.random.default_rng(0))
+    with pytest.raises(ValueError, match="does not settle"):
+        ridden_again([LoggedRide((None, few[0].lanes[1]), 0, log)])
