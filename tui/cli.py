@@ -100,7 +100,9 @@ def _text(asked: argparse.Namespace) -> str:
         case "log":
             from tui.ride import again
 
-            log = again.LogAsked(given["columns"], given["units"], given["using"], given["against"])
+            log = again.LogAsked(
+                given["columns"], given["units"], given["using"], given["against"], given["setup"]
+            )
             return again.command(asked.job, asked.log, log, as_json=asked.json, as_csv=asked.csv)
         case "sheet":
             from tui.sheet.command import SheetAsked, sheet_text

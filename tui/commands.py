@@ -166,6 +166,7 @@ _COMMANDS = {
             **_JOB,
             "log LOG": "file of the logger, 100 Hz or more",
             "--with OTHER": "a second ride, set beside the first",
+            "--setup NAME": "the setup that was ridden (default: the one on the bike)",
             "--against NAME": "ride the same ground on this setup, or on all: what it would have used",
             '--columns "time 1, shock 3"': "columns of time, shock, fork, wheel if not named",
             '--units "time ms, shock counts 512 3800"': "units if the file has none: mm, %% of stroke, %% of "

@@ -15,10 +15,11 @@ from physics.advise import Advice, Symptom
 from physics.bench import answer
 from physics.log import Estimate, Unusable
 from physics.same_ground import DAMPER_BAND, MASS_BAND, SameGround, Used, same_ground
-from tui.job.answer import JobAnswer
+from tui.job.answer import JobAnswer, answer_job
 from tui.job.choices import SYMPTOMS
-from tui.job.job import UNTITLED
+from tui.job.job import ON_BIKE, UNTITLED
 from tui.job.tree import brief
+from tui.job.wheels import with_wheel_job
 from tui.kit.document import Block, Heading, Paragraph, Table, caution, csv_text, plain_lines
 from tui.kit.roles import Role
 from tui.ride.logged import (
@@ -35,7 +36,16 @@ from tui.ride.logged import (
 )
 from tui.shop_units import USUAL, Measure, ShopUnits, keyed
 from tui.subjects.advice import AdviceAsked, change_text
-from tui.subjects.asked import Seat, Unanswered, answered_file, printed, refused, seat_named, seats
+from tui.subjects.asked import (
+    Seat,
+    Unanswered,
+    answered_file,
+    job_faults_told,
+    printed,
+    refused,
+    seat_named,
+    seats,
+)
 from tui.tables.questions import Told, lines_of
 from tui.tables.recorded import LogFile, log_told
 from tui.tables.source import UnusableReadings
@@ -259,13 +269,15 @@ def _estimate_object(one: Estimate) -> dict[str, Any]:
 class LogAsked(NamedTuple):
     """What stands on the command line beside job and log; empty where it does not.
 
-    `against` is the setup that rides the same ground, or "all".
+    `against` is the setup that rides the same ground, or "all"; `setup` the one that was ridden, in place of
+    the one on the bike.
     """
 
     columns: str = ""
     units: str = ""
     other: str = ""
     against: str = ""
+    setup: str = ""
 
 
 EVERY = "all"
@@ -275,6 +287,8 @@ EVERY = "all"
 def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
     """Return what a log says of the job file `source`, printed; raises `Unanswered`."""
     bike = answered_file(source)
+    if asked.setup:
+        bike = _ridden_with(bike, seat_named("setup", asked.setup, seats(bike)))
     known = [seat for seat in seats(bike) if asked.against not in ("", EVERY)]
     name = seat_named("against", asked.against, known).name if known else ""
     told = _told(asked)
@@ -290,6 +304,13 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
         return csv_text(numbers(found, USUAL))
     said = document(found, USUAL, other, [blocks(one, USUAL) for one in rode])
     return printed([brief(bike.job.title) or UNTITLED, *plain_lines(said, "")])
+
+
+def _ridden_with(bike: JobAnswer, seat: Seat) -> JobAnswer:
+    """Return the same job with another setup on the bike."""
+    ridden = with_wheel_job(bike.job, seat.wheel, seat.there.job.with_value(ON_BIKE, seat.name))
+    with job_faults_told():
+        return answer_job(ridden)
 
 
 def _told(asked: LogAsked) -> Told:

@@ -220,6 +220,15 @@ def test_the_command_says_what_the_document_says(tmp_path: Path, capsys: Printed
     assert capsys.readouterr().out.startswith("wheel,figure,value,5 %,95 %,of the setup")
 
 
+def test_the_setup_that_was_ridden_can_be_named(tmp_path: Path, capsys: Printed) -> None:
+    job, log = job_file(tmp_path), log_file(tmp_path, SHOCK)
+    assert main(["log", job, log, "--setup", "air", "--json"]) == 0
+    [channel] = json.loads(capsys.readouterr().out)["channels"]
+    assert channel["setup"] == "air"
+    assert main(["log", job, log, "--setup", "steel"]) == 2
+    assert 'no setup is named "steel"' in capsys.readouterr().err
+
+
 @pytest.mark.parametrize(
     ("text", "options", "said"),
     [
