@@ -392,9 +392,14 @@ def verdict(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
         for place, name in enumerate(rode.names)
         if settles(rode, place)
     ]
-    what = event_text(found.event, found.sizes, units, whole=whole)
-    what = f"{what[:1].upper()}{what[1:]}"
+    what = what_rode(found, units, whole=whole)
     return f"{what}: {'; '.join(told)}." if told else f"{what}: no setup settles at a sag, so none rides."
+
+
+def what_rode(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
+    """Return the event at the begin of a sentence, with its first size or the `whole` of them."""
+    what = event_text(found.event, found.sizes, units, whole=whole)
+    return f"{what[:1].upper()}{what[1:]}"
 
 
 def _told(rode: Ride, case: Case, place: int, units: ShopUnits) -> str:

@@ -487,7 +487,7 @@ def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLo
         level = series.Level("full travel", float(full))
     is_near = np.nanmax(drawn, initial=0.0) >= _NEAR * level.y
     chart = series.ChartData(
-        title=shown.name,
+        title=f"{riding.what_rode(found, units)}, rider as a mass: {shown.name}",
         x=series.Axis("time", Measure.TIME),
         y=series.Axis(shown.name, shown.measure),
         fraction=values([0.0, 1.0]),
@@ -508,7 +508,7 @@ def _waves_chart(found: Ridden, shown: _Shown) -> series.ChartData:
     hertz = values(found.response.frequency[there])
     gain = np.abs(cast(Values, getattr(found.response, shown.of))[:, there])
     return series.ChartData(
-        title=shown.name,
+        title=f"Small waves, rider as a mass: {shown.name}",
         x=series.Axis("frequency", Measure.FREQUENCY),
         y=series.Axis(shown.name, shown.measure),
         fraction=values([0.0, 1.0]),

@@ -315,6 +315,7 @@ def test_the_whole_ride_is_exported_once_it_is_worked_out(state: BenchState) -> 
     scene, rows = scene_shown(state, LOOK), numbers_shown(state, LOOK)
     assert scene is not None
     assert [line.name for line in scene.chart.lines] == ["coil", "air"]
+    assert scene.chart.title == "Flat drop of 0.50 m, rider as a mass: travel"
     assert len(rows) == found(state).ride.time.size + 1
     nudged = events.turned(knob_at(state, "height"), 1)
     assert scene_shown(nudged, LOOK) is None
