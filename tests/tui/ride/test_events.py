@@ -8,6 +8,7 @@ from dataclasses import astuple
 import pytest
 
 from physics.ground import Bumps, Compression, Drop, Landing, Road, SquareEdge
+from tui.commands import parsed
 from tui.job.faults import UnusableJob
 from tui.job.fields import Choice
 from tui.job.quantities import dimension_of
@@ -98,3 +99,12 @@ def test_an_event_is_told_in_the_shops_units_and_as_plain_data() -> None:
 def test_the_caution_says_that_legs_are_not_modelled_and_that_it_is_no_height_to_ride() -> None:
     assert "legs are not modelled" in CAUTION
     assert "never a height or a speed to ride" in CAUTION
+
+
+def test_the_command_takes_every_event_and_every_size() -> None:
+    asked = parsed(["ride", "job.toml", "--event", "drop"])
+    assert {key for key in vars(asked) if key in SIZES} == set(SIZES)
+    for event in EVENTS:
+        assert parsed(["ride", "job.toml", "--event", event]).event == event
+    with pytest.raises(SystemExit):
+        parsed(["ride", "job.toml"])
