@@ -412,7 +412,7 @@ def _told(rode: Ride, case: Case, place: int, units: ShopUnits) -> str:
     times = "" if met.time.size == 1 else f" {met.time.size} times"
     speed = units.show(met.speed[hardest], Measure.SHAFT_SPEED)
     energy = units.show(met.energy[hardest], Measure.ENERGY)
-    return f"meets the stop{times} at {speed} ({energy}), {force} at the wheel before it"
+    return f"meets the stop{times} at {speed} ({energy}), up to {force} at the wheel without it"
 
 
 def _unsettled(found: Ridden) -> Iterator[Paragraph]:
