@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache, partial
@@ -48,25 +48,54 @@ class View:
     numbers: Callable[[BenchState], Rows] | None = None
 
 
+class _Views(Mapping[str, View]):
+    """Views by their ids; those of rides in time, and their physics, load when they are looked at."""
+
+    def __init__(self, made: Mapping[str, View], late: Mapping[str, Callable[[], View]]) -> None:
+        self._made, self._late = dict(made), late
+
+    def __getitem__(self, id: str) -> View:
+        if id not in self._made and id in self._late:
+            self._made[id] = self._late[id]()
+        return self._made[id]
+
+    def __contains__(self, id: object) -> bool:
+        return id in self._made or id in self._late
+
+    def __iter__(self) -> Iterator[str]:
+        return iter({**self._made, **self._late})
+
+    def __len__(self) -> int:
+        return len(self._made.keys() | self._late.keys())
+
+
+def _events() -> View:
+    from tui.bench.views import events
+
+    return View(
+        events.lines,
+        events.lines,
+        task=events.task,
+        keys=events.KEYS,
+        acts=events.ACTS,
+        scene=events.scene,
+        numbers=events.numbers,
+    )
+
+
+def _logged() -> View:
+    from tui.bench.views import logged
+
+    return View(logged.lines, task=logged.task, keys=logged.KEYS, scene=logged.scene, numbers=logged.numbers)
+
+
 @cache
 def views() -> Mapping[str, View]:
     """Return every view in lines by its id; they load when the first is looked at."""
-    from tui.bench.views import (
-        advice,
-        documents,
-        events,
-        help,
-        logged,
-        match,
-        pages,
-        pairs,
-        readings,
-        sweep,
-        tolerance,
-    )
+    from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
 
     alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
-    return {
+    made = {
         "advice": View(advice.lines, keys=advice.KEYS, has_take=advice.has_change),
         "balance": View(documents.balance_lines),
         "pairs": View(pairs.lines, as_typed=True),
@@ -77,18 +106,6 @@ def views() -> Mapping[str, View]:
         "match_volumes": replace(alike, task=match.task),
         "readings": View(
             readings.lines, task=readings.task, keys=readings.KEYS, has_take=readings.has_result
-        ),
-        EVENTS: View(
-            events.lines,
-            events.lines,
-            task=events.task,
-            keys=events.KEYS,
-            acts=events.ACTS,
-            scene=events.scene,
-            numbers=events.numbers,
-        ),
-        LOGGED: View(
-            logged.lines, task=logged.task, keys=logged.KEYS, scene=logged.scene, numbers=logged.numbers
         ),
         "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
         "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS, scene=sweep.scene, numbers=sweep.numbers),
@@ -107,6 +124,7 @@ def views() -> Mapping[str, View]:
         "sheet": View(pages.sheet_lines),
         HELP: View(help.lines, as_typed=True),
     }
+    return _Views(made, {EVENTS: _events, LOGGED: _logged})
 
 
 HELP = "help"
