@@ -728,7 +728,7 @@ _SEEN = 0.25
 """Seconds between two looks at the air in a chamber."""
 
 
-def _masses(rides: Sequence[tuple[Lane, _Stretches, _Held]], step: float) -> list[Values]:
+def _masses(rides: Sequence[tuple[Lane, _Stretches, _Held]], step: float, tell: Progress) -> list[Values]:
     """Return the mass of air [kg] in the first chamber with which lanes start each of successive stretches.
 
     A first ride over all of them shows what crossed the port. What each lane was left with by the stretches
@@ -741,24 +741,27 @@ def _masses(rides: Sequence[tuple[Lane, _Stretches, _Held]], step: float) -> lis
     seen, finer = round(_SEEN / step), _finer_steps(step)
     column = len(COLUMNS) + max(len(rides[n][0].air) for n in meeting)
     asked = [_Asked(rides[n][0], rides[n][1], found[n]) for n in meeting]
-    for n, kept in zip(meeting, _stepped(asked, step, finer, seen * finer, column + 1), strict=True):
+    stepped_on = _stepped(asked, step, finer, seen * finer, column + 1, tell)
+    for n, kept in zip(meeting, stepped_on, strict=True):
         _, ground, held = rides[n]
         due = round(STRETCH / step) // seen
         found[n], held.mass = _left_with(kept[:, column], found[n], ground.first, due, held.mass)
     return found
 
 
-def _ridden(asked: Sequence[_Asked], step: float) -> list[Values]:
+def _ridden(asked: Sequence[_Asked], step: float, tell: Progress) -> list[Values]:
     """Return the travel (stretches, points) [m] of each ride, without lead-in."""
     finer = _finer_steps(step)
-    return [kept[:, 0, round(LEAD / step) :] for kept in _stepped(asked, step, finer, finer, 1)]
+    return [kept[:, 0, round(LEAD / step) :] for kept in _stepped(asked, step, finer, finer, 1, tell)]
 
 
 def _finer_steps(step: float) -> int:
     return max(1, int(np.ceil(step / LONGEST_STEP)))
 
 
-def _stepped(asked: Sequence[_Asked], step: float, finer: int, every: int, columns: int) -> list[Values]:
+def _stepped(
+    asked: Sequence[_Asked], step: float, finer: int, every: int, columns: int, tell: Progress
+) -> list[Values]:
     """Return what is kept of rides, each (stretches, columns, points), side by side in lanes."""
     lanes, grounds = list[Lane](), list[tuple[Values, Values]]()
     finely: dict[int, list[tuple[Values, Values]]] = {}
@@ -768,7 +771,12 @@ def _stepped(asked: Sequence[_Asked], step: float, finer: int, every: int, colum
         grounds += finely[id(one.ground)]
         lanes += [_with_mass(one.lane, float(mass)) for mass in one.mass]
     starts = [Start()] * len(lanes)
-    kept = stepped(lanes, starts, grounds, step / finer, columns=columns, every=every, few=0)
+
+    def heard(share: float) -> bool:
+        tell(share)
+        return True
+
+    kept = stepped(lanes, starts, grounds, step / finer, columns=columns, every=every, few=0, progress=heard)
     return np.split(kept, np.cumsum([len(one.mass) for one in asked])[:-1])
 
 
@@ -819,7 +827,6 @@ def ridden_again(rides: Sequence[LoggedRide], *, progress: Progress | None = Non
 
     Raises `Unusable` if no piece of a log is long enough, and `ValueError` if a ridden setup does not settle.
     """
-    tell = progress or (lambda share: None)
     own = [lane for ride in rides if (lane := ride.lanes[ride.ridden]) is not None]
     if len(own) < len(rides):
         raise ValueError("the setup that was ridden does not settle")
@@ -827,14 +834,24 @@ def ridden_again(rides: Sequence[LoggedRide], *, progress: Progress | None = Non
     works = [_Work(ride, one, _fits(one)) for ride, one in zip(rides, read, strict=True)]
     step, groups = read[0].step, max(len(work.fits) for work in works)
     for first in range(0, groups, _GROUP):
-        batches = []
+        tell = _within(progress or _unheard, first / groups, min(first + _GROUP, groups) / groups)
+        fitting, batches = _within(tell, 0.0, 0.65), []
         for n, work in enumerate(works):
-            tell((first + _GROUP * n / len(works)) / max(groups, _GROUP))
             if first < len(work.fits):
-                batches.append(_batch(work, first))
-        _ride(batches, step)
-    tell(1.0)
-    return [_answer(work) for work in works]
+                batches.append(_batch(work, first, _within(fitting, n / len(works), (n + 1) / len(works))))
+        _ride(batches, step, _within(tell, 0.65, 1.0))
+    found = [_answer(work) for work in works]
+    (progress or _unheard)(1.0)
+    return found
+
+
+def _unheard(share: float) -> None:
+    """Hear of no progress."""
+
+
+def _within(tell: Progress, low: float, high: float) -> Progress:
+    """Return what tells the progress of a part of the work, from `low` to `high` of the whole."""
+    return lambda share: tell(low + (high - low) * share)
 
 
 _GROUP = 30
@@ -899,10 +916,13 @@ def _usual(ratios: Sequence[float], weights: Sequence[int]) -> float:
     return float(np.array(ratios)[order][np.searchsorted(total, total[-1] / 2)])
 
 
-def _batch(work: _Work, first: int) -> _Batch:
+def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
     """Return the ground of the next stretches of a log, fits `first` and on."""
     fits, on = work.fits[first : first + _GROUP], work.in_band()
-    found = [fit.found() for fit in fits]
+    found = list[_Found]()
+    for n, fit in enumerate(fits):
+        tell(n / len(fits))
+        found.append(fit.found())
     if work.ratio is None:
         work.ratio = _usual([one.ratio for one in found], [fit.stretches for fit in fits])
     # One mass for all: a hard hit in a short part may have told another.
@@ -922,7 +942,7 @@ def _batch(work: _Work, first: int) -> _Batch:
     return _Batch(work, ground, marks, changed)
 
 
-def _ride(batches: Sequence[_Batch], step: float) -> None:
+def _ride(batches: Sequence[_Batch], step: float, tell: Progress) -> None:
     """Ride every setup over the stretches of each batch, side by side, and put the travel to the work."""
     others = [
         (lane, batch.ground, batch.work.held.setdefault(n, _Held()))
@@ -930,7 +950,7 @@ def _ride(batches: Sequence[_Batch], step: float) -> None:
         for n, lane in batch.work.lanes().items()
         if n != batch.work.ride.ridden
     ]
-    masses = iter(_masses(others, step))
+    masses = iter(_masses(others, step, _within(tell, 0.0, 0.4)))
     asked, counts = list[_Asked](), list[int]()
     for batch in batches:
         usual = [
@@ -944,7 +964,7 @@ def _ride(batches: Sequence[_Batch], step: float) -> None:
         ]
         asked += [*usual, *changed]
         counts += [len(usual), len(changed)]
-    travel = iter(_ridden(asked, step))
+    travel = iter(_ridden(asked, step, _within(tell, 0.4, 1.0)))
     for batch, usual_count, changed_count in zip(batches, counts[::2], counts[1::2], strict=True):
         mine = [next(travel) for _ in range(usual_count)]
         batch.work.grounds.append(batch.ground)

@@ -168,6 +168,17 @@ def test_one_case_is_answered_as_many_are(few: list[Pair], few_found: list[SameG
         assert mine.stop_meetings == theirs.stop_meetings
     assert heard == sorted(heard)
     assert heard[-1] == 1.0
+    assert len(heard) > 50
+
+
+def test_the_work_ends_where_the_one_who_hears_of_it_says_so(few: list[Pair]) -> None:
+    def stop(share: float) -> None:
+        if share > 0:
+            raise KeyboardInterrupt
+
+    log = few[0].log(500.0, np.random.default_rng(0))
+    with pytest.raises(KeyboardInterrupt):
+        ridden_again([LoggedRide(few[0].lanes, 0, log)], progress=stop)
 
 
 # --- a hundred pairs -------------------------------------------------------------------------
@@ -203,7 +214,8 @@ def test_fifty_pairs_at_200_hz(many: list[Pair]) -> None:
 def test_a_hundred_pairs_with_damper_masses_and_friction_wrongly_known(many: list[Pair]) -> None:
     known = [wrongly_known(pair.lanes, np.random.default_rng([3, n])) for n, pair in enumerate(many)]
     found = errors(many, ridden(many, 500.0, 3, known))
-    assert found.withheld.sum() <= 5
+    # With all four wrong at once more of them do not give the log back: those get no answer.
+    assert found.withheld.sum() <= 8
     assert found.within(0.04) >= 0.90
     assert float(np.nanmean(found.inside)) >= 0.90
 
