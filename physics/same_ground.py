@@ -8,7 +8,8 @@ z_s, z_u, z_r; one Gauss-Newton, its normal equations banded (nine diagonals), m
     (z_u − z_s − w)/σ_w                                     the log
     ż_r/σ_v,  z_r″/(2π f_c σ_v)                             a ground of which the slope is white up to f_c
 
-with F_w of spring, damper, seal friction and the gas in time along the logged travel. At a stop nobody knows
+with F_w of spring, damper, seal friction and the gas in time along the logged travel. The sprung mass is one
+more unknown, bordered on: over a ride the wheel's force must carry just that. At a stop nobody knows
 what it carries: there m (z_s″ + g) ≤ F_w at full extension, and ≥ F_w at full travel. The corners of tyre,
 stops and friction are rounded and made sharper in stages, starting from two high-pass integrations of the
 first line.
@@ -310,9 +311,10 @@ def _along(lanes: Sequence[Lane], stroke: Values, step: float) -> tuple[Values, 
     """
     many, first, mean = side_by_side(lanes), stroke[0], stroke.mean(axis=0)
     warmth = [
-        gas.isentropic_temperature(many.wall, one.mass / (one.volume - one.area * mean), one.mass / room)
+        gas.isentropic_temperature(
+            many.wall, one.mass / (one.volume - one.area * mean), one.mass / (one.volume - one.area * first)
+        )
         for one in many.air
-        if (room := one.volume - one.area * first) is not None
     ]
     air = LiveAir(many.air, many.port, many.wall, many.outside, first, Arrays(), warmth)
     push, rate, mass = (np.empty_like(stroke) for _ in range(3))
