@@ -39,11 +39,12 @@ class Drawn(NamedTuple):
     lines: tuple[Cells, ...]
     rows: tuple[int | None, ...]
 
-    def span(self, row: int) -> tuple[int, int]:
-        """Return the first and the last line of a row, the heading above it among them."""
+    def span(self, row: int, height: int) -> tuple[int, int]:
+        """Return the first and last line of a row, with the heading above it where all fit `height` lines."""
         places = [place for place, owner in enumerate(self.rows) if owner == row]
-        first = places[0]
-        return (first - 1 if first and self.rows[first - 1] is None else first), places[-1]
+        first, last = places[0], places[-1]
+        headed = first and self.rows[first - 1] is None and last - first + 2 <= height
+        return (first - 1 if headed else first), last
 
 
 def drawn(state: BenchState, width: int, look: ChartLook) -> Drawn:
@@ -180,7 +181,7 @@ def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) 
         return Page([])
     panel = drawn(state, width, look)
     count = len(panel.lines)
-    top = scrolled(top, *panel.span(state.rows[state.panel]), height, count)
+    top = scrolled(top, *panel.span(state.rows[state.panel], height), height, count)
     lines = list(panel.lines[top : top + height])
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
     if state.view_has_focus:

@@ -240,7 +240,7 @@ def test_every_row_has_its_lines_in_their_order(width: int) -> None:
             assert owners == sorted(owners)
             assert set(owners) == set(range(len(there.rows)))
             for row in range(len(there.rows)):
-                first, last = found.span(row)
+                first, last = found.span(row, 60)
                 assert {found.rows[y] for y in range(first, last + 1)} <= {row, None}
 
 
@@ -268,6 +268,13 @@ def test_scrolling_moves_no_further_than_it_must() -> None:
     assert scrolled(1, 12, 14, 10, 30) == 5
     assert scrolled(9, 3, 3, 10, 30) == 3
     assert scrolled(25, 25, 25, 10, 30) == 20
+
+
+def test_on_a_single_line_the_row_of_the_cursor_stands_and_not_its_heading() -> None:
+    state = with_cursor(SIX, 1, 2)
+    assert state.panels[1].rows[2].head
+    assert lines(state, 40, 1)[0].startswith("› ")
+    assert lines(state, 40, 2)[1].startswith("› ")
 
 
 @settings(max_examples=cases(150))
