@@ -138,6 +138,7 @@ def test_the_body_peak_of_a_mass_on_a_spring_is_its_natural_frequency(ratio: flo
     assert abs(peak.value - 2.5) < 0.12
 
 
+@pytest.mark.slow
 def test_the_intervals_hold_what_they_promise() -> None:
     # Of many runs over the same trail, nine in ten intervals hold the true 95 % travel.
     held, widths = 0, []

@@ -156,6 +156,7 @@ def test_a_setup_that_does_not_give_the_log_back_is_given_no_answer(all_found: l
     assert one.logged.travel_95.value == pytest.approx(logged, abs=0.3e-3)
 
 
+@pytest.mark.slow
 def test_one_case_is_answered_as_many_are(few: list[Pair], few_found: list[SameGround]) -> None:
     pair, heard = few[1], list[float]()
     log = pair.log(500.0, np.random.default_rng([1, 1]))

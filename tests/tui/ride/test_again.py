@@ -120,6 +120,7 @@ def test_the_json_has_every_setup_in_the_unit_of_its_key() -> None:
     assert sum(plain["logged"]["share_of_time"]) == pytest.approx(1.0)
 
 
+@pytest.mark.slow
 def test_the_command_rides_the_ground_on_the_setup_that_is_named(tmp_path: Path, capsys: Printed) -> None:
     job = job_file(tmp_path, wheel_job(demo_job(), "rear"))
     log = tmp_path / "ride.csv"
@@ -127,6 +128,12 @@ def test_the_command_rides_the_ground_on_the_setup_that_is_named(tmp_path: Path,
     assert main(["log", job, str(log), "--against", "air", "--json"]) == 0
     [channel] = json.loads(capsys.readouterr().out)["channels"]
     assert [one["name"] for one in channel["same_ground"]["setups"]] == ["coil", "air"]
+
+
+def test_the_command_refuses_a_setup_that_nobody_named(tmp_path: Path, capsys: Printed) -> None:
+    job = job_file(tmp_path, wheel_job(demo_job(), "rear"))
+    log = tmp_path / "ride.csv"
+    log.write_text(log_of())
     assert main(["log", job, str(log), "--against", "steel"]) == 2
     refused = capsys.readouterr()
     assert refused.out == ""
