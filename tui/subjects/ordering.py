@@ -239,7 +239,12 @@ def spacer_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[tup
             (*setup, "negative_spacers"): negative,
             (*setup, "pressure"): SOLVE if typed.get("pressure") == SOLVE else shown,
         }
-        changed = {path: raw for path, raw in wanted.items() if raw != typed.get(str(path[-1]), 0)}
+        # The pressure stands even where nothing changes: a line without values is one that cannot be set.
+        changed = {
+            path: raw
+            for path, raw in wanted.items()
+            if path[-1] == "pressure" or raw != typed.get(str(path[-1]), 0)
+        }
         peak = units.show(gauge(float(found.fast_peak_pressure[row, column]), outside), Measure.PRESSURE)
         end = units.show(float(found.bottom_ratio[row, column]), Measure.RATIO)
         told = f"{counts}: {shown}, peak {peak}, bottom-out {end} x static"

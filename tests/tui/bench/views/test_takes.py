@@ -134,6 +134,9 @@ def test_the_pressure_for_the_ride_gives_the_target_sag_there() -> None:
 def test_a_count_of_spacers_keeps_the_sag_and_one_over_a_limit_is_not_set() -> None:
     shown = start("spacers", setup=AIR)
     assert spacer_chosen(shown) == (1, 0)  # what is fitted
+    as_it_is = press(shown, "enter")
+    assert as_it_is.job == shown.job
+    assert as_it_is.note == "1 positive, 0 negative: already on the bench."
     there = press(shown, "down", "right")
     taken = press(there, "enter")
     setup = taken.job.setups[AIR]
