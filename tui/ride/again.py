@@ -153,9 +153,12 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
     error = units.show(abs(ground.given_back.error_95) / full, Measure.FRACTION)
     name = brief(found.ridden.setup.name)
     if not ground.given_back.whole:
+        mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
+        way = "heavier" if ground.given_back.mass > 1 else "lighter"
         yield caution(
-            f"Withheld: {name}, as typed, does not give the log back; its 95 % travel comes out {error} of "
-            "travel off. Check load, pressure or rate, damper and leverage first."
+            f"Withheld: {name}, as typed, does not give the log back. Its 95 % travel comes out {error} of "
+            f"travel off, and the log is that of a load {mass} {way}. Check load, pressure or rate, damper "
+            "and leverage first."
         )
         return
     yield Paragraph(_verdict(found, ground, units), Role.STRONG, verbatim=True)
@@ -239,6 +242,7 @@ def ground_object(found: Again) -> dict[str, Any]:
         "given_back": {
             "error_95_fraction": ground.given_back.error_95 / full,
             "rms_mm": ground.given_back.rms * 1e3,
+            "mass_ratio": ground.given_back.mass,
             "enough": ground.given_back.whole,
         },
         "logged": _used_object(ground.logged, full),

@@ -190,11 +190,15 @@ class Ridden(NamedTuple):
 
 
 class Logged(NamedTuple):
-    """A log worked out: its name, what is known of each channel, and how two of them move together."""
+    """A log worked out: its name, what is known of each channel, and how two of them move together.
+
+    `skipped` are the names of the channels of a wheel that the job does not have.
+    """
 
     name: str
     channels: tuple[Ridden, ...]
     together: Together | None
+    skipped: tuple[str, ...] = ()
 
 
 def logged(
@@ -209,8 +213,13 @@ def logged(
     another answer, that which still holds is not worked out again.
     """
     tell = progress or (lambda share: None)
-    count, found = len(recorded.channels), []
-    for place, channel in enumerate(recorded.channels):
+    fitting = [channel for channel in recorded.channels if _wheel_of(bike, channel) is not None]
+    skipped = tuple(channel.role.name for channel in recorded.channels if channel not in fitting)
+    if not fitting:
+        has = "no fork" if recorded.channels[0].is_front else "no rear shock"
+        raise UnusableReadings(f"the log has {' and '.join(skipped)}, the job has {has}; use a job with one")
+    count, found = len(fitting), []
+    for place, channel in enumerate(fitting):
         known = next((one for one in before if one.channel is channel), None)
         found.append(_ridden(bike, recorded, channel, partial(_told_of_part, tell, place, count), known))
     both = None
@@ -219,7 +228,14 @@ def logged(
             both = together(found[1].log, found[0].log)
         except Unusable:
             both = None
-    return Logged(recorded.name, tuple(found), both)
+    return Logged(recorded.name, tuple(found), both, skipped)
+
+
+def _wheel_of(bike: JobAnswer, channel: Channel) -> Wheel | None:
+    """Return the wheel of a job that a channel is of, None where the job has none such."""
+    wheel: Wheel = "front" if channel.is_front and bike.front is not None else "rear"
+    there = bike.at(wheel)
+    return wheel if there is not None and there.answer.frame.fork is channel.is_front else None
 
 
 def _told_of_part(tell: Progress, place: int, count: int, share: float) -> None:
@@ -229,13 +245,9 @@ def _told_of_part(tell: Progress, place: int, count: int, share: float) -> None:
 def _ridden(
     bike: JobAnswer, recorded: Recorded, channel: Channel, tell: Progress, known: Ridden | None
 ) -> Ridden:
-    wheel: Wheel = "front" if channel.is_front and bike.front is not None else "rear"
+    wheel = _wheel_of(bike, channel) or "rear"
     there = bike.at(wheel)
-    if there is None or there.answer.frame.fork is not channel.is_front:
-        has = "fork" if there is not None and there.answer.frame.fork else "rear shock alone"
-        raise UnusableReadings(
-            f"the log has {channel.role.name}, the job has a {has}; use --columns, or a job of that wheel"
-        )
+    assert there is not None
     if not there.answer.setups:
         raise UnusableReadings("the job has no setup yet; add the one that was ridden")
     lever, place = stand(there.case).lever, setup_on_bike(there.job)
@@ -283,6 +295,9 @@ def document(
         blocks += _tables(ridden, against, other, units)
         blocks += _hits(ridden, units)
         blocks += _what_is_left_out(ridden, units)
+    if found.skipped:
+        names = " and ".join(found.skipped)
+        blocks.append(Paragraph(f"Left out: {names}, of which this job has no wheel.", Role.CAUTION))
     if found.together is not None:
         blocks += _together(found.together, units)
     basis = (
@@ -329,11 +344,12 @@ def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
         one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
         if not math.isfinite(expected) or not math.isfinite(one.value):
             continue
-        shown = units.show(expected, figure.measure)
+        shown, value = units.show(expected, figure.measure), units.show(one.value, figure.measure)
+        lead = f"{figure.label[:1].upper()}{figure.label[1:]} {value}"
         if one.low > expected:
-            yield f"{figure.label.capitalize()} is above the {figure.beside} of {shown}. {figure.more}"
+            yield f"{lead}, above the {figure.beside} of {shown}. {figure.more}"
         elif one.high < expected:
-            yield f"{figure.label.capitalize()} is below the {figure.beside} of {shown}. {figure.less}"
+            yield f"{lead}, below the {figure.beside} of {shown}. {figure.less}"
 
 
 def _same_wheel(ridden: Ridden, other: Logged | None) -> Ridden | None:

@@ -457,8 +457,10 @@ def _row(
 def _plain(
     names: Sequence[str], numbers: Sequence[float], measure: Measure, units: ShopUnits
 ) -> Iterator[str]:
+    unit = units.unit(measure)
     for place, (name, number) in enumerate(zip(names, numbers, strict=True)):
-        apart = apart_text(number, numbers[0], measure, units) if place else ""
+        apart = f"{apart_text(number, numbers[0], measure, units)} {unit}".strip() if place else ""
+        apart = "" if apart == unit else apart
         yield f"{brief(name)} {units.show(number, measure)}{f' ({apart})' if apart else ''}"
 
 

@@ -32,6 +32,7 @@ from tui.kit.document import (
 from tui.kit.look import UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
+from tui.subjects.advice import target_text
 
 _EXAMPLE = "The {} is still the invented example: no value of it is typed. Type its values, or remove it."
 AGREES = "Already within 2 % of the other end in everything adjustable."
@@ -207,6 +208,8 @@ def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
         beyond = spoken(_BEYOND.format(mark=glyphs.caution, over=over), fork)
         yield Paragraph(beyond, Role.CAUTION, plain=f"  Caution: {spoken(_COMPARED, fork)}")
     yield Paragraph(caution, Role.CAUTION, plain=f"  Caution: {caution}")
+    target = target_text(seat.there.answer.target)
+    yield Paragraph(f"Its target sag is {target}: a match may take it off that.", plain="")
 
 
 def _change_row(seat: _Seat, change: Change, units: ShopUnits, glyphs: Glyphs) -> tuple[str, ...]:

@@ -124,8 +124,12 @@ def test_every_statistic_has_a_line_with_unit_and_interval(bike: JobAnswer, unit
 def test_a_deeper_ride_than_static_sag_is_said_to_be_so(bike: JobAnswer) -> None:
     deep = demo_logged(text_of(shock_stroke=shaken(1, 30.0, 6.0, 60.0)))
     high = demo_logged(text_of(shock_stroke=shaken(1, 8.0, 3.0, 60.0)))
-    assert "Dynamic sag is above the static sag of 29.0 %." in "\n".join(plain_lines(document(deep, USUAL)))
-    assert "Dynamic sag is below the static sag of 29.0 %." in "\n".join(plain_lines(document(high, USUAL)))
+    assert "above the static sag of 29.0 %. The wheel rides deeper than it stands" in "\n".join(
+        plain_lines(document(deep, USUAL))
+    )
+    assert "below the static sag of 29.0 %. The wheel rides higher than it stands" in "\n".join(
+        plain_lines(document(high, USUAL))
+    )
 
 
 def test_two_channels_go_to_their_wheels_and_against_each_other(bike: JobAnswer) -> None:
@@ -145,8 +149,16 @@ def test_a_fork_alone_takes_the_fork(bike: JobAnswer) -> None:
     alone = answer_job(wheel_job(BIKE, "front"))
     found = logged(alone, recorded(text_of(fork_travel=shaken(2, 30.0, 12.0, 120.0))))
     assert [one.wheel for one in found.channels] == ["rear"]
-    with pytest.raises(UnusableReadings, match="the log has shock stroke, the job has a fork"):
+    with pytest.raises(UnusableReadings, match="the log has shock stroke, the job has no rear shock"):
         logged(alone, recorded(SHOCK))
+
+
+def test_a_channel_of_a_wheel_that_the_job_lacks_is_left_out_and_named() -> None:
+    rear = answer_job(wheel_job(demo_job(), "rear"))
+    found = logged(rear, recorded(BOTH))
+    assert [one.wheel for one in found.channels] == ["rear"]
+    assert found.skipped == ("fork travel",)
+    assert "Left out: fork travel, of which this job has no wheel." in plain_lines(document(found, USUAL), "")
 
 
 def test_the_same_ride_differs_in_nothing_and_another_one_does(bike: JobAnswer) -> None:

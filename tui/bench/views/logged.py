@@ -110,7 +110,9 @@ def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
             before = known.rides[place].channels if place < len(known.rides) else ()
             rides.append(subject.logged(bike, recorded[place], works, before))
     except UnusableReadings as unusable:
-        return _Read(known.files, bike, trouble="\n".join(unusable.lines))
+        # A second ride that cannot be used leaves the first one where it is.
+        trouble = "\n".join(unusable.lines)
+        return _Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
     return _Read(known.files, bike, tuple(recorded), tuple(rides))
 
 
@@ -142,12 +144,16 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         doing = f"{what}: {share:.0%}"
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)
-    if found.trouble:
-        return [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]
+    trouble = [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]
+    if not found.rides:
+        return trouble
     other = found.rides[1] if len(found.rides) > 1 else None
     drawn = {subject.CHART: partial(_chart_rows, state, found, doing, look=look)}
     rode = [blocks(one, state.units) for one in found.again]
-    return dressed(subject.document(found.rides[0], state.units, other, rode), width, look, drawn)
+    return [
+        *trouble,
+        *dressed(subject.document(found.rides[0], state.units, other, rode), width, look, drawn),
+    ]
 
 
 def numbers(state: BenchState) -> Rows:

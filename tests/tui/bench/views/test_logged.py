@@ -27,6 +27,7 @@ from tui.job.demo import demo_job
 from tui.kit.cells import text_of as text_in
 from tui.kit.prompts import Prompt
 from tui.ride.events import CAUTION
+from tui.tables.questions import Told
 from tui.tables.recorded import LogFile
 
 
@@ -150,6 +151,16 @@ def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) 
     assert [line.name for line in scene.chart.lines] == ["morning.csv", "evening.csv"]
     third = with_log(both, LogFile.at(folder / "both.csv"), beside=True)
     assert [file.name for file in third.log.files] == ["morning.csv", "both.csv"]
+
+
+def test_a_second_ride_that_cannot_be_used_leaves_the_first_one_shown(
+    state: BenchState, folder: Path
+) -> None:
+    units = {"time": "s", "shock": "mm"}
+    bare = LogFile.at(folder / "bare.csv", Told({"time": 0, "shock": 1}, units))
+    text = told(rode(with_log(state, bare, beside=True)))
+    assert "samples a second are too few" in text
+    assert "morning.csv: 95 % travel" in text
 
 
 def test_the_statistics_are_exported_and_nothing_before_they_are_there(
