@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 import signal
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import FrameType
 from typing import ClassVar
 
 from textual import events
@@ -77,6 +79,7 @@ class BenchApp(App[int], inherit_bindings=False):
         self._session = session
         self._remembered = remembered
         self._sized = False
+        self._resume: Callable[[int, FrameType | None], object] | int | None = None
         self.bench: BenchScreen | None = None
         """The bench, once it is there."""
         told = (state.note, *found.faults, wrong)
@@ -101,6 +104,29 @@ class BenchApp(App[int], inherit_bindings=False):
             number = getattr(signal, name, None)
             if number is not None and not self.is_headless:
                 loop.add_signal_handler(number, self._told_to_go, number)
+        if hasattr(signal, "SIGCONT") and not self.is_headless:
+            self._resume = signal.getsignal(signal.SIGCONT)
+            signal.signal(signal.SIGCONT, self._told_to_go_on)
+
+    def _told_to_go_on(self, number: int, frame: FrameType | None) -> None:
+        """Take the terminal again, unless it is gone or was given back for good.
+
+        A dropped line sends this signal with the one to hang up. Reading keys again at that time would keep
+        the program alive for ever, at full speed, with nobody there.
+        """
+        import termios
+
+        if self._exit or self._driver is None or not callable(self._resume):
+            return
+        try:
+            termios.tcgetattr(sys.__stdin__.fileno() if sys.__stdin__ else 0)
+        except (termios.error, OSError, ValueError):
+            return
+        signal.signal(number, signal.SIG_IGN)
+        # Told to go on without having stopped, two would read the keys.
+        self._driver.disable_input()
+        self._resume(number, frame)
+        signal.signal(number, self._told_to_go_on)
 
     def on_resize(self, event: events.Resize) -> None:
         """Paint all anew: a terminal that goes back to its old size meanwhile has lost what stood there."""

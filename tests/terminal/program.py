@@ -9,6 +9,7 @@ import select
 import signal
 import struct
 import termios
+import time
 from collections.abc import Mapping, Sequence
 
 import pyte
@@ -90,6 +91,17 @@ class Program:
         while self.read():
             pass
         return self._wait()
+
+    def go_on_until_it_ends(self) -> int:
+        """Tell the program to go on, again and again, until it has ended; return its exit code."""
+        until = time.monotonic() + PATIENCE
+        while not (ended := os.waitpid(self._number, os.WNOHANG))[0]:
+            assert time.monotonic() < until, f"it stays, on:\n{self.text}"
+            os.kill(self._number, signal.SIGCONT)
+            if not self.is_quiet(0.005):
+                self.read()
+        self.ended = os.waitstatus_to_exitcode(ended[1])
+        return self.ended
 
     def hang_up(self) -> None:
         """Close the terminal under the program, and wait for its end."""

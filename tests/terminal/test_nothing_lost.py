@@ -106,6 +106,13 @@ def test_told_to_go_a_session_keeps_what_is_half_typed(
     again.wait_for("94 kg")
 
 
+def test_told_to_go_on_while_it_leaves_it_leaves(start: Starter) -> None:
+    # A dropped line does so: it tells to hang up and to go on.
+    session = start()
+    session.write("q")
+    assert session.go_on_until_it_ends() == 0
+
+
 @contextmanager
 def small_disk(folder: Path) -> Iterator[Path]:
     """Mount a disk of 64 kB; skip where that is not allowed."""
