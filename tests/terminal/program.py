@@ -93,7 +93,10 @@ class Program:
         return self._wait()
 
     def go_on_until_it_ends(self) -> int:
-        """Tell the program to go on, again and again, until it has ended; return its exit code."""
+        """Tell a program that gives the terminal back to go on until it has ended; return its exit code."""
+        seen = b""
+        while b"\x1b[?1049l" not in seen:
+            seen += os.read(self._line, 1 << 16)
         until = time.monotonic() + PATIENCE
         while not (ended := os.waitpid(self._number, os.WNOHANG))[0]:
             assert time.monotonic() < until, f"it stays, on:\n{self.text}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from errno import ENOSPC
@@ -26,7 +26,7 @@ from tui.job.job import Job
 from tui.job.panels import RIDER_MASS
 from tui.kit.dialogs import Question
 from tui.store.address import StoreAddress
-from tui.store.kept import RecordLink, Saved
+from tui.store.kept import KeptLog, RecordLink, Saved
 from tui.store.opening import open_store
 from tui.store.records import Records, login_name
 from tui.store.store import Store
@@ -204,9 +204,14 @@ async def test_what_somebody_else_saved_may_be_damaged(
     save_in = Records.save
 
     def with_damage(
-        records: Records, job: Job, note: str, entry: RecordLink | None, before: str | None
+        records: Records,
+        job: Job,
+        note: str,
+        entry: RecordLink | None,
+        before: str | None,
+        logs: Sequence[KeptLog],
     ) -> Saved:
-        saved = save_in(records, job, note, entry, before)
+        saved = save_in(records, job, note, entry, before, logs)
         assert saved.meanwhile is not None
         return replace(saved, meanwhile=replace(saved.meanwhile, text="[[["))
 

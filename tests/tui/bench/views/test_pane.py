@@ -1,9 +1,11 @@
 """Views in lines: shown, left, scrolled, kept up with the fields."""
 
 import re
+from contextlib import suppress
 
 import pytest
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK
@@ -18,7 +20,9 @@ SIZES = [(60, 20), (80, 24), (120, 40)]
 OF_STEPS = {view for ids in VIEWS.values() for view in ids}
 WIDGETS = {"chart", "leverage", "difference", "figures"}
 """Views that are no lines: charts and the table."""
-OF_ANSWERS = sorted(id for id in views() if not views()[id].as_typed and id not in ("readings", "wants"))
+OF_ANSWERS = sorted(
+    id for id in views() if not views()[id].as_typed and id not in ("readings", "wants", "logged")
+)
 """Views that every nudge of a value moves; the others have tests of their own."""
 
 
@@ -59,6 +63,8 @@ async def test_a_view_comes_and_goes_and_follows_the_fields(id: str, size: tuple
 
 async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
     """Return the text of a view once nothing is worked out for it any more."""
+    with suppress(WorkerCancelled):  # by what is asked for since
+        await pilot.app.workers.wait_for_complete()
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
     return pane.text
