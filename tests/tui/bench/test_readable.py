@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 
 import pytest
 from textual.app import App
+from textual.worker import WorkerCancelled
 
 from tests.colour_science import contrast
 from tests.tui.bench.conftest import bench_app, started
@@ -50,6 +52,8 @@ async def test_words_have_contrast_and_lines_too(
 
         async def look(*keys: str) -> None:
             await bench.press(*keys)
+            with suppress(WorkerCancelled):  # by the view that came since
+                await pilot.app.workers.wait_for_complete()
             await pilot.app.workers.wait_for_complete()
             await pilot.pause()
             seen.update(words_on(pilot.app))
