@@ -108,7 +108,9 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.sheet.command import SheetAsked, sheet_text
 
             output, form, units, date = (given[key] for key in SheetAsked._fields[:4])
-            return sheet_text(asked.job, SheetAsked(output, form, units, date, asked.strict, asked.workings))
+            of_log = {key: given[key] for key in ("log", "log_columns", "log_units")}
+            sheet = SheetAsked(output, form, units, date, asked.strict, asked.workings, **of_log)
+            return sheet_text(asked.job, sheet)
         case "chart":
             from tui.sheet.command import ChartAsked, chart_text
 

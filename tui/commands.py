@@ -188,8 +188,11 @@ _COMMANDS = {
             "--date YYYY-MM-DD": "date on the sheet (default: today)",
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
             "--workings": "add the workings: figures, curves, riding conditions, inputs",
+            "--log LOG": "add what a logged ride says, a line for each wheel",
+            '--log-columns "time 1, shock 3"': "columns of the log, as for the command log",
+            '--log-units "time ms, shock mm"': "units of the log, as for the command log",
         },
-        {"--format": {"dest": "form"}},
+        {"--format": {"dest": "form"}, "--log": {"type": _path}},
     ),
     "chart": _Command(
         "draw a chart of a job as a picture, or write its points as a table",

@@ -6,7 +6,6 @@ called here.
 
 from __future__ import annotations
 
-import datetime
 import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
@@ -32,7 +31,6 @@ from tui.kit.look import LINE_STYLES
 from tui.kit.screen import StateScreen, suspend
 from tui.ride.damper_table import DamperRead, understood
 from tui.ride.damper_table import taken_into as damper_into
-from tui.settings import find_settings
 from tui.sheet.model import Sheet
 from tui.subjects.leverage import LeverageRead, taken_into
 from tui.tables.source import Readings
@@ -90,15 +88,17 @@ _OLD = "Not saved: the sheet shows OLD results. Fix the marked fields first."
 def save_sheet(screen: BenchScreen) -> None:
     """Save the setup sheet of the job on the bench, both wheels of it."""
     from tui.bench.prompts import SheetPrompt
-    from tui.sheet.build import sheet_of
+    from tui.bench.views.pages import sheet_of_bench, sheet_waits
 
     state = screen.commit()
     if state.bike_answer is None:
         screen.say(NOTHING_YET)
     elif state.bike_answer.job != state.bike:
         screen.say(_OLD)
+    elif why := sheet_waits(state):
+        screen.say(f"Not saved: {why}. Space, then o, takes it off the sheet.")
     else:
-        sheet = sheet_of(state.bike_answer, find_settings().settings, datetime.date.today(), state.units)
+        sheet = sheet_of_bench(state)
         start = f"{screen.session.folder}/{name_of(sheet.title, 'setup-sheet')}{SheetPrompt.ENDINGS[0]}"
         prompt = SheetPrompt(start, screen.glyphs)
         write_as(screen, prompt, "setup sheet", lambda path: _sheet_bytes(sheet, path))
@@ -108,6 +108,13 @@ def _sheet_bytes(sheet: Sheet, path: Path) -> bytes:
     from tui.sheet.build import form_of, written
 
     return written(sheet, form_of(path) or "text").encode()
+
+
+def switch_log_on_sheet(screen: BenchScreen) -> None:
+    """Put the logged ride on the setup sheet, or take it off."""
+    from tui.bench.views.logged import switch_on_sheet
+
+    screen.take(switch_on_sheet(screen.commit()))
 
 
 def ask_wants(screen: BenchScreen) -> None:
@@ -282,6 +289,7 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
     "readings": ask_readings,
     "log": ask_log,
     "log_beside": partial(ask_log, beside=True),
+    "log_on_sheet": switch_log_on_sheet,
     "event_enter": enter_in_events,
     "event_shows": show_other_of_event,
     "take_rebound": take_rebound,

@@ -68,16 +68,21 @@ class EventChoice(NamedTuple):
 
 
 class LogChoice(NamedTuple):
-    """The logged rides that are looked at, one or two, and the place of the chart that is shown of them."""
+    """The logged rides that are looked at, one or two, and the place of the chart that is shown of them.
+
+    `on_sheet` is whether the first of them stands on the setup sheet.
+    """
 
     files: tuple[LogFile, ...] = ()
     chart: int = 0
+    on_sheet: bool = False
 
 
 def with_log(state: BenchState, file: LogFile, *, beside: bool = False) -> BenchState:
     """Return the state with a logged ride in place of those before, or `beside` the first; its view shown."""
     files = (*state.log.files[:1], file) if beside else (file,)
-    return show_view(replace(state, log=LogChoice(files)), LOGGED)
+    is_same = beside and state.log.on_sheet
+    return show_view(replace(state, log=LogChoice(files, on_sheet=is_same)), LOGGED)
 
 
 def without_log(state: BenchState) -> BenchState:

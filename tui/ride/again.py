@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from physics.advise import Advice, Symptom
@@ -23,13 +22,13 @@ from tui.job.wheels import with_wheel_job
 from tui.kit.document import Block, Heading, Paragraph, Table, caution, csv_text, plain_lines
 from tui.kit.roles import Role
 from tui.ride.logged import (
-    Logged,
     Ridden,
     band_text,
     document,
     json_object,
-    logged,
+    logged_file,
     numbers,
+    options_told,
     scaled,
     times_text,
     why_text,
@@ -38,17 +37,12 @@ from tui.shop_units import USUAL, Measure, ShopUnits, keyed
 from tui.subjects.advice import AdviceAsked, change_text
 from tui.subjects.asked import (
     Seat,
-    Unanswered,
     answered_file,
     job_faults_told,
     printed,
-    refused,
     seat_named,
     seats,
 )
-from tui.tables.questions import Told, lines_of
-from tui.tables.recorded import LogFile, log_told
-from tui.tables.source import UnusableReadings
 
 _CHANGES = 3
 """Changes that are ridden, the best ones."""
@@ -295,9 +289,9 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
         bike = _ridden_with(bike, seat_named("setup", asked.setup, seats(bike)))
     known = [seat for seat in seats(bike) if asked.against not in ("", EVERY)]
     name = seat_named("against", asked.against, known).name if known else ""
-    told = _told(asked)
-    found = _logged_file(bike, file, told)
-    other = _logged_file(bike, asked.other, told) if asked.other else None
+    told = options_told(asked.columns, asked.units)
+    found = logged_file(bike, file, told)
+    other = logged_file(bike, asked.other, told) if asked.other else None
     rode = [again(bike, one, against=name) for one in found.channels] if asked.against else []
     if as_json:
         plain = json_object(bike, found, other)
@@ -315,17 +309,3 @@ def _ridden_with(bike: JobAnswer, seat: Seat) -> JobAnswer:
     ridden = with_wheel_job(bike.job, seat.wheel, seat.there.job.with_value(ON_BIKE, seat.name))
     with job_faults_told():
         return answer_job(ridden)
-
-
-def _told(asked: LogAsked) -> Told:
-    try:
-        return log_told(asked.columns, asked.units)
-    except UnusableReadings as unusable:
-        raise refused("units" if asked.units else "columns", *str(unusable).split("; ", 1)) from unusable
-
-
-def _logged_file(bike: JobAnswer, file: str, told: Told) -> Logged:
-    try:
-        return logged(bike, LogFile.at(Path(file), told).read())
-    except UnusableReadings as unusable:
-        raise Unanswered(tuple(f"log: {file}: {line}" for line in lines_of(unusable))) from unusable

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -50,7 +51,9 @@ from tui.kit.document import (
 from tui.kit.roles import Role
 from tui.ride.events import CAUTION
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
-from tui.tables.recorded import Channel, Recorded
+from tui.subjects.asked import Unanswered, refused
+from tui.tables.questions import Told, lines_of
+from tui.tables.recorded import Channel, LogFile, Recorded, log_told
 from tui.tables.source import UnusableReadings
 
 CHART = "chart"
@@ -309,16 +312,18 @@ def document(
 
 def verdict(found: Logged, ridden: Ridden, units: ShopUnits) -> str:
     """Return in a sentence how far the wheel went, how often it met the stop, and how deep it rode."""
-    stats, log = ridden.found, ridden.log
     which = f"{brief(found.name)}, {ridden.wheel}" if len(found.channels) > 1 else brief(found.name)
+    return f"{which}: {used_text(ridden, units)}."
+
+
+def used_text(ridden: Ridden, units: ShopUnits) -> str:
+    """Return how far a wheel went, how often it met the stop in what time, and how deep it rode."""
+    stats, log = ridden.found, ridden.log
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
     static = units.show(float(ridden.setup.sag.wheel_fraction), Measure.FRACTION)
-    met = times_text(stats.stop_count)
-    return (
-        f"{which}: 95 % travel {deep}, meets the stop {met} in {_clock(stats.time)}, "
-        f"dynamic sag {sag} beside {static} static."
-    )
+    met = f"meets the stop {times_text(stats.stop_count)}" if stats.stop_count else "never meets the stop"
+    return f"95 % travel {deep}, {met} in {_clock(stats.time)}, dynamic sag {sag} beside {static} static"
 
 
 def times_text(count: int) -> str:
@@ -535,3 +540,24 @@ def _together_object(found: Together) -> dict[str, Any]:
             *(("lag", "lag_s"), ("correlation", "correlation")),
         )
     }
+
+
+def options_told(columns: str, units: str, prefix: str = "") -> Told:
+    """Return what two options tell of a log, empty where not given; raises `Unanswered`.
+
+    `prefix` is what the names of the options begin with.
+    """
+    try:
+        return log_told(columns, units)
+    except UnusableReadings as unusable:
+        option = f"{prefix}{'units' if units else 'columns'}"
+        raise refused(option, *str(unusable).split("; ", 1)) from unusable
+
+
+def logged_file(bike: JobAnswer, file: str, told: Told, prefix: str = "") -> Logged:
+    """Return the log in a file on the bike it was ridden on; raises `Unanswered`."""
+    try:
+        return logged(bike, LogFile.at(Path(file), told).read())
+    except UnusableReadings as unusable:
+        lines = lines_of(unusable, prefix)
+        raise Unanswered(tuple(f"log: {file}: {line}" for line in lines)) from unusable

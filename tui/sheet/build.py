@@ -7,7 +7,7 @@ import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -49,6 +49,9 @@ from tui.subjects.measurements import (
 )
 from tui.subjects.tolerance import band_text, beyond_text
 from tui.subjects.unverified import in_units
+
+if TYPE_CHECKING:
+    from tui.ride.logged import Logged
 
 _FEW_PAIRS = 6
 """Pairs of two numbers that a sheet lists; of more it says how many there are."""
@@ -253,11 +256,13 @@ def sheet_of(
     units: ShopUnits,
     *,
     workings: bool = False,
+    ride: Logged | None = None,
 ) -> Sheet:
     """Return the setup sheet of a job, of both its wheels where it has two.
 
     One page for the customer: what must be known first, what to set, what to expect. With `workings` the
-    appendix: how the figures came about, curves, other air, and the inputs as they were entered.
+    appendix: how the figures came about, curves, other air, and the inputs as they were entered. A logged
+    `ride` has a section of its own.
     """
     job = answered.job
     found = unverified.ends_told(answered)
@@ -281,6 +286,7 @@ def sheet_of(
             *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
             Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
+            *_ride_groups(ride, [(end, titles[end]) for end, _ in found], units),
             Group("Hand over", (Section(TO_TICK, BOXES),)),
         ),
         units=units,
@@ -294,6 +300,31 @@ def sheet_of(
         if workings
         else (),
     )
+
+
+def _ride_groups(
+    ride: Logged | None, wheels: Sequence[tuple[Wheel, str]], units: ShopUnits
+) -> Iterator[Group]:
+    """Yield what a logged ride says of those wheels that the sheet has, a line each; nothing without any."""
+    if ride is None:
+        return
+    from tui.ride.events import CAUTION
+    from tui.ride.logged import used_text  # a sheet without a log needs nothing of it
+
+    titles = dict(wheels)
+    lines = [
+        Labelled(titles[one.wheel], f"{used_text(one, units)}, setup ridden: {brief(one.setup.name)}")
+        for one in ride.channels
+        if one.wheel in titles
+    ]
+    if lines:
+        meaning = (
+            "95 % travel is the travel that 95 % of the time is below; in brackets its 5 to 95 % interval."
+        )
+        file = Labelled("File", brief(ride.name))
+        yield Group(
+            "Logged ride", (Section("", (_caution(CAUTION), file, *lines, Paragraph(meaning)), dense=True),)
+        )
 
 
 def _inputs_group(answered: JobAnswer, units: ShopUnits) -> Group:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime
 import os
 from pathlib import Path
-from typing import NamedTuple, cast
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from tui.charts.export import ENDINGS as CHART_ENDINGS
 from tui.charts.export import NothingToDraw, chart_file, marked
@@ -26,6 +26,9 @@ from tui.subjects.asked import Seat, Unanswered, answered_file, refused, seat_na
 from tui.subjects.unverified import unverified
 from tui.themes import paper_look
 
+if TYPE_CHECKING:
+    from tui.ride.logged import Logged
+
 _PRINTED = ("", "-")
 
 
@@ -33,7 +36,7 @@ class SheetAsked(NamedTuple):
     """What the command line asks of a sheet; empty where it does not say.
 
     A `strict` sheet is not made of values that nobody has typed or confirmed; `workings` asks for the
-    appendix.
+    appendix. `log` is the file of a ride that stands on the sheet, with what its table leaves open.
     """
 
     output: str
@@ -42,6 +45,9 @@ class SheetAsked(NamedTuple):
     date: str
     strict: bool = False
     workings: bool = False
+    log: str = ""
+    log_columns: str = ""
+    log_units: str = ""
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
@@ -54,11 +60,30 @@ def sheet_text(source: str, asked: SheetAsked) -> str:
         accepted = "type it, or confirm it on the bench"
         faults = (JobFault(one.path, f"{one.label} {one.value} is unverified", accepted) for one in values)
         raise Unanswered(tuple(map(str, faults)))
-    sheet = sheet_of(answered, settings, date, units, workings=asked.workings)
+    ride = _ride(answered, asked)
+    sheet = sheet_of(answered, settings, date, units, workings=asked.workings, ride=ride)
     if asked.output in _PRINTED:
         return written(sheet, form, ascii_only=glyphs_for(os.environ).ascii)
     _write(path, written(sheet, form).encode())
     return ""
+
+
+_OF_LOG = "log-"
+"""What the names of the options begin with that say what the table of a log leaves open."""
+
+
+def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
+    """Return the ride that stands on the sheet, None where none is asked for."""
+    if not asked.log:
+        for option in ("columns", "units"):
+            if getattr(asked, f"log_{option}"):
+                raise refused(f"{_OF_LOG}{option}", "there is no log", "use it with --log LOG")
+        return None
+    from tui.ride.logged import logged_file, options_told
+
+    return logged_file(
+        answered, asked.log, options_told(asked.log_columns, asked.log_units, _OF_LOG), _OF_LOG
+    )
 
 
 class ChartAsked(NamedTuple):

@@ -85,10 +85,13 @@ class ColumnsUnclear(Unclear):
         return replace(before, columns=columns_told(text, self._subject))
 
 
-def lines_of(unusable: UnusableReadings) -> tuple[str, ...]:
-    """Return what is wrong, a line each, and how a command line answers what is unclear."""
+def lines_of(unusable: UnusableReadings, prefix: str = "") -> tuple[str, ...]:
+    """Return what is wrong, a line each, and how a command line answers what is unclear.
+
+    `prefix` is what the names of that command's options begin with.
+    """
     if isinstance(unusable, Unclear):
-        return (f"{unusable.lines[0]}, or {unusable.option}",)
+        return (f"{unusable.lines[0]}, or --{prefix}{unusable.option.removeprefix('--')}",)
     return unusable.lines
 
 

@@ -150,7 +150,10 @@ IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
         ("wants", START, BARE, "the job has no setup"),
         ("readings", START, BARE, "the job has no setup"),
         ("log", START, BARE, "the job has no setup"),
-        *((id, WITH_LOG, START, "no logged ride has been read") for id in ("log_beside", "log_off")),
+        *(
+            (id, WITH_LOG, START, "no logged ride has been read")
+            for id in ("log_beside", "log_off", "log_on_sheet")
+        ),
         *((id, show_view(START, "events"), START, "the view events is not shown") for id in IN_EVENTS),
     ],
 )
@@ -170,7 +173,7 @@ def test_every_reason_is_tested() -> None:
         "undo", "redo", "solve", "copy", "rename", "remove", "end", "end_off", "wants", "readings",
         "event_enter", "event_shows", "replay", "take_rebound",
         "export",
-        "log", "log_beside", "log_off",
+        "log", "log_beside", "log_off", "log_on_sheet",
     }  # fmt: skip
 
 

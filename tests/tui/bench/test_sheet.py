@@ -6,12 +6,25 @@ from pathlib import Path
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.views.test_events import rode
+from tests.tui.bench.views.test_logged import worked_out
+from tests.tui.bench.views.test_sweep import one_line
+from tests.tui.bench.views.test_tolerance import on_bench
+from tests.tui.looks import LOOK
+from tests.tui.ride.test_logged import BOTH
 from tests.tui.screens import painted
 from tui.bench.export import name_of
 from tui.bench.prompts import SheetPrompt
+from tui.bench.state import BenchState, show_view, with_job, with_log
+from tui.bench.views.logged import found_here, switch_on_sheet
+from tui.bench.views.pages import sheet_lines as view_lines
 from tui.job.demo import demo_job
+from tui.kit.cells import text_of
 from tui.kit.dialogs import Question
+from tui.ride.logged import used_text
+from tui.tables.recorded import LogFile
 
 SIZE = (80, 24)
 
@@ -103,6 +116,98 @@ async def test_without_any_answer_there_is_none() -> None:
         await bench.do("sheet_save")
         assert pilot.app.screen is bench.screen
         assert "No results yet" in bench.text("note")
+
+
+def logged_bench(folder: Path, *names: str) -> BenchState:
+    """Return the bench with logged rides that are read, but not worked out yet."""
+    state = on_bench(confirmed_demo())
+    for place, name in enumerate(names):
+        (folder / name).write_text("\n".join(BOTH.splitlines()[:1501]))
+        state = with_log(state, LogFile.at(folder / name), beside=place > 0)
+    return state
+
+
+def sheet_told(state: BenchState) -> str:
+    return one_line(text_of(view_lines(show_view(state, "sheet"), 80, LOOK)))
+
+
+def test_a_logged_ride_is_on_the_sheet_only_where_it_is_wanted(tmp_path: Path) -> None:
+    state = rode(logged_bench(tmp_path, "morning.csv"))
+    assert "Logged ride" not in sheet_told(state)
+    wanted = switch_on_sheet(state)
+    assert wanted.note == "morning.csv is on the sheet."
+    said = sheet_told(wanted)
+    assert "LOGGED RIDE" in said.upper()
+    assert "File: morning.csv" in said
+    found = found_here(wanted)
+    assert found is not None
+    assert used_text(found.rides[0].channels[0], wanted.units) in said
+    off = switch_on_sheet(wanted)
+    assert off.note == "The logged ride is off the sheet."
+    assert "File: morning.csv" not in sheet_told(off)
+
+
+def test_a_ride_that_is_not_worked_out_yet_says_so_and_comes_to_the_sheet_by_itself(tmp_path: Path) -> None:
+    wanted = switch_on_sheet(logged_bench(tmp_path, "morning.csv"))
+    assert wanted.note == "morning.csv is not worked out yet (0%); the sheet has it once it is."
+    assert "Logged ride left off: morning.csv is not worked out yet" in sheet_told(wanted)
+    there = rode(show_view(wanted, "sheet"))
+    assert "left off" not in sheet_told(there)
+    assert "File: morning.csv" in sheet_told(there)
+    # Another job gives another answer, on which the ride is worked out anew.
+    nudged = with_job(there, there.job.with_value(("load", "rider_mass"), "90 kg"))
+    assert "Logged ride left off" in sheet_told(nudged)
+    assert "File: morning.csv" in sheet_told(rode(show_view(nudged, "sheet")))
+
+
+def test_a_second_ride_keeps_the_first_on_the_sheet_and_a_new_one_does_not(tmp_path: Path) -> None:
+    one = switch_on_sheet(rode(logged_bench(tmp_path, "morning.csv")))
+    other = tmp_path / "evening.csv"
+    other.write_text("\n".join(BOTH.splitlines()[:1501]))
+    two = with_log(one, LogFile.at(other), beside=True)
+    assert two.log.on_sheet
+    assert "File: morning.csv" in sheet_told(rode(show_view(two, "sheet")))
+    assert not with_log(one, LogFile.at(other)).log.on_sheet
+
+
+def test_a_ride_that_cannot_be_used_is_not_put_on_the_sheet(tmp_path: Path) -> None:
+    state = rode(with_log(on_bench(confirmed_demo()), LogFile.at(tmp_path / "gone.csv")))
+    refused = switch_on_sheet(state)
+    assert not refused.log.on_sheet
+    assert refused.note.startswith("Not on the sheet: gone.csv cannot be used: ")
+
+
+async def test_the_key_puts_the_ride_on_the_sheet_that_is_saved(own_home: Path) -> None:
+    target = own_home / "a.txt"
+    async with bench_app(confirmed_demo()).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await bench.do("sheet_save")
+        await bench.press("escape")
+        bench.screen.take(logged_bench(own_home, "morning.csv"))
+        await bench.show("sheet")
+        await bench.press("space", "o")
+        assert bench.state.log.on_sheet
+        await worked_out(bench)
+        await bench.do("sheet_save")
+        await bench.press("ctrl+u")
+        await bench.write(str(target))
+        await bench.press("enter")
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "File: morning.csv" in target.read_text("utf-8")
+        await bench.press("space", "o")
+        assert not bench.state.log.on_sheet
+
+
+async def test_a_sheet_whose_ride_is_not_worked_out_is_not_saved(own_home: Path) -> None:
+    async with bench_app(confirmed_demo()).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        state = logged_bench(own_home, "morning.csv")
+        # The view of the fields' step has no work beside the screen: the ride stays as it is.
+        bench.screen.take(switch_on_sheet(show_view(state, "chart")))
+        await bench.do("sheet_save")
+        assert pilot.app.screen is bench.screen
+        assert "Not saved: morning.csv is not worked out yet" in bench.text("note")
 
 
 def test_a_title_becomes_the_name_of_a_file() -> None:

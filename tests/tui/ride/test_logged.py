@@ -100,7 +100,7 @@ def test_the_verdict_leads_and_the_caution_follows(bike: JobAnswer) -> None:
     said = document(demo_logged(SHOCK), USUAL)
     paragraphs = [block for block in said.blocks if isinstance(block, Paragraph)]
     assert paragraphs[0].text.startswith("morning.csv: 95 % travel ")
-    assert "meets the stop never in 40 s, dynamic sag " in paragraphs[0].text
+    assert "never meets the stop in 40 s, dynamic sag " in paragraphs[0].text
     assert paragraphs[0].text.endswith(" beside 29.0 % static.")
     assert CAUTION in [paragraph.text for paragraph in paragraphs]
 

@@ -5,10 +5,12 @@ import datetime
 from tests.confirmed import confirmed_demo
 from tui.job.answer import answer_job
 from tui.job.job import Job
+from tui.ride.logged import logged
 from tui.settings import Settings
 from tui.sheet.build import sheet_of
 from tui.sheet.model import Sheet
 from tui.shop_units import USUAL, ShopUnits
+from tui.tables.recorded import Recorded
 
 DAY = datetime.date(2026, 3, 14)
 SHOP = Settings(shop="Shed by the River (invented)", mechanic="A. Fitter")
@@ -52,6 +54,10 @@ def hostile_job() -> Job:
     return job
 
 
-def sheet(job: Job, units: ShopUnits = USUAL, *, workings: bool = False) -> Sheet:
-    """Return the sheet of a job, with its appendix where that is asked for."""
-    return sheet_of(answer_job(job), SHOP, DAY, units, workings=workings)
+def sheet(
+    job: Job, units: ShopUnits = USUAL, *, workings: bool = False, ride: Recorded | None = None
+) -> Sheet:
+    """Return the sheet of a job, with its appendix and a logged ride where they are asked for."""
+    answered = answer_job(job)
+    rode = None if ride is None else logged(answered, ride)
+    return sheet_of(answered, SHOP, DAY, units, workings=workings, ride=rode)

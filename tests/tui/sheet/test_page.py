@@ -11,10 +11,12 @@ from xml.etree import ElementTree
 import pytest
 
 from tests.colour_science import contrast
-from tests.tui.sheet.sheets import four_setups, full_job, hostile_job, sheet
+from tests.tui.ride.test_logged import BOTH, recorded
+from tests.tui.sheet.sheets import HOSTILE, four_setups, full_job, hostile_job, sheet
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.sheet.model import Sheet
 from tui.sheet.page import page
 from tui.shop_units import IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.themes import find_themes
@@ -124,13 +126,23 @@ def test_the_page_without_workings_draws_nothing() -> None:
     ],
 )
 def test_it_prints_on_one_page(job: Job, units: ShopUnits, tmp_path: Path) -> None:
-    source, printed = tmp_path / "sheet.html", tmp_path / "sheet.pdf"
-    source.write_text(page(sheet(job, units)), "utf-8")
+    assert pages(sheet(job, units), tmp_path) == 1
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="no chromium to print with")
+@pytest.mark.parametrize("job", [four_setups(), hostile_job()], ids=["four setups", "long names"])
+def test_a_logged_ride_leaves_it_on_one_page(job: Job, tmp_path: Path) -> None:
+    assert pages(sheet(job, ride=recorded(BOTH, f"{HOSTILE}.csv")), tmp_path) == 1
+
+
+def pages(made: Sheet, folder: Path) -> int:
+    """Return on how many pages a sheet is printed."""
+    source, printed = folder / "sheet.html", folder / "sheet.pdf"
+    source.write_text(page(made), "utf-8")
     assert CHROMIUM is not None
-    asked = (*QUIET, f"--user-data-dir={tmp_path / 'profile'}", f"--print-to-pdf={printed}", source.as_uri())
+    asked = (*QUIET, f"--user-data-dir={folder / 'profile'}", f"--print-to-pdf={printed}", source.as_uri())
     subprocess.run([CHROMIUM, *asked], capture_output=True, check=True, timeout=60)
-    pages = re.findall(rb"/Type\s*/Page\b(?!s)", printed.read_bytes())
-    assert len(pages) == 1
+    return len(re.findall(rb"/Type\s*/Page\b(?!s)", printed.read_bytes()))
 
 
 def test_the_page_has_the_colours_of_the_light_screen() -> None:

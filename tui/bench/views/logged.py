@@ -16,6 +16,7 @@ from tui.charts import series
 from tui.charts.drawing import picture
 from tui.charts.series import Scene
 from tui.job.answer import JobAnswer
+from tui.job.tree import brief
 from tui.job.wheels import Wheel
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Document, Paragraph, Rows
@@ -50,7 +51,7 @@ _HIGHEST = 15.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Read:
+class Read:
     """The files that were read, what stands in them, and what that says of an answer; or why nothing.
 
     `again` has for each channel of the first ride the same ground on the other setups, once that is found.
@@ -73,13 +74,13 @@ def task(state: BenchState) -> Task | None:
     if bike is None or not files:
         return None
     before = state.worked.found
-    known = before if isinstance(before, _Read) and before.files == files else _Read(files)
+    known = before if isinstance(before, Read) and before.files == files else Read(files)
     if known.bike is bike and known.rides:
         return Task(("ground", bike, files, state.units.name), partial(_again, bike, known, state.units))
     return Task(("logged", bike, files), partial(_read, bike, known))
 
 
-def _again(bike: JobAnswer, known: _Read, units: ShopUnits, tell: Told) -> _Read:
+def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
     """Find the ground of the first ride, and ride it again."""
     channels, found = known.rides[0].channels, []
     for place, ridden in enumerate(channels):
@@ -91,7 +92,7 @@ def _again(bike: JobAnswer, known: _Read, units: ShopUnits, tell: Told) -> _Read
     return replace(known, again=tuple(found))
 
 
-def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
+def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
     """Read the files that were not read yet, and work out their statistics for an answer."""
     recorded: list[Recorded] = list(known.recorded)
     rides: list[Logged] = []
@@ -112,14 +113,56 @@ def _read(bike: JobAnswer, known: _Read, tell: Told) -> _Read:
     except UnusableReadings as unusable:
         # A second ride that cannot be used leaves the first one where it is.
         trouble = "\n".join(unusable.lines)
-        return _Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
-    return _Read(known.files, bike, tuple(recorded), tuple(rides))
+        return Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
+    return Read(known.files, bike, tuple(recorded), tuple(rides))
 
 
-def found_here(state: BenchState) -> _Read | None:
+def found_here(state: BenchState) -> Read | None:
     """Return what was read last of the logs that are looked at, None before there is anything."""
     found = state.worked.found
-    return found if isinstance(found, _Read) and found.files == state.log.files else None
+    return found if isinstance(found, Read) and found.files == state.log.files else None
+
+
+def for_sheet(state: BenchState) -> Read | None:
+    """Return what was read for the sheet, None where no log is wanted on it or none is worked out yet."""
+    found = found_here(state)
+    is_there = found is not None and found.bike is state.bike_answer and bool(found.rides)
+    return found if is_there and state.log.on_sheet else None
+
+
+def _is_unusable(state: BenchState) -> bool:
+    found = found_here(state)
+    return found is not None and not found.rides and bool(found.trouble) and found.bike is state.bike_answer
+
+
+def sheet_task(state: BenchState) -> Task | None:
+    """Return what is to be worked out before the logged ride can stand on the sheet, None for nothing."""
+    return task(state) if state.log.on_sheet and for_sheet(state) is None else None
+
+
+def not_on_sheet(state: BenchState) -> str:
+    """Return why the logged ride that is wanted on the sheet is not on it, empty where it is."""
+    if not state.log.on_sheet or for_sheet(state) is not None:
+        return ""
+    found, name = found_here(state), brief(state.log.files[0].name)
+    if _is_unusable(state) and found is not None:
+        return f"{name} cannot be used: {found.trouble.splitlines()[0]}"
+    wanted = task(state)
+    share = state.worked.share if wanted is not None and state.worked.asked == wanted.key else 0.0
+    return f"{name} is not worked out yet ({share:.0%})"
+
+
+def switch_on_sheet(state: BenchState) -> BenchState:
+    """Put the first logged ride on the sheet, or take it off."""
+    if state.log.on_sheet:
+        return replace(
+            state, log=state.log._replace(on_sheet=False), note="The logged ride is off the sheet."
+        )
+    wanted = replace(state, log=state.log._replace(on_sheet=True))
+    why, name = not_on_sheet(wanted), brief(state.log.files[0].name)
+    if _is_unusable(state):
+        return replace(state, note=f"Not on the sheet: {why}")
+    return replace(wanted, note=f"{why}; the sheet has it once it is." if why else f"{name} is on the sheet.")
 
 
 def _ridden(ride: Logged, wheel: Wheel) -> Ridden:
@@ -170,7 +213,7 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
     return _scene(found, state.wheel, state.log.chart, state.units, look)
 
 
-def _chart_rows(state: BenchState, found: _Read, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
+def _chart_rows(state: BenchState, found: Read, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
     shown = scene(state, look)
     if shown is None:
         return []
@@ -186,7 +229,7 @@ _FRACTION = series.Axis("time", Measure.FRACTION)
 
 
 @lru_cache(maxsize=16)
-def _scene(found: _Read, wheel: Wheel, place: int, units: ShopUnits, look: ChartLook) -> Scene:
+def _scene(found: Read, wheel: Wheel, place: int, units: ShopUnits, look: ChartLook) -> Scene:
     """Return the chart at a place in the round: histograms, spectrum, then the hardest hits."""
     rides = tuple((ride.name, _ridden(ride, wheel)) for ride in found.rides)
     charts = _charts(rides)

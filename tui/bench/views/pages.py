@@ -13,11 +13,14 @@ from tui.job.answer import JobAnswer
 from tui.kit.cells import CellRow, cells
 from tui.kit.dressing import dressed, told
 from tui.kit.look import ChartLook
+from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 from tui.subjects.leverage import open_document
 from tui.subjects.ordering import document
 
 if TYPE_CHECKING:
+    from tui.bench.views.logged import Read
+    from tui.kit.work import Task
     from tui.sheet.model import Sheet
 
 _COIL_SELECTED = "A coil is not pumped: select an air setup, or ] shows what to order."
@@ -63,22 +66,58 @@ def leverage_lines(state: BenchState, width: int, look: ChartLook) -> list[CellR
 
 
 @lru_cache(maxsize=4)
-def _sheet(answered: JobAnswer, units: ShopUnits, today: datetime.date) -> Sheet:
+def _sheet(answered: JobAnswer, units: ShopUnits, today: datetime.date, log: Read | None) -> Sheet:
     from tui.settings import find_settings
     from tui.sheet.build import sheet_of
 
-    return sheet_of(answered, find_settings().settings, today, units)
+    ride = None if log is None else log.rides[0]
+    return sheet_of(answered, find_settings().settings, today, units, ride=ride)
 
 
 _WIDEST_SHEET = 100
 """Columns of the sheet at most: longer lines are hard to read."""
 
 
+def sheet_of_bench(state: BenchState) -> Sheet:
+    """Return the setup sheet of the last valid result; with the logged ride if wanted and known."""
+    assert state.bike_answer is not None
+    log = None
+    if state.log.on_sheet:
+        from tui.bench.views.logged import for_sheet  # a sheet without a log needs nothing of it
+
+        log = for_sheet(state)
+    return _sheet(state.bike_answer, state.units, datetime.date.today(), log)
+
+
+def sheet_waits(state: BenchState) -> str:
+    """Return why the logged ride that is wanted on the sheet is not on it, empty where nothing is missing."""
+    if not state.log.on_sheet:
+        return ""
+    from tui.bench.views.logged import not_on_sheet
+
+    return not_on_sheet(state)
+
+
+def sheet_task(state: BenchState) -> Task | None:
+    """Return what is to be worked out of the logged ride on the sheet, None for nothing."""
+    if not state.log.on_sheet:
+        return None
+    from tui.bench.views import logged
+
+    return logged.sheet_task(state)
+
+
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the setup sheet of the job on the bench, both wheels of it."""
+    """Return the setup sheet of the job on the bench, both wheels of it.
+
+    Above it stands why the logged ride that is wanted on it is missing.
+    """
     from tui.sheet.text import with_roles
 
     if state.bike_answer is None:
         return told(NOTHING_YET, width, look.glyphs)
-    sheet = _sheet(state.bike_answer, state.units, datetime.date.today())
-    return [cells(line, role) for line, role in with_roles(sheet, min(width, _WIDEST_SHEET), look.glyphs)]
+    missing: list[CellRow] = []
+    if why := sheet_waits(state):
+        missing = [*told(f"Logged ride left off: {why}.", width, look.glyphs, Role.CAUTION), []]
+    lines = with_roles(sheet_of_bench(state), min(width, _WIDEST_SHEET), look.glyphs)
+    return [*missing, *(cells(line, role) for line, role in lines)]
