@@ -87,7 +87,11 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     open_frame = dressed(leverage.open_document(refused, takes), width, look) if takes else []
     if takes:
         open_frame += [*take_rows(state, takes, width, look), []]
-    return open_frame + dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
+    measured = dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
+    if isinstance(state.row.kind, Pair) and not state.in_view:
+        # Who types a pair looks at the pairs.
+        return [*measured, [], *open_frame] if takes else measured
+    return open_frame + measured
 
 
 def _bars(ratio: Values, look: ChartLook) -> list[str]:
