@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import cycle
 
 import pytest
 from textual import events
@@ -77,6 +78,7 @@ async def test_any_keys_at_any_size_leave_a_sound_bench(
     monkeypatch.setattr(BenchApp, "exit", lambda *_: None)
     chance = random.Random(seed)
     seen: set[str] = set()
+    openers = cycle(("linkage", "readings", "wants"))
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         for _ in range(bursts):
@@ -86,6 +88,10 @@ async def test_any_keys_at_any_size_leave_a_sound_bench(
             assert "nan" not in bench.text("grid").lower()
             if chance.random() < 0.5:
                 await close_dialogs(bench)
+                # Few keys lead to another screen by chance, and which ones do changes with every act.
+                await bench.press(*["escape"] * 5)
+                await bench.do(next(openers))
+                seen.add(type(pilot.app.screen).__name__)
         await close_dialogs(bench)
         await bench.resize(120, 40)
         # An open value or list, help, view, zoom: Esc leads out of each, one by one.
