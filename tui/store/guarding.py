@@ -13,7 +13,7 @@ from itertools import count
 from pathlib import Path
 from typing import IO
 
-from sqlalchemy import Engine, select
+from sqlalchemy import Engine, inspect, select
 
 from tui.job.files import sync_folder
 from tui.store import engines
@@ -259,7 +259,8 @@ def _copy_server(engine: Engine, target: Path) -> None:
     try:
         migrate(copy, lambda _version: None)
         with engines.snapshot(engine) as old, copy.begin() as new:
-            for table in TABLES:
+            there = set(inspect(old).get_table_names())  # those of an older schema are fewer
+            for table in (table for table in TABLES if table.name in there):
                 if table is log:  # one by one: many may not fit into the memory
                     for [digest] in old.execute(select(log.c.digest)).all():
                         row = old.execute(log.select().where(log.c.digest == digest)).one()

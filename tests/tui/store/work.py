@@ -14,7 +14,7 @@ from tests.tui.store.jobs import job_for, weighing
 from tests.tui.store.sessions import Line
 from tui.job.job import Job
 from tui.store.address import StoreAddress
-from tui.store.kept import RecordLink, Saved
+from tui.store.kept import KeptLog, RecordLink, Saved
 from tui.store.opening import open_store
 from tui.store.schema import STEPS
 from tui.store.store import Store
@@ -38,14 +38,15 @@ def told_of(note: str, saved: Saved, seen: int = 0) -> tuple[Any, ...]:
 
 
 def keep_saving(line: Line, place: StoreAddress, name: str) -> None:
-    """Save without end, telling before and after each; every few saves a new job is begun."""
+    """Save without end, each with a log, telling before and after; every few saves a new job is begun."""
     random, entry = Random(name), None
     store = open_store(place)
     line.send(("open", store.told, store.read_only))
     for number in count():
         note = f"{name}.{number}"
         line.send(("begun", note))
-        saved = store.save(job_of(note), "Mo", note=note, entry=entry)
+        log = KeptLog(f"{note}.csv", note.encode(), "{}")
+        saved = store.save(job_of(note), "Mo", note=note, entry=entry, logs=[log])
         line.send(told_of(note, saved))
         entry = None if random.random() < 0.3 else saved.entry
 
