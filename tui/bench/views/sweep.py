@@ -44,8 +44,8 @@ _ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
 _LEAST_ROOM = 12
 _FEW = 20
 """Numbers of an axis at most that are a count, each of which has as many cells as any other."""
-_MOST_CELLS, _LARGE_FROM = 2600, 130
-"""Cells of a map, with more of which a slow line would show it late, and the width from which it has them."""
+_SLOW_COLUMNS, _LARGE_FROM = 72, 130
+"""Columns of a map, more of which a slow line would show late, and the width from which it has more."""
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow view and in a wide one."""
 _MARK_WORDS = {one.mark: one.short for state, one in subject.STATES_SWEPT.items() if state != "ok"}
@@ -201,9 +201,10 @@ class _Sheet(NamedTuple):
             return told(f"{self.found.names[0]} has no {label} in these ranges.", width, self.look.glyphs)
         legend = self._legend(drawn, width)
         height = _HIGH if width >= _MAP_WIDE_FROM else _LOW
-        slow = max(_MOST_CELLS // max(width - left, 1), _HIGH) if width < _LARGE_FROM else _TALLEST
-        height = min(max(room - 1 - len(legend), _LOW), _TALLEST, slow) if room else height
-        across, up = self._places(0, max(width - left, 1)), self._places(1, height)[::-1]
+        height = min(max(room - 1 - len(legend), _LOW), _TALLEST) if room else height
+        columns = max(width - left, 1)
+        columns = min(columns, _SLOW_COLUMNS) if width < _LARGE_FROM else columns
+        across, up = self._places(0, columns), self._places(1, height)[::-1]
         if across.size < _LEAST_ROOM:
             return told("Too narrow for a map.", width, self.look.glyphs)
         marks = self._marks(drawn)[np.ix_(across, up)].T
