@@ -6,7 +6,7 @@ z_r; wheel travel is w = z_u − z_s, zero at full extension. With x(w) and ẋ 
     m z_s″   = F_w − m g                 F_w = (F_s(x) + F_d(ẋ) ± F_f)/L + what a stop carries
     m_u z_u″ = F_t − F_w − m_u g         F_t = max(0, k_t q + c_t q̇) where q = z_r − z_u + δ₀ > 0, else 0
 
-**The step.** Newmark's method with γ = ½ and β = 1/12 (Fox and Goodwin), one Newton iteration from a
+**The step.** Newmark's method with γ = ½ and β = 1/12 (Numerov's formula), one Newton iteration from a
 predictor of third order with the derivatives of every force there, a 2×2 system in closed form. The phase
 error of an undamped oscillation is (ω h)⁴/480 per radian, so that a tyre hop at 30 Hz is followed at half a
 millisecond, where one evaluation of the forces is all that a step costs. Friction is
