@@ -27,7 +27,7 @@ from tui.bench.steps import MORE, Step, is_field
 from tui.job import typed
 from tui.job.answer import JobAnswer
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share
-from tui.job.job import ON_BIKE, History, Job, listed, setup_on_bike, with_list
+from tui.job.job import MOST_SETUPS, ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import ON_SCALE, doubt_at, fraction_unseen, is_fraction, number, split, whole_mass
 from tui.job.tree import Raw, Tree, TreePath
@@ -542,7 +542,12 @@ def rename_setup(state: BenchState) -> BenchState:
 
 
 def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
-    """Add a setup after all others, which keep their place, and with it their marker in the chart."""
+    """Add a setup after all others, which keep their place, and with it their marker in the chart.
+
+    The job stays as it is where it has as many as it may.
+    """
+    if len(state.job.setups) >= MOST_SETUPS:
+        return replace(state, note=f"{MOST_SETUPS} setups are the most; remove one first.")
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
     added, last = with_job(state, job), len(job.setups) - 1
     shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)

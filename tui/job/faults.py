@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import islice
 from typing import NamedTuple
 
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
@@ -56,6 +57,8 @@ def reason_of(trouble: OSError | ValueError) -> str:
 _CLEARLY = 0.7
 """How alike two names must be, from 0 to 1, for one to be a slip of the other."""
 _LONGEST_NAME = 40
+MOST_TOLD = 20
+"""Faults of one kind that are told one by one in one table."""
 TABLES = (
     "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "damper", "tyre",
     "measured", "ridden", "front",
@@ -117,12 +120,12 @@ def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
     """Return the keys of `table` that are slips, each with the one of `names` that is meant by it."""
     absent = [name for name in names if name not in table]
     meant: dict[str, str] = {}
-    for key, value in table.items():
-        if key not in names and (isinstance(value, Tree) or holds_tables(value)):
-            near = get_close_matches(key[:_LONGEST_NAME].casefold(), absent, n=1, cutoff=_CLEARLY)
-            if near:
-                absent.remove(near[0])
-                meant[key] = near[0]
+    tables = (key for key, raw in table.items() if isinstance(raw, Tree) or holds_tables(raw))
+    for key in islice((key for key in tables if key not in names), MOST_TOLD):
+        near = get_close_matches(key[:_LONGEST_NAME].casefold(), absent, n=1, cutoff=_CLEARLY)
+        if near:
+            absent.remove(near[0])
+            meant[key] = near[0]
     return meant
 
 
@@ -148,10 +151,12 @@ class Findings:
     def unknown_keys(self, table: Mapping[str, Raw], known: Iterable[str], path: TreePath) -> None:
         """Note every key of `table` that is not `known`, and the nearest one that is."""
         names = {name.casefold(): name for name in sorted(known)}
-        for key in table:
-            if key not in names.values():
-                near = get_close_matches(key[:_LONGEST_NAME].casefold(), names, n=1, cutoff=0.0)
-                self.fault((*path, key), UNKNOWN_KEY, _nearest_is(names[near[0]]))
+        unknown = [key for key in table if key not in names.values()]
+        for key in unknown[:MOST_TOLD]:
+            near = get_close_matches(key[:_LONGEST_NAME].casefold(), names, n=1, cutoff=0.0)
+            self.fault((*path, key), UNKNOWN_KEY, _nearest_is(names[near[0]]))
+        if len(unknown) > MOST_TOLD:
+            self.fault(path, f"{len(unknown) - MOST_TOLD} more unknown keys", "use a job file")
 
 
 def _nearest_is(name: str) -> str:

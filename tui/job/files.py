@@ -141,7 +141,7 @@ def _merged_tables(old: list[Any], new: tuple[Tree, ...]) -> AoT:
     return tables
 
 
-LARGEST = 1_000_000
+LARGEST = 300_000
 """Largest job file taken [bytes]; a real one has a few thousand."""
 
 

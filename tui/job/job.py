@@ -5,13 +5,14 @@ The list changes no number. It stands in the job, so that it goes wherever the j
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import count
 
 from tui.job.choices import new_word
-from tui.job.faults import Findings, UnusableJob
+from tui.job.faults import MOST_TOLD, Findings, JobFault, UnusableJob
 from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
 
 UNCONFIRMED = "unconfirmed"
@@ -21,6 +22,8 @@ _NO_FIGURES = ("damper", "tyre")
 """Tables that no figure of a setup depends on: they tell how it rides in time."""
 _SOLVE = "solve"
 _LONGEST_NAME = 40
+MOST_SETUPS = 20
+"""Setups of one wheel that are taken: each of them is calculated again with every key."""
 UNTITLED = "untitled job"
 """What a job without a title is called."""
 
@@ -130,13 +133,15 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
         return
     no_values = (UNCONFIRMED, "kind", "leverage")
     there = [key for key in table if (key in only if only else key not in no_values and table[key] != _SOLVE)]
-    for index, key in enumerate(raw):
-        if key not in there:
-            near = get_close_matches(key[:_LONGEST_NAME].casefold(), there, n=1, cutoff=0.0)
-            use = f"the nearest that does is {near[0]}" if near else "leave it out"
-            found.fault(
-                (*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use
-            )
+    wrong = [(index, key) for index, key in enumerate(raw) if key not in there]
+    for index, key in wrong[:MOST_TOLD]:
+        near = get_close_matches(key[:_LONGEST_NAME].casefold(), there, n=1, cutoff=0.0)
+        use = f"the nearest that does is {near[0]}" if near else "leave it out"
+        found.fault((*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use)
+    if len(wrong) > MOST_TOLD:
+        found.fault(
+            (*path, UNCONFIRMED), f"{len(wrong) - MOST_TOLD} more keys name no value", "leave them out"
+        )
 
 
 _FELT, _SYMPTOM = "felt", "symptom"
@@ -249,17 +254,53 @@ class Job:
         return self.with_value(("setup",), setups)
 
 
+_MOST_PARTS = 12
+"""Parts of one dotted key, and tables or arrays inside each other, that are taken; a job has five."""
+_MOST_VALUES = 20_000
+"""Values, tables and arrays that are taken in one file; a long table of leverage has some thousand."""
+_QUOTED = r""""(?:[^"\\]|\\.)*+"|'[^']*+'"""
+_DOTTED = rf"(?<![\w-])[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++){{{_MOST_PARTS},}}"
+_TOML = "use a job file in TOML"
+
+
 def parse(text: str) -> Job:
-    """Read the text of a job file; raise `UnusableJob` where it is no TOML."""
+    """Read the text of a job file; raise `UnusableJob` where it is no TOML, or too deep or long."""
     import tomllib
 
+    if any(line.count(".") >= _MOST_PARTS and _has_endless_key(line) for line in text.split("\n")):
+        raise UnusableJob((JobFault((), f"a key of more than {_MOST_PARTS} parts", _TOML),))
     try:
-        return Job(renewed(Tree(tomllib.loads(text))))
+        table = tomllib.loads(text)
     # Deep nesting and endless digits break the parser in its own ways.
     except (ValueError, RecursionError) as error:
         from tui.job.fault_words import toml_fault
 
         raise UnusableJob((toml_fault(text, error),)) from error
+    _check_size(table)
+    return Job(renewed(Tree(table)))
+
+
+def _has_endless_key(line: str) -> bool:
+    """Return whether a line has a key of more parts than are taken: the parser takes minutes."""
+    return re.search(_DOTTED, re.sub(_QUOTED, "quoted", line)) is not None
+
+
+def _check_size(table: Mapping[str, Raw]) -> None:
+    """Raise `UnusableJob` for a table that goes too deep or holds too many values to be a job."""
+    level: list[Raw] = [table]
+    count = 0
+    for _ in range(_MOST_PARTS + 1):
+        count += len(level)
+        if count > _MOST_VALUES:
+            raise UnusableJob((JobFault((), f"more than {_MOST_VALUES} values", _TOML),))
+        level = [inner for outer in level for inner in _inside(outer)]
+        if not level:
+            return
+    raise UnusableJob((JobFault((), f"tables or arrays nested more than {_MOST_PARTS} deep", _TOML),))
+
+
+def _inside(raw: Raw) -> Iterable[Raw]:
+    return raw.values() if isinstance(raw, Mapping) else raw if isinstance(raw, list) else ()
 
 
 ON_BIKE: TreePath = ("measured", "setup")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
-from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
+from tui.job.faults import FRONT_TABLES, MOST_TOLD, Findings, JobFault, Spelling, UnusableJob, spelled
 from tui.job.fields import (
     DAMPER,
     EVERY_SETUP,
@@ -35,7 +35,7 @@ from tui.job.fields import (
     Share,
     Words,
 )
-from tui.job.job import UNCONFIRMED, Job, check_list
+from tui.job.job import MOST_SETUPS, UNCONFIRMED, Job, check_list
 from tui.job.quantities import dimension_of, is_number
 from tui.job.tree import Raw, Tree, TreePath, brief, clean, look_up
 from tui.job.wheels import SHARED_LOAD, front_spelling
@@ -260,8 +260,10 @@ def _all_fit(
 ) -> bool:
     """Return whether all of an array fit; note those that do not, and what `each` of them takes."""
     wrong = [index for index, raw in enumerate(row) if not fits(raw)]
-    for index in wrong:
+    for index in wrong[:MOST_TOLD]:
         found.fault((*path, index), f"{shown(row[index])} cannot be used", each)
+    if len(wrong) > MOST_TOLD:
+        found.fault(path, f"{len(wrong) - MOST_TOLD} more cannot be used", each)
     return not wrong
 
 
@@ -577,6 +579,9 @@ def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Sec
         what = {None: "missing", (): "empty"}.get(tables, f"{shown(tables)} is not a list of tables")
         found.fault(("setup",), what, _ACCEPTED)
         return ()
+    if len(tables) > MOST_SETUPS:
+        found.fault(("setup",), f"{len(tables)} setups are too many", f"use up to {MOST_SETUPS} [[setup]]")
+        tables = tables[:MOST_SETUPS]
     return tuple(_setup(table, ("setup", index), leverage, found) for index, table in enumerate(tables))
 
 

@@ -85,6 +85,8 @@ def take_shock(state: BenchState, part: Part) -> BenchState:
     if setup.get("kind") != part.kind:
         fresh = {"name": part.name, **_fitting(part, _ASKED.get(part.kind, {}))}
         after = add_setup(state, fresh, "New setup")
+        if after.job == state.job:
+            return after
         return replace(after, note=_taken(f"{part.name} is a new setup", after))
     hardware = hardware_of(setup)
     settings = {key: raw for key, raw in setup.items() if key not in hardware}

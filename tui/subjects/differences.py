@@ -9,7 +9,7 @@ from typing import NamedTuple
 from tui.job.answer import answer_job
 from tui.job.faults import FRONT_TABLES, UnusableJob
 from tui.job.fields import Choice, Field, Pair
-from tui.job.job import UNCONFIRMED, Job, without_lists
+from tui.job.job import MOST_SETUPS, UNCONFIRMED, Job, without_lists
 from tui.job.panels import Panel, panels, unconfirmed_at
 from tui.job.quantities import split
 from tui.job.tree import Raw, Tree, TreePath
@@ -254,7 +254,13 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
     job = newer.job
     left_out: list[str] = []
     for end in ends(newer.job):
-        job = with_wheel_job(job, end, _beside_each_other(before, after, end, (older.name, newer.name)))
+        both = _beside_each_other(before, after, end, (older.name, newer.name))
+        if len(both.setups) > MOST_SETUPS:
+            # The older ones come first.
+            gone, kept = both.setups[:-MOST_SETUPS], both.setups[-MOST_SETUPS:]
+            left_out += [f"the setup {setup['name']}" for setup in gone]
+            both = both.with_value(("setup",), kept)
+        job = with_wheel_job(job, end, both)
         left_out += at_end(before, after, end, _BESIDE)
     title = f"{newer.job.title}: {older.name} against {newer.name}".removeprefix(": ")
     for path in (*((key,) for key in _OF_ONE), ("front", "measured")):

@@ -23,7 +23,7 @@ from tui.bench.state import (
 from tui.bench.steps import Step, panel_of
 from tui.job.demo import demo_job
 from tui.job.fields import Field
-from tui.job.job import History, Job
+from tui.job.job import MOST_SETUPS, History, Job
 from tui.job.panels import LEVERAGE, RIDER_MASS
 from tui.job.tree import Raw, Tree, TreePath
 from tui.kit.edit import Edit, empty_edit, rub_out, rub_out_ahead, type_text
@@ -545,6 +545,17 @@ def test_a_setup_added_comes_last_is_selected_and_is_named_apart() -> None:
         assert after.job.setups[:-1] == state.job.setups
     copied = edit.copy_setup(select_setup(BENCH, 1)).job.setups
     assert {**copied[2], "name": "air"} == {**copied[1]}
+
+
+def test_no_setup_is_added_to_as_many_as_are_taken() -> None:
+    state = BENCH
+    while len(state.job.setups) < MOST_SETUPS:
+        state = edit.copy_setup(state)
+    assert state.answer is not None
+    for more in (edit.copy_setup, edit.add_coil, edit.add_air):
+        after = more(state)
+        assert after.note == f"{MOST_SETUPS} setups are the most; remove one first."
+        assert after.job == state.job
 
 
 def test_without_a_setup_none_is_copied() -> None:

@@ -94,6 +94,32 @@ def test_what_is_no_job_file_is_trouble_in_words(tmp_path: Path, data: bytes, wh
         load(written(tmp_path, data))
 
 
+HUGE = {
+    "a key of more than 12 parts": f"{'.'.join('a' * 100_000)} = 1",
+    "a key of more than 12": f"""x = 1\n[a.{"'b'." * 40}'c']""",
+    "nested more than 12 deep": f"a = {'[' * 40}{']' * 40}",
+    "more than 20000 values": "".join(f"[u{one}]\na = 1\n" for one in range(25_000)),
+    "without end": f"a = {'{a = ' * 9_000}1{'}' * 9_000}",
+}
+
+
+@pytest.mark.parametrize("what", HUGE)
+def test_a_file_without_end_is_refused_in_one_line_before_it_is_read(what: str) -> None:
+    with pytest.raises(UnusableJob) as refused:
+        parse(TEXT + HUGE[what])
+    (fault,) = refused.value.faults
+    assert what in fault.what
+    assert fault.path == ()
+
+
+def test_dots_in_a_title_and_in_columns_are_no_parts_of_a_key() -> None:
+    dots = "1. Sag. 2. Rebound. " * 40
+    ratios = ", ".join(["2.5"] * 900)
+    job = parse(f'title = "{dots}"\n[frame]\nleverage = {{ kind = "table", ratio = [{ratios}] }}\n')
+    assert job.title == dots
+    assert len(job.get(("frame", "leverage", "ratio")) or ()) == 900
+
+
 def test_folders_missing_files_and_nul_in_a_path_are_trouble_too(tmp_path: Path) -> None:
     for path, what in (
         (tmp_path, "folder"),

@@ -135,6 +135,22 @@ def test_unknown_key_names_the_nearest() -> None:
     )
 
 
+def test_of_many_faults_of_one_kind_the_first_are_told_and_the_rest_counted() -> None:
+    many = "".join(f"[zz{one}]\na = 1\n" for one in range(500))
+    found = faults(f"{JOB}\n{many}")
+    assert found["file"] == ("480 more unknown keys", "use a job file")
+    assert len([path for path in found if path.startswith("zz")]) == 20
+    keys = ", ".join(f'"k{one}"' for one in range(300))
+    found = faults(changed("[target]", f"[target]\nunconfirmed = [{keys}]"))
+    assert found["target.unconfirmed"] == ("280 more keys name no value", "leave them out")
+
+
+def test_more_setups_than_are_taken_are_one_fault() -> None:
+    setup = '[[setup]]\nname = "s{}"\nkind = "coil"\nrate = "400 lbf/in"\n'
+    found = faults(JOB[: JOB.index("[[setup]]")] + "".join(setup.format(one) for one in range(300)))
+    assert found == {"setup": ("300 setups are too many", "use up to 20 [[setup]]")}
+
+
 def test_bare_number_where_a_unit_is_due() -> None:
     what, accepted = faults(changed('"150 mm"', "150"))["frame.wheel_travel"]
     assert "no unit" in what

@@ -95,3 +95,15 @@ def test_setups_that_differ_by_nothing_but_what_is_confirmed_stand_there_once() 
     confirmed = DEMO.confirmed(("setup", 1, "bore")).confirmed(("load", "rider_mass"))
     found = compared(Named(DEMO, "rev 1"), Named(confirmed, "rev 2"), USUAL)
     assert [setup["name"] for setup in found.job.setups] == ["both coil", "both air"]
+
+
+def test_of_two_long_jobs_the_newer_one_is_kept_whole_and_what_is_left_out_is_told() -> None:
+    def many(rate: int) -> Job:
+        coil = DEMO.setups[0]
+        each = [{**coil, "name": f"s{one}", "rate": f"{rate + one} lbf/in"} for one in range(15)]
+        return DEMO.without(("front",)).with_value(("setup",), each)
+
+    job, left_out = pair(many(300), many(500))
+    assert names(job) == [f"rev 1 s{one}" for one in range(10, 15)] + [f"rev 2 s{one}" for one in range(15)]
+    assert left_out == tuple(f"the setup rev 1 s{one}" for one in range(10))
+    assert len(answer_job(job).answer.setups) == 20

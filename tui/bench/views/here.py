@@ -24,6 +24,8 @@ def seat_here(state: BenchState) -> Seat | None:
 def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
     """Return the state with a setup more, selected in the same view; `said` stands before its name."""
     tried = add_setup(state, table, "Tried")
+    if tried.job == state.job:
+        return tried
     if tried.step is not state.step:
         tried = replace(show_step(tried, state.step), in_view=state.in_view)
     return replace(tried, note=f"{said} {tried.job.setups[-1]['name']}; u undoes it.")
