@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -17,7 +18,7 @@ from tui.job.answer import JobAnswer, answer_job
 from tui.job.fields import field_at
 from tui.job.files import load, save
 from tui.job.job import Job
-from tui.job.tree import TreePath
+from tui.job.tree import Tree, TreePath
 from tui.shop_units import USUAL, Measure, gauge
 
 pytestmark = pytest.mark.slow
@@ -29,7 +30,7 @@ KEYS = {
     "coil like the air": 14,  # goal 25, as all below
     "bottoming air": 18,
     "measured on the stand": 24,
-    "by its pivots": 35,  # eight coordinates are 22 characters, and each is accepted
+    "by its pivots": 25,  # five coordinates are 16 characters, and each is accepted
     "both ends": 9,
     "after the ride": 25,
     "heat and altitude": 22,
@@ -204,14 +205,26 @@ def test_a_frame_by_its_pivots(sit: Sit, shop: Path) -> None:
     hands.press("Tab", "Tab step")
     hands.choose("linkage")
     hands.see("Ctrl+S use it")
-    for place in ("0", "0", "130", "200", "-430", "-15", "-95", "145"):
+    # The main pivot is the origin, and the last x follows from the eye to eye of the shock.
+    for place in ("130", "200", "-430", "-15"):
         hands.type(place, "POINTS")
         hands.press("Enter", "Enter accept")
+    hands.see("y in mm: x follows from the shock's eye to eye")
+    hands.type("145", "POINTS")
     hands.press("Ctrl+S", "Ctrl+S use it")
-    hands.press("T", "T take 150.1 mm")
+    hands.see("The linkage is in the job, scaled to the typed travel of 148 mm; u undoes it.")
     job, answer = saved(hands, shop)
     assert job.get(("frame", "leverage", "kind")) == "linkage"
-    assert float(answer.answer.frame.wheel_travel) == pytest.approx(0.1501, abs=1e-4)
+    points = job.get(("frame", "leverage", "points_mm"))
+    assert isinstance(points, Tree)
+    assert dict(points) == {
+        "main": (0.0, 0.0),
+        "frame": (130, 200),
+        "axle": (-430, -15),
+        "eye": (pytest.approx(130 - math.sqrt(230**2 - 55**2), abs=0.05), 145),
+    }
+    assert float(answer.answer.frame.wheel_travel) == pytest.approx(0.148, abs=1e-9)
+    assert 0.005 < abs(float(answer.answer.frame.closure_error)) < 0.02
     hands.see(f"coil {coil_rate(answer)}", f"air {air_pressure(answer)}")
     held("by its pivots", hands.count)
 

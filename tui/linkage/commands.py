@@ -8,7 +8,7 @@ from dataclasses import replace
 from tui.bench.commands import LOOK_COMMANDS
 from tui.bench.export import picture_look
 from tui.bench.screen import BenchScreen
-from tui.bench.state import select_field, with_job
+from tui.bench.state import BenchState, select_field, with_job
 from tui.job.job import Job
 from tui.job.quantities import plain
 from tui.job.tree import TreePath
@@ -25,6 +25,8 @@ from tui.shop_units import Measure
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")
+MEASURED_WITHIN = 0.02
+"""Share of the wheel travel by which pivots measured by hand stray. Common practice, no source."""
 
 
 def adopt(screen: LinkageScreen) -> None:
@@ -38,7 +40,7 @@ def adopt(screen: LinkageScreen) -> None:
         screen.ask(question, lambda _adopt: screen.close_with(screen.state.job))
         return
     offered = offered_travel(state)
-    if not offered:
+    if not offered or _is_same_as_measured(state):
         screen.close_with(job)
         return
 
@@ -47,13 +49,25 @@ def adopt(screen: LinkageScreen) -> None:
         put = job.with_invented if has_unconfirmed_points(job) else job.with_value
         screen.close_with(put(TRAVEL, offered) if reply == TAKE else job)
 
+    if job.get(TRAVEL) is None or job.is_unconfirmed(TRAVEL):
+        replied(TAKE)
+        return
+
     typed = plain(job.get(TRAVEL)) or "nothing"
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
     text = (
         f"The linkage gives {offered} wheel travel over the full stroke; the job says {typed}.",
-        "A small difference is scaled, with a caution; a large one is refused.",
+        "Up to 5 % is scaled, with a caution; more is refused.",
     )
     screen.ask(Question("Wheel travel", text, replies, "stay here", screen.glyphs), replied)
+
+
+def _is_same_as_measured(state: LinkageState) -> bool:
+    """Return whether the linkage gives the typed wheel travel as far as pivots can be measured."""
+    typed = typed_length(state.job, TRAVEL)
+    if typed is None or state.answer is None or state.job.is_unconfirmed(TRAVEL):
+        return False
+    return abs(float(state.answer.motion.wheel[-1]) / typed - 1) <= MEASURED_WITHIN
 
 
 def offered_travel(state: LinkageState) -> str:
@@ -144,12 +158,25 @@ def show_linkage(screen: BenchScreen) -> None:
         after = screen.state
         if adopted is not None:
             after = select_field(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
-            after = replace(after, note="The linkage is in the job; u undoes it.")
+            after = replace(after, note=adopted_words(state.job, after))
         screen.take(after)
 
     shop = Shop(screen.session.folder, lambda: picture_look(screen.themes[screen.app.theme]))
     linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS, shop)
     screen.app.push_screen(linkage, closed)
+
+
+def adopted_words(before: Job, after: BenchState) -> str:
+    """Say that the linkage is in the job, and what became of the wheel travel."""
+    travel = after.job.get(TRAVEL)
+    if travel != before.get(TRAVEL):
+        return f"Linkage and its wheel travel of {plain(travel)} are in the job; u undoes both."
+    from physics.leverage import SILENT_CLOSURE
+
+    answer = None if after.is_outdated else after.answer
+    if answer is not None and abs(float(answer.answer.frame.closure_error)) > SILENT_CLOSURE:
+        return f"The linkage is in the job, scaled to the typed travel of {plain(travel)}; u undoes it."
+    return "The linkage is in the job; u undoes it."
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

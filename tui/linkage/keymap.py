@@ -41,6 +41,11 @@ def _no_motion(state: LinkageState) -> str:
     return "" if state.answer is not None else "the linkage does not move"
 
 
+def _outside_help(state: LinkageState) -> bool:
+    """In tables and drawing, also with a value open: it is taken first."""
+    return not state.helps
+
+
 _IN_TABLES, _IN_DRAWING = (TABLES,), (DRAWING,)
 _HERE = (LINKAGE,)
 # fmt: off
@@ -134,7 +139,7 @@ READING: Group[LinkageState] = group(
 LEAVING: Group[LinkageState] = group(
     "Job and program",
     act("adopt", "use it in the job", "Use this linkage in the job; u on the bench undoes it.",
-        keys="ctrl+s", letter="a", shelves=_HERE, label="use it", line=1),
+        keys="ctrl+s", letter="a", shelves=_HERE, label="use it", line=1, when=_outside_help),
     act("take_drawn", "use what is drawn", "Use the linkage on screen in the job.", keys="enter",
         label="use it", line=1, pages=_IN_DRAWING),
     act("find", "find", "Find acts, points and tables by a few letters.", keys="/ ctrl+p", line=5),

@@ -240,6 +240,47 @@ def with_eye(sketch: Sketch, index: int) -> Sketch:
     return replace(sketch, shock=(first, name) if first and not second else (second or first, name))
 
 
+def free_coordinate(sketch: Sketch) -> tuple[int, int] | None:
+    """Return the row of the eye named last and which of its fields its shock's length gives best.
+
+    That is the coordinate along the shock: across it a small error of the length is a large one of the place.
+    None in pixels, and where an eye has no place.
+    """
+    places, names = sketch.places, sketch.names
+    rows = sorted(names.index(name) for name in sketch.shock if name in places)
+    if len(rows) < 2 or sketch.known is not None:
+        return None
+    (ax, ay), (bx, by) = (places[names[row]] for row in rows)
+    return rows[1], 1 if abs(bx - ax) >= abs(by - ay) else 2
+
+
+def with_eye_placed(sketch: Sketch, example: Sketch, eye_to_eye: float) -> Sketch:
+    """Return the sketch with one coordinate of an eye from the length of the shock [mm].
+
+    Which one, and on which side of the other eye, is as in the example, turned round where the axle is in
+    front of that eye instead of behind it. Where no place is so far from the other eye nothing changes.
+    """
+    found, names = free_coordinate(example), sketch.names
+    if found is None or found[0] >= len(names) or names[found[0]] not in sketch.shock:
+        return sketch
+    row, column = found
+    far = next(name for name in sketch.shock if name != names[row])
+    places, drawn = sketch.places, example.places
+    if not {names[row], far, sketch.axle} <= set(places):
+        return sketch
+    along, across = column - 1, 2 - column
+    far_drawn = next(name for name in example.shock if name != example.names[row])
+    rest = eye_to_eye**2 - (places[names[row]][across] - places[far][across]) ** 2
+    if rest <= 0:
+        return sketch
+    side = drawn[example.names[row]][along] - drawn[far_drawn][along]
+    if along == 0:
+        side *= (places[sketch.axle][0] - places[far][0]) * (drawn[example.axle][0] - drawn[far_drawn][0])
+    value = _tidy(places[far][along] + math.copysign(math.sqrt(rest), side))
+    point = sketch.points[row]
+    return with_point(sketch, row, point._replace(x=value) if column == 1 else point._replace(y=value))
+
+
 def in_pixels(sketch: Sketch) -> Sketch:
     """Return the same linkage in pixels, y down, one pixel a mm until others are typed.
 

@@ -51,15 +51,17 @@ class LinkageState:
 
     `answer` is the last valid motion, `faults` why there is none now; `cursor` is where the stroke is
     read, of `STEPS`; `start` the job the screen was opened on and `invented` the example that was put in for
-    it; `resting` the cell that Escape leads back to from the drawing. `zoom` gives the pane with the focus
-    the whole screen, `menu` and `finder` are open in the place of the lines below, `helps` shows the help in
-    the place of the drawing.
+    it; `placed` the coordinate of an eye that was last found from the length of the shock; `resting` the
+    cell that Escape leads back to from the drawing. `zoom` gives the pane with the focus the whole screen,
+    `menu` and `finder` are open in the place of the lines below, `helps` shows the help in the place of the
+    drawing.
     """
 
     history: History
     start: Job
     sketch: Sketch
     invented: Sketch | None = None
+    placed: Raw = ""
     part: Part = Part.POINTS
     row: int = 0
     column: int = X
@@ -120,7 +122,13 @@ def open_linkage(job: Job, units: ShopUnits = USUAL) -> LinkageState:
         return with_answer(LinkageState(History.starting_at(job), job, sketch, units=units))
     sketch = EXAMPLES[0].sketch(eye_to_eye(job))
     shown = with_sketch(job, sketch, invented=True)
-    return with_answer(LinkageState(History.starting_at(shown), job, sketch, sketch, units=units))
+    state = LinkageState(History.starting_at(shown), job, sketch, sketch, row=_first_row(sketch), units=units)
+    return with_answer(state)
+
+
+def _first_row(sketch: Sketch) -> int:
+    """Return the row of the first point to measure: the origin is where it is."""
+    return next((row for row, point in enumerate(sketch.points) if (point.x, point.y) != (0, 0)), 0)
 
 
 def eye_to_eye(job: Job) -> float:
@@ -435,7 +443,41 @@ def commit(state: LinkageState) -> LinkageState:
     if edit.text == edit.before:
         return closed
     sketch = sketch_with_typed(closed, edit.text)
-    return replace(closed, note=sketch) if isinstance(sketch, str) else with_edited_sketch(closed, sketch)
+    if isinstance(sketch, str):
+        return replace(closed, note=sketch)
+    return _with_eye_placed(closed, sketch)
+
+
+def placed_by_length(state: LinkageState) -> tuple[int, int] | None:
+    """Return row and column of the coordinate that follows from the length of the shock, if one does.
+
+    It does while nobody has typed it: as the example has it, or as it was found last.
+    """
+    example, points = state.invented, state.sketch.points
+    place = None if example is None else change.free_coordinate(example)
+    length = typed_length(state.start, ("frame", "eye_to_eye"))
+    if example is None or place is None or length is None or length <= 0 or place[0] >= len(points):
+        return None
+    row, column = place
+    is_free = points[row][column] in (example.points[row][column], state.placed)
+    return place if is_free and state.sketch.known is None else None
+
+
+def _with_eye_placed(state: LinkageState, sketch: Sketch) -> LinkageState:
+    """Return the state after an edit of the linkage, with the coordinate that follows from it."""
+    place = placed_by_length(state)
+    if state.part is not Part.POINTS or state.column not in (X, Y) or place is None or state.invented is None:
+        return with_edited_sketch(state, sketch)
+    (row, column), length = place, eye_to_eye(state.start)
+    is_its_other = state.row == row and state.column != column
+    if not is_its_other and (state.placed == "" or (state.row, state.column) == place):
+        return with_edited_sketch(state, sketch)
+    placed = change.with_eye_placed(sketch, state.invented, length)
+    if placed == sketch:
+        return with_edited_sketch(state, sketch)
+    point, axis = placed.points[row], "xy"[column - X]
+    note = f"{point.name} {axis} {plain(point[column])} mm from the eye to eye of {length:g} mm; or type it."
+    return replace(with_edited_sketch(state, placed), placed=point[column], note=note)
 
 
 def take_value(state: LinkageState) -> LinkageState:
@@ -446,7 +488,8 @@ def take_value(state: LinkageState) -> LinkageState:
     if after.column == X:
         return with_cursor(after, after.part, after.row, Y)
     if after.column == Y and after.row < after.rows(after.part) - 1:
-        return with_cursor(after, after.part, after.row + 1, X)
+        following = (after.row + 1, X)
+        return with_cursor(after, after.part, after.row + 1, Y if following == placed_by_length(after) else X)
     return after
 
 
@@ -503,7 +546,8 @@ def take_example(state: LinkageState, example: Example) -> LinkageState:
     sketch = example.sketch(eye_to_eye(state.start))
     told = f"Invented example: {example.title}."
     fresh = with_edited_sketch(commit(state), sketch, invented=True)
-    return with_cursor(replace(fresh, invented=sketch, cursor=0, note=told), Part.POINTS, 0, state.column)
+    there = replace(fresh, invented=sketch, placed="", cursor=0, note=told)
+    return with_cursor(there, Part.POINTS, _first_row(sketch), state.column)
 
 
 def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState], LinkageState]:

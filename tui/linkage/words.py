@@ -10,7 +10,7 @@ from tui.kit.roles import Role
 from tui.kit.screen import keys_fitting, note_line
 from tui.linkage.drawing import WHAT_WORDS, letter, mark
 from tui.linkage.keymap import KEYMAP
-from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part, X, unit_of
+from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part, X, Y, placed_by_length, unit_of
 from tui.shop_units import Measure
 
 _MEANINGS = {
@@ -29,6 +29,7 @@ _MM = (
     "origin. cm and in are converted."
 )
 _PX = "from a side photo taken square-on from far away, bike at full extension: x right, y down."
+_FOUND = "{} follows from the shock's eye to eye until it is typed."
 _DRAWING = "Left and Right compress or extend by 1/100 of the stroke, PgUp and PgDn by 1/10. Enter uses it."
 ABOUT = (
     "linkage drawing",
@@ -108,6 +109,9 @@ def cell_title(state: LinkageState) -> str:
 def meaning_of(state: LinkageState) -> str:
     """Return what the selected cell is and how to get its value."""
     coordinate = _MM if state.sketch.known is None else _PX
+    found = placed_by_length(state)
+    if state.part is Part.POINTS and found is not None and found[0] == state.row and state.column in (X, Y):
+        coordinate = f"{_FOUND.format('xy'[found[1] - X])} {coordinate}"
     return _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
 
 

@@ -19,7 +19,19 @@ from tui.linkage import state as acts
 from tui.linkage import state as edit
 from tui.linkage.keymap import KEYMAP
 from tui.linkage.panes import tables
-from tui.linkage.sketch import EXAMPLES, LEVERAGE, Example, Known, Point, Sketch, sketch_of
+from tui.linkage.sketch import (
+    EXAMPLES,
+    LEVERAGE,
+    Example,
+    Known,
+    Point,
+    Sketch,
+    free_coordinate,
+    sketch_of,
+    with_eye_placed,
+    with_point,
+    with_sketch,
+)
 from tui.linkage.state import (
     NAME,
     STEPS,
@@ -35,6 +47,7 @@ from tui.linkage.state import (
     with_cursor,
     with_edited_sketch,
 )
+from tui.linkage.words import meaning_of
 from tui.shop_units import METRIC, USUAL
 
 REAR = wheel_job(demo_job(), "rear")
@@ -162,7 +175,7 @@ def test_digits_type_over_and_enter_takes_them() -> None:
 
 def test_enter_opens_a_value_with_the_caret_behind_it() -> None:
     state = press(at(START, Part.POINTS, 2, Y), "enter", "backspace", "backspace", "home", "delete", "enter")
-    assert cell(press(state, "up", "right")) == "15"
+    assert cell(press(at(state, Part.POINTS, 2, Y))) == "15"
     unchanged = press(at(START, Part.POINTS, 2, Y), "enter", "enter")
     assert unchanged.history is START.history
 
@@ -322,7 +335,7 @@ def test_keys_are_unique_and_every_one_can_be_pressed_anywhere() -> None:
             ]
             assert len(keys) == len(set(keys))
     assert KEYMAP.key_line(START)[0].id == "adopt"
-    assert [action.id for action in KEYMAP.key_line(press(START, "5"))][:2] == ["commit", "restore"]
+    assert [action.id for action in KEYMAP.key_line(press(START, "5"))][:3] == ["commit", "adopt", "restore"]
 
 
 PRESSES = st.lists(
@@ -502,11 +515,12 @@ POINTLESS = with_edited_sketch(START, Sketch((), (), "", ("", "")))
 ONE = with_edited_sketch(START, Sketch((Point("main", 0, 0),), (), "", ("", "")))
 
 
-def test_the_screen_opens_on_the_x_of_the_first_point_at_full_extension() -> None:
+def test_the_screen_opens_on_the_x_of_the_first_point_that_is_not_the_origin_at_full_extension() -> None:
     opened = open_linkage(REAR)
     assert opened.sketch == opened.invented == EXAMPLES[0].sketch()
-    assert spot_of(opened) == (Part.POINTS, 0, X)
-    assert (opened.row, opened.column, opened.cursor, opened.note) == (0, 1, 0, "")
+    assert spot_of(opened) == (Part.POINTS, 1, X)
+    assert (opened.row, opened.column, opened.cursor, opened.note) == (1, 1, 0, "")
+    assert (opened.sketch.points[0].x, opened.sketch.points[0].y) == (0, 0)
     assert opened.edit is None
     assert opened.units is USUAL
     assert open_linkage(REAR, METRIC).units is METRIC
@@ -528,7 +542,7 @@ def test_there_is_something_to_adopt_once_the_linkage_is_another_than_the_bench_
 
 
 def test_parts_are_those_that_there_are_and_each_has_its_rows_and_columns() -> None:
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     assert everything.parts == tuple(Part)
     assert press(START, ":points_unit").parts == (Part.POINTS, Part.BARS, Part.KNOWN, Part.DRAWING)
     assert press(START, ":level_points").parts == (Part.POINTS, Part.BARS, Part.LEVEL, Part.DRAWING)
@@ -550,7 +564,7 @@ def test_parts_are_those_that_there_are_and_each_has_its_rows_and_columns() -> N
 
 
 def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     kinds = {
         (part, column): (acts.is_number_cell(there), acts.is_choice_cell(there))
         for part in Part
@@ -573,7 +587,7 @@ def test_a_cell_takes_a_number_or_a_choice_or_a_name() -> None:
 
 
 def test_what_every_cell_shows() -> None:
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     assert [cell_text(everything.sketch, (Part.POINTS, 1, column)) for column in range(4)] == [
         "frame", "131.0", "-198.0", "fixed eye",
     ]  # fmt: skip
@@ -733,7 +747,7 @@ def test_the_known_length_and_the_level_line_go_through_the_points() -> None:
     ):
         after = acts.nudge(at(pixels, Part.KNOWN, 0, column), steps).sketch.known
         assert after == Known(*known, "230.0 mm")
-    level = press(START, ":level_points")
+    level = press(at(START, Part.POINTS, 0, X), ":level_points")
     assert level.sketch.level == ("main", "axle")
     for column, steps, line in ((0, 1, ("frame", "axle")), (1, 1, ("main", "eye")), (0, -1, ("eye", "axle"))):
         assert acts.nudge(at(level, Part.LEVEL, 0, column), steps).sketch.level == line
@@ -757,7 +771,7 @@ def test_faults_are_marked_at_the_row_of_each_part_that_there_is() -> None:
     def marked(state: LinkageState, *path: str | int) -> frozenset[tuple[Part, int]]:
         return faulty_rows(replace(state, faults=(JobFault(path, "wrong", "another"),)))
 
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     assert marked(everything, *LEVERAGE, "known", "length") == {(Part.KNOWN, 0)}
     assert marked(everything, *LEVERAGE, "level") == {(Part.LEVEL, 0)}
     assert marked(everything, *LEVERAGE, "points_px", "eye", 1) == {(Part.POINTS, 3)}
@@ -768,7 +782,7 @@ def test_faults_are_marked_at_the_row_of_each_part_that_there_is() -> None:
 
 
 def test_rows_are_gone_over_one_after_another_and_stop_at_the_ends() -> None:
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     places = [(Part.POINTS, n) for n in range(4)] + [(Part.BARS, n) for n in range(3)]
     places += [(Part.KNOWN, 0), (Part.LEVEL, 0)]
     state = at(everything, Part.POINTS, 0, 1)
@@ -848,7 +862,7 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
         ("main", "axle"), ("eye", "main"),
     )  # fmt: skip
     note = "Only points and bars can be removed."
-    everything = press(START, ":points_unit", ":level_points")
+    everything = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     for state in (
         POINTLESS, at(with_bars(), Part.BARS, 0, 0), at(everything, Part.KNOWN, 0, 0),
         at(everything, Part.LEVEL, 0, 0), at(everything, Part.DRAWING, 0, 0),
@@ -856,11 +870,11 @@ def test_only_a_selected_point_or_bar_is_taken_out() -> None:
         assert acts.remove_selected(state) == replace(state, note=note)
 
 
-def test_an_example_starts_again_at_its_first_point_and_at_full_extension() -> None:
+def test_an_example_starts_again_at_its_first_point_to_measure_and_at_full_extension() -> None:
     there = replace(at(START, Part.BARS, 2, 0), cursor=40)
     taken = acts.take_example(there, EXAMPLES[1])
     assert taken.note == "Invented example: four-bar, axle on the rear link."
-    assert (spot_of(taken), taken.cursor) == ((Part.POINTS, 0, 0), 0)
+    assert (spot_of(taken), taken.cursor) == ((Part.POINTS, 1, 0), 0)
     assert taken.sketch == taken.invented == EXAMPLES[1].sketch()
     assert taken.job.is_unconfirmed((*LEVERAGE, "points_mm"))
     short = open_linkage(REAR.with_value(("frame", "eye_to_eye"), "190 mm"))
@@ -941,7 +955,7 @@ def test_letters_pick_what_a_point_is_and_which_point_an_end_is_at() -> None:
     refused = press(bar, "a")
     assert told(refused) == ("Both ends cannot be at one point.", True)
     assert press(bar, "e").note == "e does nothing here. / finds."
-    pixels = press(START, ":points_unit", ":level_points")
+    pixels = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     assert press(at(pixels, Part.KNOWN, 0, 0), "a").sketch.known == Known("main", "frame", "230.0 mm")
     assert press(at(pixels, Part.LEVEL, 0, 1), "d").sketch.level == ("main", "eye")
     typed = press(at(START, Part.POINTS, 0, NAME), *"hub", "enter")
@@ -972,3 +986,67 @@ def test_each_pane_has_its_own_arrows_and_says_whose_another_key_is() -> None:
     assert spot_of(acts.step_back(back)) == (Part.BARS, 1, 0)
     assert acts.step_back(START) is START
     assert press(type_text(at(START, Part.POINTS, 2, X), "7"), ":zoom").sketch.points[2].x == 7
+
+
+def place_of(state: LinkageState, row: int) -> tuple[object, object]:
+    point = state.sketch.points[row]
+    return point.x, point.y
+
+
+def distance(state: LinkageState) -> float:
+    first, second = (state.sketch.places[name] for name in state.sketch.shock)
+    return math.dist(first, second)
+
+
+def test_the_last_coordinate_follows_from_the_eye_to_eye_of_the_shock() -> None:
+    state = press(START, *"130", "enter", *"200", "enter", *"-430", "enter", *"-15", "enter")
+    assert spot_of(state) == (Part.POINTS, 3, Y)
+    assert "x follows from the shock's eye to eye" in meaning_of(state)
+    found = press(state, *"145", "enter")
+    # The eye is behind the one on the frame, as in the example: 130 - sqrt(230**2 - 55**2).
+    assert place_of(found, 3) == (-93.3, 145)
+    assert distance(found) == pytest.approx(230.0, abs=0.05)
+    assert found.note == "eye x -93.3 mm from the eye to eye of 230 mm; or type it."
+    assert not found.faults
+    # One edit: undo takes both numbers back. Another y, or another place of the frame, finds another x.
+    assert place_of(press(found, "u"), 3) == place_of(START, 3)
+    again = press(found, *"150", "enter")
+    assert distance(again) == pytest.approx(230.0, abs=0.05)
+    assert place_of(again, 3) != place_of(found, 3)
+    frame = press(at(again, Part.POINTS, 1, X), *"140", "enter")
+    assert distance(frame) == pytest.approx(230.0, abs=0.05)
+
+
+def test_an_eye_in_front_of_the_other_is_found_on_that_side() -> None:
+    state = press(START, *"-130", "enter", *"200", "enter", *"430", "enter", *"-15", "enter", *"145", "enter")
+    assert place_of(state, 3) == (93.3, 145)
+
+
+def test_a_coordinate_that_was_typed_is_left_alone() -> None:
+    state = press(at(START, Part.POINTS, 3, X), *"-90", "enter", *"145", "enter")
+    assert place_of(state, 3) == (-90, 145)
+    assert state.placed == ""
+    own = open_linkage(with_sketch(REAR, START.sketch))
+    assert place_of(press(at(own, Part.POINTS, 3, Y), *"150", "enter"), 3) == (START.sketch.points[3].x, 150)
+    unknown = open_linkage(REAR.taken_out(("frame", "eye_to_eye")))
+    assert place_of(press(at(unknown, Part.POINTS, 3, Y), *"150", "enter"), 3)[1] == 150
+    assert place_of(press(at(unknown, Part.POINTS, 3, Y), *"150", "enter"), 3)[0] == START.sketch.points[3].x
+
+
+def test_an_eye_that_the_shock_does_not_reach_is_left_where_it_was() -> None:
+    far = press(at(START, Part.POINTS, 3, Y), *"700", "enter")
+    assert place_of(far, 3) == (START.sketch.points[3].x, 700)
+    assert far.faults
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_every_example_has_its_eye_back_where_it_was_from_the_length_alone(example: Example) -> None:
+    sketch = example.sketch()
+    place = free_coordinate(sketch)
+    assert place is not None
+    row, column = place
+    point = sketch.points[row]
+    was = sketch.places[point.name][column - X]
+    moved = point._replace(x=was + 20) if column == X else point._replace(y=was + 20)
+    back = with_eye_placed(with_point(sketch, row, moved), sketch, 230.0)
+    assert back.places[point.name][column - X] == pytest.approx(was, abs=0.15)
