@@ -386,6 +386,11 @@ def _scale(unit: str, dimension: Dimension) -> Scale:
     if dimension is Dimension.FRACTION:
         raise wrong
     try:
+        _registry()
+    except Exception as error:  # a library that does not go together with its own parts fails in any way
+        what = f"the unit library pint does not load ({type(error).__name__}: {error})"
+        raise UnitFault(what, f"{accepted(dimension)}; other units need pint installed again") from error
+    try:
         zero, one = (_library_si(number, _library_name(unit), dimension) for number in (0.0, 1.0))
         factor = Fraction(one) - Fraction(zero)
         return factor, Fraction(zero) / factor
@@ -397,7 +402,11 @@ def _scale(unit: str, dimension: Dimension) -> Scale:
 def _registry() -> pint.UnitRegistry[Any]:
     import pint  # loading it takes longer than a whole answer
 
-    return pint.UnitRegistry(cache_folder=None)
+    # Its own cache saves most of the time it takes; a disk that gives or takes nothing is no reason to fail.
+    try:
+        return pint.UnitRegistry(cache_folder=":auto:")
+    except Exception:
+        return pint.UnitRegistry(cache_folder=None)
 
 
 _LIBRARY_REFERENCE = {

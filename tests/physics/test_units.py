@@ -8,10 +8,12 @@ import re
 import subprocess
 import sys
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from physics import units
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, parse
 
 
@@ -261,3 +263,36 @@ def test_a_scale_with_its_own_zero_is_read_by_the_library() -> None:
 def test_a_share_is_no_angle(text: str) -> None:
     with pytest.raises(UnitFault, match="is not a unit of angle; use an angle with its unit such as"):
         parse(text, Dimension.ANGLE)
+
+
+def test_a_unit_library_that_does_not_load_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(**_: object) -> None:
+        raise TypeError("cannot inherit frozen dataclass from a non-frozen one")
+
+    monkeypatch.setattr("pint.UnitRegistry", broken)
+    for cached in (units._registry, units._scale):
+        cached.cache_clear()
+    with pytest.raises(UnitFault) as told:
+        parse("6 yard", Dimension.LENGTH)
+    assert "the unit library pint does not load (TypeError: cannot inherit frozen" in told.value.what
+    assert "pint installed again" in told.value.accepted
+    # The usual units need no library.
+    assert parse("60 mm", Dimension.LENGTH)[0] == 0.06
+    units._registry.cache_clear()
+
+
+def test_a_disk_without_room_for_its_cache_leaves_the_unit_library_at_work(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    whole = pint.UnitRegistry
+
+    def on_a_full_disk(cache_folder: str | None) -> object:
+        if cache_folder:
+            raise OSError(28, "No space left on device")
+        return whole(cache_folder=None)
+
+    monkeypatch.setattr("pint.UnitRegistry", on_a_full_disk)
+    for cached in (units._registry, units._scale):
+        cached.cache_clear()
+    assert parse("6 yard", Dimension.LENGTH)[0] == pytest.approx(5.4864, rel=1e-12)
+    units._registry.cache_clear()
