@@ -234,6 +234,7 @@ _COMMANDS = {
     "store": _Command(
         "check, back up, export, import and purge the records",
         "Check, back up, export, import and purge the workshop's records.",
+        _PLACE,
     ),
 }
 

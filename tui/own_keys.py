@@ -7,10 +7,10 @@ from typing import Any
 
 from tui.bench.keymap import KEYMAP as BENCH
 from tui.bench.keymap import where_of
-from tui.job.faults import printable
 from tui.kit.keymap import Action, Keymap, key_text
 from tui.linkage.keymap import KEYMAP as LINKAGE
 from tui.records.keymap import KEYMAP as RECORDS
+from tui.saying import printable
 
 KEYMAPS: Mapping[str, Keymap[Any]] = {"": BENCH, "linkage": LINKAGE, "records": RECORDS}
 """The acts of each screen by its name, those of the bench by none. An id means the same on all of them."""

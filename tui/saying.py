@@ -1,11 +1,36 @@
-"""Lines to the person at the terminal that are no answer."""
+"""Lines to the person at the terminal that are no answer, and what stands in them: text, paths, addresses."""
 
 from __future__ import annotations
 
+import os
+import re
 import sys
+
+_SECRETS = re.compile(
+    r"(?<=:/)(?!/USER).*(?=@)|(?<![^\s:'\"])[^\s/:'\"]*:[^\s/]*(?=@)|(?<=password=)\S+", re.IGNORECASE
+)
+"""What may be a password in an address, with the user before it."""
 
 
 def say(line: str) -> None:
     """Write a line to standard error; terminal controls in it are written as their escapes."""
     if sys.stderr is not None:
-        sys.stderr.write("".join(c if c.isprintable() else repr(c)[1:-1] for c in line) + "\n")
+        sys.stderr.write(f"{without_passwords(printable(line))}\n")
+
+
+def printable(text: str) -> str:
+    """Return text with everything that is not printable written as its escape."""
+    return text if text.isprintable() else "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
+
+
+def without_passwords(text: str) -> str:
+    """Return text in which addresses have three dots for user and password.
+
+    What is no address but was typed in the place of a path or a command may be one.
+    """
+    return _SECRETS.sub("...", text)
+
+
+def path_text(path: os.PathLike[str] | str) -> str:
+    """Return a path as it is shown to a person, on one line, whatever bytes are in it."""
+    return without_passwords(printable(os.fspath(path)))

@@ -22,8 +22,9 @@ from typing import Any, NamedTuple
 
 from tui.job.faults import JobFault
 from tui.job.tree import clean
+from tui.saying import path_text
 from tui.shop_units import ALL, USUAL, ShopUnits
-from tui.store.address import SERVER
+from tui.store.address import is_server
 
 FILE = "settings.toml"
 
@@ -124,7 +125,7 @@ def _parsed(path: Path, data: bytes) -> FoundSettings:
                 values[key] = value
                 typed.add(key)
                 continue
-            what = f'"{given[:40]}" cannot be used' if isinstance(given, str) else "not text"
+            what = f'"{path_text(given[:40])}" cannot be used' if isinstance(given, str) else "not text"
             accepted = _ACCEPTED.get(key, "use text that is not empty")
             faults.append(JobFault((name, key), what, accepted))
     units = _UNITS[values["units"]]
@@ -161,6 +162,6 @@ def _value(key: str, given: object) -> str | None:
     """Return a value ready for use, None where it cannot be."""
     text = clean(given).strip() if isinstance(given, str) else ""
     # The place of the records is the same from whatever folder the bench is started.
-    is_anywhere = text.startswith((*SERVER, "~")) or Path(text).is_absolute()
+    is_anywhere = text.startswith("~") or is_server(text) or Path(text).is_absolute()
     wrong = (key == "units" and text not in _UNITS) or (key == "store" and not is_anywhere)
     return None if wrong or not text else text

@@ -9,6 +9,7 @@ from itertools import islice
 from typing import NamedTuple
 
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
+from tui.saying import printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +43,6 @@ class UnusableJob(ValueError):
 def dotted(path: TreePath) -> str:
     """Write a path as in the messages: `setup.0.rate`, or `file` for the file as a whole."""
     return printable(".".join(brief(str(step)) or '""' for step in path)) if path else "file"
-
-
-def printable(text: str) -> str:
-    """Return text with everything that is not printable written as its escape."""
-    return text if text.isprintable() else "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
 
 
 def reason_of(trouble: OSError | ValueError) -> str:

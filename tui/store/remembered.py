@@ -14,8 +14,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from tui.job.faults import printable, reason_of
+from tui.job.faults import reason_of
 from tui.job.tree import clean
+from tui.saying import printable
 
 FILE = "remembered.json"
 MOST_RECENT = 12

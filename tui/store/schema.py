@@ -9,7 +9,7 @@ from sqlalchemy import Connection, Engine, Integer, LargeBinary, Text
 from sqlalchemy.schema import Column, ForeignKey, MetaData, Table, UniqueConstraint
 
 from tui.store.engines import MARK, WRITES
-from tui.store.trouble import StoreTrouble
+from tui.store.trouble import StoreTrouble, damaged
 
 metadata = MetaData()
 
@@ -137,7 +137,10 @@ def version_of(connection: Connection) -> int:
     named = f"schemaname = current_schema() AND tablename = '{_VERSION_TABLE}'"
     if not connection.exec_driver_sql(f"SELECT count(*) FROM pg_tables WHERE {named}").scalar_one():
         return 0
-    return int(connection.exec_driver_sql(f"SELECT max(version) FROM {_VERSION_TABLE}").scalar_one())
+    version = connection.exec_driver_sql(f"SELECT max(version) FROM {_VERSION_TABLE}").scalar_one()
+    if version is None:
+        raise damaged(f"{_VERSION_TABLE} is empty")
+    return int(version)
 
 
 def refuse_later(version: int, known: int = VERSION) -> None:

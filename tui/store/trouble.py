@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import errno
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from tui.job.faults import printable
+from tui.saying import path_text
 
 
 class StoreTrouble(Exception):
@@ -13,8 +15,8 @@ class StoreTrouble(Exception):
 
     def __init__(self, what: str, accepted: str) -> None:
         """Keep both halves apart, for callers that lay them out themselves."""
-        self.what = printable(what)
-        self.accepted = printable(accepted)
+        self.what = path_text(what)
+        self.accepted = path_text(accepted)
         super().__init__(f"{self.what}; {self.accepted}")
 
 
@@ -31,7 +33,7 @@ class Unimportable(Exception):
 
     def __init__(self, lines: tuple[str, ...]) -> None:
         """Keep the lines."""
-        self.lines = tuple(map(printable, lines))
+        self.lines = tuple(map(path_text, lines))
         super().__init__("\n".join(self.lines))
 
 
@@ -55,24 +57,62 @@ def line_for_command(trouble: StoreTrouble) -> str:
     return f"{trouble.what}; {accepted or 'use a place that can be read and written'}"
 
 
-_DAMAGE = ("malformed", "not a database", "corrupt", "file is encrypted")
-_WORDS = {
-    ("disk is full", "no space left"): ("the disk is full", f"make room; {_ELSEWHERE}"),
-    ("disk i/o error",): ("the disk cannot be read or written", f"check the disk; {_ELSEWHERE}"),
-    ("readonly", "read-only"): ("the records are read-only here", _ELSEWHERE),
-    ("permission denied",): ("this user may not write there", _ELSEWHERE),
-    ("unable to open",): (
-        "the file or its folder cannot be opened",
-        f"use a path that can be written; {_ELSEWHERE}",
-    ),
-    ("locked", "lock timeout"): ("another session is still writing", f"try again; {_ELSEWHERE}"),
-    ("password",): (
-        "the server refuses this user or password",
-        "use another one in the address",
-    ),
-    ("does not exist",): ("the server has no such database", "use a database made for the records"),
+_FULL = ("the disk is full", f"make room; {_ELSEWHERE}")
+_DISK = ("the disk cannot be read or written", f"check the disk; {_ELSEWHERE}")
+_READ_ONLY = ("the records are read-only here", _ELSEWHERE)
+_FORBIDDEN = ("this user may not write there", _ELSEWHERE)
+_CLOSED = ("the file or its folder cannot be opened", f"use a path that can be written; {_ELSEWHERE}")
+_BUSY = ("another session is still writing", f"try again; {_ELSEWHERE}")
+_SLOW = ("the server takes too long", f"try again; {_ELSEWHERE}")
+_REFUSED = ("the server refuses this user or password", "use another one in the address")
+_NO_DATABASE = ("the server has no such database", "use a database made for the records")
+
+_OF_SYSTEM = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EIO: _DISK,
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _FORBIDDEN,
+    errno.EPERM: _FORBIDDEN,
 }
-"""Pieces of messages of SQLite, PostgreSQL and the system, in lower case; the first match counts."""
+_OF_SQLITE = {
+    "FULL": _FULL,
+    "IOERR": _DISK,
+    "READONLY": _READ_ONLY,
+    "PERM": _FORBIDDEN,
+    "CANTOPEN": _CLOSED,
+    "BUSY": _BUSY,
+    "LOCKED": _BUSY,
+}
+"""By the first word of the name of its error. Without room for its shared memory it reports an I/O error."""
+_OF_SERVER = {
+    "28": _REFUSED,
+    "3D000": _NO_DATABASE,
+    "42501": _FORBIDDEN,
+    "25006": _READ_ONLY,
+    "53100": _FULL,
+    "55P03": _BUSY,
+    "57014": _SLOW,
+    "58030": _DISK,
+}
+"""By the code of its error (SQLSTATE), or by the class of it, the first two characters."""
+_NO_TABLE = ("42P01", "42703")
+"""Codes for a table or a column that is missing."""
+_GOING_DOWN = ("57P", "08")
+"""How the codes begin of a server that goes down, or of a line that breaks."""
+_LOST = ("the server of the records does not answer", f"try again; {_ELSEWHERE}")
+_AT_LOGIN = (
+    (re.compile(r'database ".*" does not exist'), _NO_DATABASE),
+    (re.compile(r'role ".*" |authentication failed|pg_hba'), _REFUSED),
+    (re.compile("no password supplied"), ("the server asks for a password", "see README on passwords")),
+)
+"""What a server says before there is a session; the driver hands over no code with that."""
+_NO_LINE = re.compile(
+    "refused|time.?out|timed out|clos|lost|reset|resolve|translate|unreachable|no route|no such file|broken|"
+    "could not (send|receive)|unexpected|EOF",
+    re.IGNORECASE,
+)
+"""Messages about a server that is not there, or not any more."""
 
 
 @contextmanager
@@ -95,19 +135,46 @@ def in_words() -> Iterator[None]:
 
 
 def _trouble(error: BaseException | None, *, lost: bool) -> StoreTrouble:
-    message = getattr(error, "strerror", None) or str(error)
-    if getattr(error, "sqlite_errorname", "") == "SQLITE_IOERR_SHMSIZE":
-        # Without space for its shared memory file SQLite reports an I/O error.
-        message = "disk is full"
-    lower = message.lower()
-    if any(sign in lower for sign in _DAMAGE):
-        return damaged(_first_line(message))
-    for signs, words in _WORDS.items():
-        if any(sign in lower for sign in signs):
+    message = _first_line(getattr(error, "strerror", None) or str(error))
+    if name := getattr(error, "sqlite_errorname", ""):
+        return _of_sqlite(name, message)
+    if isinstance(error, OSError):
+        words = _OF_SYSTEM.get(error.errno or 0)
+        return StoreTrouble(*words) if words else _unusable(message)
+    if type(error).__module__.startswith("psycopg"):
+        return _of_server(getattr(error, "sqlstate", None), message, lost=lost)
+    # Python's own errors of SQLite: of text that is none, of a connection that is closed.
+    return damaged(message) if "malformed" in message.lower() else _unusable(message)
+
+
+def _of_sqlite(name: str, message: str) -> StoreTrouble:
+    if name == "SQLITE_IOERR_SHMSIZE":
+        return StoreTrouble(*_FULL)
+    kind = name.removeprefix("SQLITE_").partition("_")[0]
+    if kind in ("CORRUPT", "NOTADB", "FORMAT") or (kind == "ERROR" and message.startswith("no such ")):
+        return damaged(message)
+    return StoreTrouble(*_OF_SQLITE[kind]) if kind in _OF_SQLITE else _unusable(message)
+
+
+def _of_server(code: str | None, message: str, *, lost: bool) -> StoreTrouble:
+    if code is not None:
+        if words := _OF_SERVER.get(code) or _OF_SERVER.get(code[:2]):
             return StoreTrouble(*words)
-    if lost or "connect" in lower:
-        return LineLost("the server of the records does not answer", f"try again; {_ELSEWHERE}")
-    return StoreTrouble(f"the records cannot be used: {_first_line(message)}", _ELSEWHERE)
+        if code in _NO_TABLE:
+            return damaged(message)
+        is_lost = lost or code.startswith(_GOING_DOWN)
+        return LineLost(*_LOST) if is_lost else _unusable(message)
+    for pattern, words in _AT_LOGIN:
+        if pattern.search(message):
+            return StoreTrouble(*words)
+    if lost or _NO_LINE.search(message):
+        return LineLost(*_LOST)
+    why = message.removeprefix("connection is bad: ").rpartition("failed: ")[2]
+    return StoreTrouble(f"the server cannot be used: {why}", "check what its address asks for")
+
+
+def _unusable(message: str) -> StoreTrouble:
+    return StoreTrouble(f"the records cannot be used: {message}", _ELSEWHERE)
 
 
 def _first_line(message: str) -> str:

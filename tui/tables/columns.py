@@ -8,7 +8,7 @@ from itertools import zip_longest
 from typing import TYPE_CHECKING, TypeVar
 
 from physics.units import Dimension
-from tui.job.faults import printable
+from tui.saying import printable
 from tui.tables.heads import Role, Subject, role_by_words, unit_in
 from tui.tables.questions import ColumnsUnclear, Told, Unclear, UnitsMissing, checked_factor
 from tui.tables.source import UnusableReadings, unusable

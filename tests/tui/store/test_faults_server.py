@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -12,10 +15,12 @@ from tests.tui.store.cluster import Cluster
 from tests.tui.store.sessions import Session
 from tests.tui.store.soundness import assert_kept, assert_whole
 from tests.tui.store.work import job_of, save_through_breaks
+from tui.store import engines
 from tui.store.address import place_of
+from tui.store.content import inspect_records
 from tui.store.opening import open_store
 from tui.store.store import Store
-from tui.store.trouble import LineLost
+from tui.store.trouble import LineLost, StoreTrouble
 
 BREAKS = 40
 
@@ -149,3 +154,113 @@ def test_who_saves_again_because_nothing_was_heard_does_not_save_twice(
     assert assert_whole(server) == {"first": 1, "second": 1}
     twice = server.save(job_of("second"), "Mo", note="second", entry=entry)
     assert twice.revision.uid != again.revision.uid, "what was heard of can be saved anew"
+
+
+@pytest.fixture
+def stopped(server: Store, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Stop the process of the server that this session talks to: the line stays up, and nothing is said."""
+    server.save(job_of("first"), "Mo", note="first")
+    with server.engine.connect() as connection:
+        pid = int(connection.exec_driver_sql("SELECT pg_backend_pid()").scalar_one())
+    monkeypatch.setattr(engines, "SILENCE", 0.3)
+    os.kill(pid, signal.SIGSTOP)
+    yield
+    os.kill(pid, signal.SIGCONT)
+
+
+@pytest.mark.usefixtures("stopped")
+def test_a_server_that_falls_silent_is_given_up_and_another_line_taken(server: Store) -> None:
+    assert len(server.find().entries) == 1
+    server.save(job_of("second"), "Mo", note="second")
+    assert assert_whole(server) == {"first": 1, "second": 1}
+
+
+def test_a_server_that_falls_silent_in_the_middle_is_told(
+    server: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(engines, "SILENCE", 0.3)
+
+    def ask() -> None:
+        with server.reading() as connection:
+            pid = int(connection.exec_driver_sql("SELECT pg_backend_pid()").scalar_one())
+            os.kill(pid, signal.SIGSTOP)
+            try:
+                connection.exec_driver_sql("SELECT 1")
+            finally:
+                os.kill(pid, signal.SIGCONT)
+
+    with pytest.raises(LineLost, match="the server of the records does not answer"):
+        ask()
+
+
+def test_a_check_waits_no_longer_for_a_locked_table_than_a_save(
+    cluster: Cluster, server: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import psycopg
+
+    monkeypatch.setattr(engines, "PATIENCE", 0.2)
+    with psycopg.connect(cluster.address) as connection:
+        connection.execute("LOCK TABLE revision IN ACCESS EXCLUSIVE MODE")
+        with pytest.raises(StoreTrouble, match="another session is still writing; try again"):
+            inspect_records(server.place)
+
+
+def test_a_statement_that_takes_too_long_is_given_up(
+    cluster: Cluster, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(engines, "LONGEST", 0.2)
+    store = open_store(place_of(cluster.address))
+    with pytest.raises(StoreTrouble, match="the server takes too long"), store.reading() as connection:
+        connection.exec_driver_sql("SELECT pg_sleep(60)")
+    store.close()
+
+
+@pytest.mark.parametrize(
+    ("address", "told"),
+    [
+        ("{}-none", "the server has no such database"),
+        ("{}?user=nobody-here", "refuses this user or password"),
+        ("{}?sslmode=bad", 'the server cannot be used: invalid sslmode value: "bad"'),
+        ("{}?sslmode=require", "the server cannot be used: server does not support SSL"),
+        ("{}?passwrd=secret", 'the server cannot be used: invalid connection option "passwrd"'),
+        ("{}?keepalives_idle=x", "the server cannot be used: invalid integer value"),
+        ("{}?host=no.such.host.invalid", "does not answer"),
+        ("{}?port=1", "does not answer"),
+        ("postgresql:///?service=nowhere", 'definition of service "nowhere" not found'),
+    ],
+)
+def test_what_is_wrong_with_an_address_is_told_as_it_is(cluster: Cluster, address: str, told: str) -> None:
+    with pytest.raises(StoreTrouble) as trouble:
+        open_store(place_of(address.format(cluster.address)))
+    assert told in str(trouble.value)
+    assert "secret" not in str(trouble.value)
+
+
+def test_a_table_that_is_missing_is_no_missing_database(cluster: Cluster, server: Store) -> None:
+    with server.writing() as connection:
+        connection.exec_driver_sql("DROP TABLE attachment")
+    with pytest.raises(StoreTrouble, match=r'damaged .*"attachment" does not exist'):
+        inspect_records(server.place)
+    with server.writing() as connection:
+        connection.exec_driver_sql("DELETE FROM springwright_schema")
+    with pytest.raises(StoreTrouble, match=r"damaged .springwright_schema is empty"):
+        open_store(server.place)
+
+
+def test_the_name_of_a_value_is_no_word_about_a_password(server: Store) -> None:
+    with pytest.raises(StoreTrouble) as trouble, server.reading() as connection:
+        connection.exec_driver_sql("SELECT 'password does not exist, connect'::integer")
+    assert "cannot be used: invalid input syntax" in str(trouble.value)
+
+
+def test_a_service_file_names_the_server_and_the_password(
+    cluster: Cluster, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "service.conf"
+    words = f"[shop]\nhost=127.0.0.1\nport={cluster.port}\nuser=postgres\ndbname=postgres\npassword=secret\n"
+    file.write_text(words)
+    monkeypatch.setenv("PGSERVICEFILE", str(file))
+    store = open_store(place_of("postgresql:///?service=shop"))
+    assert store.name == "postgresql:///?service=shop"
+    assert store.find().entries == ()
+    store.close()
