@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from physics.answer import Answer, freeze
-from physics.arrays import NONE, Values, values
+from physics.answer import Answer, SetupAnswer, freeze
+from physics.arrays import NONE, Scalar, Values, values
 from physics.case import Ambient, Case
-from physics.conditions import elsewhere
+from physics.conditions import Elsewhere, elsewhere
 from physics.ground import Event, course
 from physics.leverage import remembered_curve
 from physics.motion import COLUMNS, Lane, Progress, Start, stepped
-from physics.ride import STEP, lanes_of, tyre_radius
+from physics.ride import STEP, around, lanes_of, tyre_radius
 from physics.shock import shock_of
 
 
@@ -70,7 +70,8 @@ def descent(
 ) -> Descent:
     """Return how every setup warms up on `lasting` [s] of a road, of which `duration` [s] are ridden.
 
-    `found` is the answer to the case, whose shop's air is that of the ride too. Raises as
+    `found` is the answer to the case. The body starts at the temperature of the air that it is ridden in.
+    Raises as
     `physics.ride.ride` does.
 
     >>> float(warmed(20.0, USUAL_BODY, 293.15, values(225.0)).round(2))  # 20 W, one time constant of 450/2 s
@@ -83,16 +84,15 @@ def descent(
         if lane is not None:
             part = None if progress is None else _from(progress, n, len(lanes))
             heat[:, n] = _given_off(lane, track.height, track.rise, step, part)
-    start = float(case.shop.temperature)
+    outside = around(case)
+    start = float(outside.temperature)
     power = heat.sum(0)
     wall = warmed(power[:, None], body, start, time)
-    lever, static = remembered_curve(case.frame), found.load.static_wheel_force
-    hot = [
-        elsewhere(shock_of(one.setup, lever, case.shop), Ambient(float(T), case.shop.pressure), static)
-        if np.isfinite(T)
-        else None
-        for one, T in zip(found.setups, wall[:, -1], strict=True)
-    ]
+    static = found.load.static_wheel_force
+    cold, hot = (
+        [_standing(case, one, T, outside.pressure, static) for one, T in zip(found.setups, ends, strict=True)]
+        for ends in (wall[:, 0], wall[:, -1])
+    )
     reached = Descent(
         body=body,
         time=time,
@@ -103,11 +103,21 @@ def descent(
         settled=values(start + power / body.loss),
         pressure=values([NONE if there is None else there.set_pressure for there in hot]),
         sag=values([NONE if there is None else there.sag_wheel_fraction for there in hot]),
-        cold_pressure=values([NONE if one.air is None else one.air.set_pressure for one in found.setups]),
-        cold_sag=values([one.sag.wheel_fraction for one in found.setups]),
+        cold_pressure=values([NONE if there is None else there.set_pressure for there in cold]),
+        cold_sag=values([NONE if there is None else there.sag_wheel_fraction for there in cold]),
     )
     freeze(reached)
     return reached
+
+
+def _standing(
+    case: Case, found: SetupAnswer, warmth: float, outside: Scalar, static: Values
+) -> Elsewhere | None:
+    """Return a setup at a temperature [K] of body and gas in air of pressure `outside`, None for NaN."""
+    if np.isnan(warmth):
+        return None
+    shock = shock_of(found.setup, remembered_curve(case.frame), case.shop)
+    return elsewhere(shock, Ambient(warmth, outside), static)
 
 
 def warmed(power: Values | float, body: Body, start: float, time: Values) -> Values:

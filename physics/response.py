@@ -14,15 +14,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics import gas
-from physics.answer import Answer, SetupAnswer, freeze
+from physics.answer import Answer, Sag, SetupAnswer, freeze
 from physics.arrays import Values, per_point, values
-from physics.case import Case, DampingShare
+from physics.case import STANDARD_GRAVITY, Case, DampingShare
 from physics.damper import slope_at_rest, with_usual
 from physics.ground import Course
-from physics.leverage import remembered_curve
 from physics.motion import Lane
-from physics.ride import lanes_of
-from physics.shock import shock_of
+from physics.ride import Standing, lanes_of, standing
 
 Complex = NDArray[np.complex128]
 
@@ -75,33 +73,34 @@ def _one(case: Case, found: SetupAnswer, lane: Lane, omega: Values) -> Complex:
     −ω² m z_s = Z (z_u − z_s) and −ω² m_u z_u = Z_t (z_r − z_u) − Z (z_u − z_s), Z = k + jωc of suspension and
     tyre.
     """
-    between = wheel_rate(case, found, lane, omega) + 1j * omega * wheel_damping(found)
+    stood = standing(case, found, values(lane.mass * STANDARD_GRAVITY))
+    between = wheel_rate(stood, lane, omega) + 1j * omega * wheel_damping(found, stood.sag)
     tyre = lane.tyre_stiffness + 1j * omega * lane.tyre_damping
     m, mu = -(omega**2) * lane.mass + between, -(omega**2) * lane.unsprung + between + tyre
     determinant = m * mu - between * between
     return np.stack([between * tyre / determinant, m * tyre / determinant])
 
 
-def wheel_damping(found: SetupAnswer) -> float:
-    """Return the damping at the wheel [N s/m] at sag and the lowest speeds, the mean of both directions."""
+def wheel_damping(found: SetupAnswer, sag: Sag) -> float:
+    """Return the damping at the wheel [N s/m] at a sag and the lowest speeds, the mean of both directions."""
     damper, critical = with_usual(found.setup.damper), float(found.riding.critical_damping)
     ways = (damper.compression or DampingShare(0.0), damper.rebound or DampingShare(0.0))
-    return sum(slope_at_rest(way, critical) for way in ways) / 2 / float(found.sag.ratio) ** 2
+    return sum(slope_at_rest(way, critical) for way in ways) / 2 / float(sag.ratio) ** 2
 
 
-def wheel_rate(case: Case, found: SetupAnswer, lane: Lane, omega: Values) -> Complex:
+def wheel_rate(stood: Standing, lane: Lane, omega: Values) -> Complex:
     """Return the complex wheel rate [N/m] at sag over angular frequencies (points,) [rad/s].
 
     The air of a chamber has the rate A² (ρ/V) [(∂p/∂ρ)_T + ((∂p/∂ρ)_s − (∂p/∂ρ)_T) jωτ/(1 + jωτ)] at the
     shaft.
     """
-    shock = shock_of(found.setup, remembered_curve(case.frame), case.shop)
-    rate = np.full(len(omega), float(shock.still(per_point(found.sag.stroke))[1][0]), dtype=complex)
+    sag = stood.sag
+    rate = np.full(len(omega), float(stood.shock.still(per_point(sag.stroke))[1][0]), dtype=complex)
     for chamber in lane.air:
-        volume = chamber.volume - chamber.area * float(found.sag.stroke)
+        volume = chamber.volume - chamber.area * float(sag.stroke)
         density = chamber.mass / volume
         slow, fast = (float(law(density, lane.wall)[1]) for law in (gas.isotherm, gas.isentrope))
         lagging = 1j * omega * chamber.time_constant
         rate += chamber.area**2 * density / volume * (slow + (fast - slow) * lagging / (1 + lagging))
-    ratio, slope, force = (float(part) for part in (found.sag.ratio, found.sag.slope, found.sag.shaft_force))
+    ratio, slope, force = (float(part) for part in (sag.ratio, sag.slope, sag.shaft_force))
     return np.asarray((rate - force * slope) / ratio**2, dtype=complex)

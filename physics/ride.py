@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from physics import gas
-from physics.answer import Answer, SetupAnswer, freeze
+from physics.answer import Answer, Sag, SetupAnswer, freeze
 from physics.arrays import NONE, Values, per_point, values
 from physics.case import STANDARD_GRAVITY, Ambient, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.case import Air as Spring
@@ -142,17 +142,16 @@ def ride(
     *,
     duration: float | None = None,
     step: float = STEP,
-    around: Ambient | None = None,
     progress: Progress | None = None,
 ) -> Ride:
     """Return the ride of every setup of a case through an event; `found` is the bench's answer to the case.
 
-    `duration` [s] is the usual one of the event where None. The shock works in the air `around` it, with the
-    gas it was filled with in the shop; None is the shop's air. Raises `ValueError` for an event of no size,
-    no speed or no length, and `Stopped` when `progress` returns False.
+    `duration` [s] is the usual one of the event where None. The shock works in the air that the case is
+    ridden in, with the gas it was filled with in the shop. Raises `ValueError` for an event of no size, no
+    speed or no length, and `Stopped` when `progress` returns False.
     """
     track = course(event, tyre_radius(case), step, duration)
-    kept = ridden(lanes_of(case, found, track, around), [track] * len(found.setups), progress=progress)
+    kept = ridden(lanes_of(case, found, track), [track] * len(found.setups), progress=progress)
     lever = remembered_curve(case.frame)
     return told(Ridden(case, found, lever, event, track, kept))
 
@@ -162,14 +161,47 @@ def tyre_radius(case: Case) -> float:
     return tyre_of(case).radius or USUAL_RADIUS
 
 
-def lanes_of(case: Case, found: Answer, track: Course, around: Ambient | None = None) -> list[Lane | None]:
+def around(case: Case) -> Ambient:
+    """Return the air in which the shocks of a case work: that of the ride, the shop's where none is known."""
+    return case.shop if case.ride is None else case.ride
+
+
+def standing(case: Case, found: SetupAnswer, static: Values) -> Standing:
+    """Return a setup under its static wheel force [N] in the air that it is ridden in."""
+    lever = remembered_curve(case.frame)
+    shock = shock_of(found.setup, lever, case.shop, case.ride)
+    if case.ride is None:
+        rest = NONE if found.air is None else found.air.rest_stroke
+        return Standing(shock, found.sag, rest)
+    stood = under_load(walk(shock), static)
+    return Standing(shock, stood.sag, stood.rest_stroke)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A shock in the air that it is ridden in, its sag there, and its stroke [m] without a load."""
+
+    shock: Shock
+    sag: Sag
+    rest_stroke: Values
+
+
+def static_sag(found: SetupAnswer, lever: LeverageCurve) -> float:
+    """Return the wheel travel [m] at which a setup stands where it is ridden, NaN if it does not settle."""
+    if found.ride is None:
+        return float(found.sag.wheel)
+    return float(found.ride.sag_wheel_fraction) * float(lever.wheel_travel)
+
+
+def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
     """Return a lane for each setup of an answered case on a course, None where the setup does not settle.
 
-    The shocks work in the air `around` them, the shop's if None.
+    The shocks work in the air that the case is ridden in.
     """
     lever, tyre, mass = remembered_curve(case.frame), tyre_of(case), sprung_mass(found)
-    asked = [one if one.state == "ok" else None for one in found.setups]
-    lanes = [None if one is None else lane_of(case, one, lever, tyre, mass, track, around) for one in asked]
+    settles = (one.state == "ok" and math.isfinite(static_sag(one, lever)) for one in found.setups)
+    asked = [one if settled else None for one, settled in zip(found.setups, settles, strict=True)]
+    lanes = [None if one is None else lane_of(case, one, lever, tyre, mass, track) for one in asked]
     return [None if lane is None or math.isnan(lane.start) else lane for lane in lanes]
 
 
@@ -190,22 +222,19 @@ def lane_of(
     tyre: Tyre,
     mass: float,
     track: Course,
-    around: Ambient | None = None,
 ) -> Lane:
     """Return one setup as a lane of `physics.motion`, its air settled at full extension or at sag.
 
-    The start is NaN if it does not settle in the air `around` it.
+    A damper that is known as a share keeps what the share was of in the shop. The start is NaN if the setup
+    does not settle in the air that it is ridden in.
     """
     setup = found.setup
-    shock = shock_of(setup, lever, case.shop, around)
-    sag, rest = found.sag.wheel, NONE if found.air is None else found.air.rest_stroke
-    if around is not None:
-        stood = under_load(walk(shock), values(mass * STANDARD_GRAVITY))
-        sag, rest = stood.sag.wheel, stood.rest_stroke
+    stood = standing(case, found, values(mass * STANDARD_GRAVITY))
+    shock = stood.shock
     full = float(lever.wheel_travel)
     places = lever.at(values(np.linspace(0.0, full, CELLS + 1)))
     force, _rate = shock.still(places.stroke)
-    air = _air_of(shock, found)
+    air = _air_of(shock, stood.sag.stroke)
     lane = Lane(
         mass=mass,
         unsprung=float(case.load.unsprung_mass),
@@ -220,9 +249,9 @@ def lane_of(
         port=_port_of(setup),
         wall=float(shock.ambient.temperature),
         outside=float(shock.ambient.pressure),
-        start=float(sag),
+        start=float(stood.sag.wheel),
     )
-    return replace(lane, start=_extended(shock, rest)) if track.extended else lane
+    return replace(lane, start=_extended(shock, stood.rest_stroke)) if track.extended else lane
 
 
 def damping_table(damper: Damper, critical: float) -> Values:
@@ -255,8 +284,8 @@ WARMER = 40.0
 """Difference [K] of air and wall at which an untyped time constant is estimated: a hard hit (assumed)."""
 
 
-def _air_of(shock: Shock, found: SetupAnswer) -> tuple[TimedChamber, ...]:
-    """Return the chambers of a shock with their time constants, estimated at sag where not typed."""
+def _air_of(shock: Shock, sag: Values) -> tuple[TimedChamber, ...]:
+    """Return the chambers of a shock with their time constants, estimated at a sag [m] where not typed."""
     spring, legs = shock.setup.spring, shock.setup.lower_legs
     typed = spring.time_constant if isinstance(spring, Spring) else None
     chambers = [] if shock.air is None else [shock.air.positive, shock.air.negative]
@@ -267,8 +296,8 @@ def _air_of(shock: Shock, found: SetupAnswer) -> tuple[TimedChamber, ...]:
     for one, constant in timed:
         if constant is None:
             warmth = shock.ambient.temperature
-            heat = float(gas.heat_capacity(warmth, one.density_at(per_point(found.sag.stroke))[..., 0]))
-            constant = float(heat_time(one, found.sag.stroke, values(WARMER), warmth, heat))
+            heat = float(gas.heat_capacity(warmth, one.density_at(per_point(sag))[..., 0]))
+            constant = float(heat_time(one, sag, values(WARMER), warmth, heat))
         made.append(TimedChamber(float(one.area), float(one.volume), float(one.mass), constant))
     return tuple(made)
 
@@ -324,7 +353,7 @@ def told(rode: Ridden) -> Ride:
     mass, static = sprung_mass(rode.found), tyre_load(rode.case, rode.found, rode.track)
     flying = np.where(np.isnan(w), np.nan, tyre == 0)
     acceleration = rode.column("acceleration")
-    sag = values([float(one.sag.wheel) for one in rode.found.setups])
+    sag = values([static_sag(one, rode.lever) for one in rode.found.setups])
     is_air = np.array([one.kind == "air" for one in rode.found.setups])
     mean = values(travel.mean(-1))
     one = Ride(

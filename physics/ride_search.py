@@ -17,7 +17,17 @@ from physics.damper import scaled, with_usual
 from physics.ground import Bumps, Drop, Event, course, last_bump, usual_duration
 from physics.leverage import remembered_curve
 from physics.motion import Lane, Progress
-from physics.ride import STEP, Ridden, damping_table, lanes_of, lanes_on, ridden, told, tyre_radius
+from physics.ride import (
+    STEP,
+    Ridden,
+    damping_table,
+    lanes_of,
+    lanes_on,
+    ridden,
+    static_sag,
+    told,
+    tyre_radius,
+)
 
 _TOGETHER = 192
 """Lanes stepped together by a map, so that what is kept of them stays small."""
@@ -217,7 +227,7 @@ def returning_rebound(
     """
     first, last = last_bump(train, step)
     track = course(train, tyre_radius(case), step, last * step)
-    lanes = lanes_of(case, found, track)
+    lanes, lever = lanes_of(case, found, track), remembered_curve(case.frame)
 
     def short(factors: Values, told: Progress | None) -> Values:
         rows = [
@@ -231,7 +241,7 @@ def returning_rebound(
         ]
         kept = ridden(rows, [track] * len(rows), progress=told)
         least = kept[:, 0, first:].min(-1).reshape(factors.shape)
-        return values(least - values([[float(one.sag.wheel)] for one in found.setups]))
+        return values(least - values([[static_sag(one, lever)] for one in found.setups]))
 
     ends = values(np.log([LEAST_FACTOR, MOST_FACTOR]))
     factor = np.exp(_crossing(short, len(lanes), ends, _FACTORS, _part_of(progress, 0.0, 0.95)))

@@ -70,10 +70,9 @@ def test_a_warm_shock_reads_more_and_sags_less_and_a_coil_does_neither() -> None
 
 
 def test_a_ride_in_warm_air_starts_at_the_sag_there() -> None:
-    around = Ambient(313.15, CASE.shop.pressure)
-    case = replace(CASE, ride=around)
+    case = replace(CASE, ride=Ambient(313.15, CASE.shop.pressure))
     found = answer(case)
-    rode = ride(case, found, Road("A", 0.5), duration=0.2, around=around)
+    rode = ride(case, found, Road("A", 0.5), duration=0.2)
     answered = found.setups[1].ride
     assert answered is not None
     expected = float(answered.sag_wheel_fraction) * float(rode.wheel_travel)

@@ -30,9 +30,11 @@ from tui.ride.logged import (
     numbers,
     options_told,
     scaled,
+    static_sag,
     times_text,
     why_text,
 )
+from tui.ride.riding import conditions_text
 from tui.shop_units import USUAL, Measure, ShopUnits, keyed
 from tui.subjects.advice import AdviceAsked, change_text
 from tui.subjects.asked import (
@@ -96,7 +98,7 @@ def again(
     damper = ridden.there.case.setups[ridden.place].damper
     changed = (replace(change.setup, damper=damper) for change in changes)
     setups = (*(ridden.there.case.setups[place] for place in places), *changed)
-    case = replace(ridden.there.case, setups=setups, ride=None)
+    case = replace(ridden.there.case, setups=setups)
     found, trouble = None, ""
     try:
         found = same_ground(case, answer(case), ridden.log, places.index(ridden.place), progress=progress)
@@ -120,7 +122,7 @@ def _changes(
 def _heard(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
     """Yield what the log shows of a symptom that a rider might have felt."""
     found, full = ridden.found, ridden.log.wheel_travel
-    static = float(ridden.setup.sag.wheel_fraction)
+    static = static_sag(ridden.setup)
     sag = found.mean_moving
     shown = units.show(sag.value / full, Measure.FRACTION)
     if found.stop_count >= _MET:
@@ -169,6 +171,9 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
             change, found.ridden.setup.setup, units, float(found.ridden.there.answer.shop.pressure)
         )
         yield Paragraph(f"Change {place + 1}, {text}: {effect}.", verbatim=True)
+    elsewhere = conditions_text(found.ridden.there, units)
+    if elsewhere:
+        yield Paragraph(elsewhere, Role.QUIET, elsewhere)
     damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
     yield Paragraph(
         f"The ground is found from the log and ridden again; {name} itself comes out {error} of travel off. "
@@ -233,6 +238,7 @@ def ground_object(found: Again) -> dict[str, Any]:
     return {
         "ridden": found.ridden.setup.name,
         "time_s": ground.time,
+        "conditions": conditions_text(found.ridden.there, USUAL) or None,
         "given_back": {
             "error_95_fraction": ground.given_back.error_95 / full,
             "rms_mm": ground.given_back.rms * 1e3,

@@ -125,10 +125,15 @@ def scaled(one: Estimate, factor: float) -> Estimate:
     return Estimate(one.value * factor, one.low * factor, one.high * factor)
 
 
+def static_sag(setup: SetupAnswer) -> float:
+    """Return the static sag of a setup as a fraction of wheel travel, in the air that it is ridden in."""
+    return float(setup.sag.wheel_fraction if setup.ride is None else setup.ride.sag_wheel_fraction)
+
+
 LOG_FIGURES: Sequence[LogFigure] = (
     LogFigure("dynamic_sag_fraction", "mean_moving", "dynamic sag", Measure.FRACTION,
         "Mean wheel travel while the wheel moves faster than 20 mm/s.", True,
-        lambda setup: float(setup.sag.wheel_fraction), "static sag",
+        static_sag, "static sag",
         "The wheel rides deeper than it stands: braking, corners and packing down add to the static sag.",
         "The wheel rides higher than it stands: time in the air, rebound or seal friction hold it up."),
     LogFigure("mean_travel_fraction", "mean", "mean travel", Measure.FRACTION,
@@ -321,7 +326,7 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     stats, log = ridden.found, ridden.log
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
-    static = units.show(float(ridden.setup.sag.wheel_fraction), Measure.FRACTION)
+    static = units.show(static_sag(ridden.setup), Measure.FRACTION)
     met = f"meets the stop {times_text(stats.stop_count)}" if stats.stop_count else "never meets the stop"
     return f"95 % travel {deep}, {met} in {_clock(stats.time)}, dynamic sag {sag} beside {static} static"
 

@@ -19,7 +19,7 @@ from physics.case import Air, Case, Damping, DampingShare, DampingSlopes, Equali
 from physics.damper import USUAL as USUAL_DAMPER
 from physics.ground import Bumps, Drop
 from physics.response import Response, response
-from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Ride, ride
+from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Ride, around, ride
 from physics.ride_search import (
     HIGHEST,
     LEAST_FACTOR,
@@ -54,6 +54,7 @@ from tui.kit.roles import Role
 from tui.ride.events import CAUTION, EventName, event_in, event_text, sizes_asked, sizes_object
 from tui.shop_units import ABSENT, ALL, KEY_UNITS, METRIC, USUAL, Measure, ShopUnits, keyed
 from tui.subjects.asked import answered_file, job_faults_told, printed, refused
+from tui.subjects.conditions import place_text
 
 LONGEST_LABEL = 22
 """Columns that a label may take."""
@@ -111,7 +112,7 @@ def _met(found: Ridden, place: int) -> float:
 
 
 def _peak_pressure(found: Ridden, place: int) -> float:
-    return float(found.ride.peak_pressure[place]) - float(found.answered.case.shop.pressure)
+    return float(found.ride.peak_pressure[place]) - float(around(found.answered.case).pressure)
 
 
 def _label_pressure(found: Ridden, place: int) -> float:
@@ -376,9 +377,19 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     against = f"Figures, against {brief(names[0])}" if len(names) > 1 else "Figures"
     assumed = tuple(Paragraph(text, plain=f"  {text}") for text in assumptions(case, units))
     blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units))
+    if case.ride is not None:
+        air = conditions_text(found.answered, units)
+        blocks = (*blocks, Paragraph(air, Role.QUIET, air, gap=True))
     if assumed:
         blocks = (*blocks, Heading("Assumed", "Assumed:"), *assumed)
     return Document(blocks, found.answered.answer.frame.fork)
+
+
+def conditions_text(answered: JobAnswer, units: ShopUnits) -> str:
+    """Return in a sentence in which air the setups were ridden; empty without riding conditions."""
+    if answered.case.ride is None:
+        return ""
+    return f"Ridden at {place_text(answered, units)}, with the gas that was set in the shop."
 
 
 def verdict(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
@@ -419,7 +430,9 @@ def _unsettled(found: Ridden) -> Iterator[Paragraph]:
     """Yield a caution for each setup that does not ride because it does not settle."""
     for place, setup in enumerate(found.answered.answer.setups):
         if not settles(found.ride, place):
-            why = STATES[setup.state].sentence
+            elsewhere = setup.state == "ok" and setup.ride is not None
+            why = STATES[setup.ride.state if elsewhere and setup.ride else setup.state].sentence
+            why += " in the riding conditions" if elsewhere else ""
             text = f"{brief(setup.name)} does not ride: {why}."
             yield Paragraph(text, Role.CAUTION, f"Caution: {text}", verbatim=True)
 
@@ -544,6 +557,7 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) ->
         "title": bike.job.title,
         "wheel": wheel,
         "event": found.event,
+        "conditions": conditions_text(found.answered, USUAL) or None,
         "sizes": sizes_object(found.event, found.sizes),
         "searched_to_m": HIGHEST if more.first_stop is not None else None,
         "setups": setups,

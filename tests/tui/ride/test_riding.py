@@ -308,3 +308,35 @@ def test_the_table_for_a_spreadsheet_is_printed(file: str, capsys: Printed) -> N
     head, *rows = capsys.readouterr().out.splitlines()
     assert head.startswith("time (s),ground (in),air travel (in)")
     assert len(rows) > 1000
+
+
+HOT_PASS = {"temperature": "35 degC", "altitude": "2200 m"}
+HOT = DEMO.with_value(("ride",), HOT_PASS)
+# The gas in the coil's damper would warm up too.
+UNCHARGED = (
+    DEMO.without(("setup", 0, "rod"))
+    .without(("setup", 0, "gas_pressure"))
+    .without(("setup", 0, "gas_volume"))
+)
+
+
+def test_riding_conditions_change_what_the_air_does_and_not_the_coil() -> None:
+    here, there = dropped(UNCHARGED), dropped(UNCHARGED.with_value(("ride",), HOT_PASS))
+    assert there.ride.travel[0] == pytest.approx(here.ride.travel[0], abs=1e-12)
+    assert there.ride.deepest[1] < here.ride.deepest[1] - 0.0005
+    case = there.answered.case
+    assert case.ride is not None
+    peak = next(figure for figure in RIDE_FIGURES if figure.name == "peak_pressure")
+    assert peak.read(there, 1) == float(there.ride.peak_pressure[1]) - float(case.ride.pressure)
+    told = "Ridden at 35 degC, 2200 m, with the gas that was set in the shop."
+    assert told in "\n".join(plain_lines(document(there, USUAL), ""))
+    assert "Ridden at" not in "\n".join(plain_lines(document(here, USUAL), ""))
+
+
+def test_the_command_rides_in_the_riding_conditions(tmp_path: Path, capsys: Printed) -> None:
+    file = tmp_path / "job.toml"
+    file.write_text(toml_text(HOT, None))
+    assert main(["ride", str(file), "--event", "drop", "--json"]) == 0
+    plain = json.loads(capsys.readouterr().out)
+    assert plain["conditions"].startswith("Ridden at 35 degC, 2200 m")
+    assert plain["setups"][1]["deepest_travel_mm"] == pytest.approx(1e3 * dropped(HOT).ride.deepest[1])
