@@ -292,8 +292,11 @@ def _sampled(sample: str, name: str, told: Told, *, is_cut: bool) -> _Sampled:
     table = table_of(_in_seconds(sample) if has_clock else sample, name)
     columns, units = by_heads(table, lambda heads: _columns(table, heads, told, has_clock=has_clock))
     cells = [[line.cell(column.place) for line in table.body] for column in columns]
-    found = zip(marks_in(table.sign, columns, cells), cells, strict=True)
-    marks = [mark or _likely(table.sign, own) for mark, own in found]
+    found = marks_in(table.sign, columns, cells)
+    settled = {mark for mark in found if mark}
+    # A column that leaves it open is written like the others of its file.
+    of_others = settled.pop() if len(settled) == 1 else None
+    marks = [mark or of_others or _likely(table.sign, own) for mark, own in zip(found, cells, strict=True)]
     return _Sampled(table, columns, units, marks, has_clock)
 
 

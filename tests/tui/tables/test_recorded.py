@@ -52,6 +52,12 @@ def test_any_separator_and_mark_of_decimals_gives_the_same_numbers(
         assert channel.lengths(0.060, 0.150) == pytest.approx(own / 1000, abs=1e-15)
 
 
+def test_a_column_that_leaves_the_mark_of_decimals_open_is_read_like_the_others() -> None:
+    found = read('time[s],shock_stroke[mm]\n"1,000","1,000"\n"2,000","1,000"\n')
+    assert found.time.tolist() == [1.0, 2.0]
+    assert found.channels[0].lengths(0.060, 0.150) == pytest.approx([1e-3, 1e-3])
+
+
 @pytest.mark.parametrize(
     ("head", "factor"),
     [("Time (ms)", 1e-3), ("time [s]", 1.0), ("timestamp us", 1e-6), ("elapsed, milliseconds", 1e-3)],
