@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
@@ -285,9 +286,30 @@ def _add_options(command: argparse.ArgumentParser, asked: _Command) -> None:
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Refuse a command line; it may hold terminal controls."""
-        self.print_usage(sys.stderr)
+        if not message.startswith("argument "):  # of one value the others are no news
+            self.print_usage(sys.stderr)
         say(f"{self.prog}: {message}")
         raise SystemExit(2)
+
+    def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - of any type
+        """Refuse a word that is not one of those to choose from, with the nearest one."""
+        if action.choices is None or value in action.choices or not isinstance(value, str):
+            super()._check_value(action, value)
+            return
+        words = [str(word) for word in action.choices]
+        nearest = _nearest(value, words, _ALIKE)
+        told = f"{brief(value)} is none of {', '.join(words)}"
+        raise argparse.ArgumentError(action, f"{told}; the nearest is {nearest}" if nearest else told)
+
+
+_ALIKE = 0.6
+"""How alike two words are at least where one may be meant by the other, of 1."""
+
+
+def _nearest(word: str, words: Sequence[str], alike: float = 0.0) -> str:
+    from difflib import get_close_matches  # a command line is seldom at fault
+
+    return next(iter(get_close_matches(word[:40].casefold(), words, n=1, cutoff=alike)), "")
 
 
 def parsed(words: list[str]) -> argparse.Namespace:
@@ -308,7 +330,22 @@ def parsed(words: list[str]) -> argparse.Namespace:
     for name, (does, options, count) in _ACTS.items():
         taken = {key: {"nargs": count} for key in ("file", "paths")}
         _add(acts, name, _Command(does, "", {**_PLACE, **options}, taken))
-    return parser.parse_args(_with_command(words, tuple(_COMMANDS), parser))
+    return parser.parse_args(_with_command(_with_signs(words), tuple(_COMMANDS), parser))
+
+
+_NEGATIVE = re.compile(r"-[0-9.,]")
+
+
+def _with_signs(words: list[str]) -> list[str]:
+    """Return the words, a negative number joined to the option before it: alone it reads as an option."""
+    joined: list[str] = []
+    for word in words:
+        before = joined[-1] if joined else ""
+        if _NEGATIVE.match(word) and before.startswith("--") and "=" not in before:
+            joined[-1] = f"{before}={word}"
+        else:
+            joined.append(word)
+    return joined
 
 
 _OPEN, _STORE, _JOB_FILE = "open", "--store", ".toml"
@@ -324,9 +361,7 @@ def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) 
         return words
     if words[at].casefold().endswith(_JOB_FILE) or _is_file(words[at]):
         return [*words[:at], _OPEN, *words[at:]]
-    from difflib import get_close_matches  # a command line is seldom at fault
-
-    nearest = get_close_matches(words[at][:40].casefold(), commands, n=1, cutoff=0.0)[0]
+    nearest = _nearest(words[at], commands)
     parser.error(f"{brief(words[at])}: no such command and no such file; the nearest command is {nearest}")
 
 

@@ -106,7 +106,15 @@ def decoded(data: bytes) -> str:
     text = _text(data)
     if "\0" in text:
         raise UnusableReadings(f"not text; {_ACCEPTED}")
+    if _OF_JOB.search(text[:_HEAD]):
+        raise UnusableReadings(f"a job file, not a table; {_ACCEPTED}")
     return text
+
+
+_OF_JOB = re.compile(r"^\s*format\s*=\s*\d+\s*(#.*)?$", re.MULTILINE)
+"""The line that every job file has near its start."""
+_HEAD = 5000
+"""Characters of a file in which that line is looked for."""
 
 
 def _text(data: bytes) -> str:

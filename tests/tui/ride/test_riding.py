@@ -299,8 +299,14 @@ def test_a_wheel_that_is_not_there_and_an_event_that_is_none_are_refused(
     path.write_text(toml_text(DEMO, None))
     assert main(["ride", str(path), "--event", "drop", "--wheel", "front"]) == 2
     assert "wheel: this job has no front; use rear" in capsys.readouterr().err
-    assert main(["ride", str(path), "--event", "jump"]) == 2
-    assert "invalid choice" in capsys.readouterr().err
+    assert main(["ride", str(path), "--event", "bump"]) == 2
+    assert capsys.readouterr().err == (
+        "springwright ride: argument --event: bump is none of drop, landing, edge, bumps, compression, road; "
+        "the nearest is bumps\n"
+    )
+    # A number with its sign is a value, not an option.
+    assert main(["ride", str(path), "--event", "drop", "--height", "-1m"]) == 2
+    assert 'height: "-1m" is out of range; use a length from 0.01 m to 20 m' in capsys.readouterr().err
 
 
 def test_the_table_for_a_spreadsheet_is_printed(file: str, capsys: Printed) -> None:

@@ -221,6 +221,7 @@ def test_more_rows_than_a_job_has_are_thinned_and_ends_kept() -> None:
         (b"wheel travel [mm];ratio\n", "no line with two numbers"),
         (b"PK\x03\x04rest", "a spreadsheet file; use a table saved as CSV"),
         (bytes(range(256)) * 40, "not text; use a table saved as CSV"),
+        (b"# invented\nformat = 1\ntitle = \"x\"\n", "a job file, not a table; use a table saved as CSV"),
         (b"1;" * 4000, f"line 1: 4000 columns; use at most {MOST_COLUMNS}"),
         (b"1;" * 1_000_000, "line 1: 2000000 characters; use at most 10000 in a line"),
         (b"1;2\n" * 50_001, "50001 lines; use at most 50000"),
