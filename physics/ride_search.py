@@ -1,31 +1,37 @@
-"""Many rides at once: a map over sizes of an event, where the stop is first met, which rebound just returns.
+"""Many rides at once: maps over events and cases, where the stop is first met, which rebound just returns.
 
 Every size of every setup is a lane of `physics.motion`. A yardstick, never a height or a speed to ride.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from physics.answer import Answer, freeze
-from physics.arrays import Values, values
-from physics.case import Case, Setup
+from physics.arrays import Scalar, Values, values
+from physics.case import Air, Ambient, Case, DampingShare, DampingSlopes, EqualisedNegative, Setup
 from physics.damper import scaled, with_usual
 from physics.ground import Bumps, Drop, Event, course, last_bump, usual_duration
+from physics.inputs import Input, with_number
 from physics.leverage import remembered_curve
 from physics.motion import Lane, Progress
 from physics.ride import (
     STEP,
+    USUAL_PORT_AREA,
+    USUAL_PORT_LENGTH,
     Ridden,
+    Ride,
     damping_table,
     lanes_of,
     lanes_on,
     ridden,
     static_sag,
     told,
+    tyre_of,
     tyre_radius,
 )
 
@@ -37,98 +43,141 @@ HIGHEST = 4.0
 """Height [m] up to which a drop is searched that meets the stop."""
 
 
-@dataclass(frozen=True, slots=True)
-class RideMap:
-    """Figures of every setup through every event, each (events, setups), as in `physics.ride.Ride`.
-
-    `meetings` counts meetings with the stop, `stop_speed` [m/s] and `stop_energy` [J] are those of the
-    hardest, zero without one. NaN where a setup does not settle.
-    """
-
-    events: tuple[Event, ...]
-    names: tuple[str, ...]
-    deepest: Values
-    meetings: Values
-    stop_speed: Values
-    stop_energy: Values
-    peak_wheel_force: Values
-    peak_shaft_force: Values
-    peak_pressure: Values
-    rms_acceleration: Values
-    peak_acceleration: Values
-    airtime: Values
-    grip: Values
-    mean_travel: Values
+Read = Callable[[Case, Answer, Ride], Values]
+"""What a map keeps of the ride of one case: an array of any shape, the same for every ride."""
 
 
 def ride_map(
-    case: Case,
-    found: Answer,
+    asked: Sequence[tuple[Case, Answer]],
     events: Sequence[Event],
+    read: Read,
     *,
     duration: float | None = None,
     step: float = STEP,
     progress: Progress | None = None,
-) -> RideMap:
-    """Return the figures of every setup of a case through each of `events`; `found` is its answer.
+) -> Values:
+    """Return what `read` keeps of every answered case through each of `events`: (cases, events, ...).
 
-    All events last `duration` [s], where None the longest usual time of one. Raises `ValueError` for an
-    event of no size, and `Stopped` when `progress` returns False.
+    All cases have as many setups. All events last `duration` [s], where None the longest usual time of one.
+    Raises `ValueError` for an event of no size, and `Stopped` when `progress` returns False.
 
     >>> from physics.bench import answer
     >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Target
     >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
     >>> coil = Setup("coil", Coil(None, 0.0, 4378.0))
     >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
-    >>> drops = ride_map(case, answer(case), [Drop(0.1), Drop(0.2)], duration=0.4)
-    >>> (drops.deepest[:, 0] * 1e3).round().tolist()  # mm of 150
+    >>> drops, asked = [Drop(0.1), Drop(0.2)], [(case, answer(case))]
+    >>> deepest = ride_map(asked, drops, lambda case, found, ride: ride.deepest, duration=0.4)
+    >>> (deepest[0, :, 0] * 1e3).round().tolist()  # mm of 150
     [107.0, 132.0]
     """
     lasting = max(usual_duration(event) for event in events) if duration is None else duration
-    tracks = [course(event, tyre_radius(case), step, lasting) for event in events]
-    lanes = lanes_on(case, found, tracks)
-    lever, many = remembered_curve(case.frame), max(_TOGETHER // len(found.setups), 1)
-    rides = []
-    for first in range(0, len(events), many):
-        some = slice(first, first + many)
-        kept = ridden(
-            [lane for row in lanes[some] for lane in row],
-            [track for track in tracks[some] for _ in found.setups],
-            progress=_part_of(progress, first / len(events), min(many / len(events), 1.0)),
+    tracks = [[course(event, tyre_radius(case), step, lasting) for event in events] for case, _ in asked]
+    lanes = [lanes_on(*one, there) for one, there in zip(asked, tracks, strict=True)]
+    pairs = [(case, event) for case in range(len(asked)) for event in range(len(events))]
+    many = max(_TOGETHER // max(len(asked[0][1].setups), 1), 1)
+    kept: list[Values] = []
+    for first in range(0, len(pairs), many):
+        some = pairs[first : first + many]
+        rode = ridden(
+            [lane for case, event in some for lane in lanes[case][event]],
+            [tracks[case][event] for case, event in some for _ in lanes[case][event]],
+            progress=_part_of(progress, first / len(pairs), len(some) / len(pairs)),
         )
-        by_event = kept.reshape(-1, len(found.setups), *kept.shape[1:])
-        rides += [
-            told(Ridden(case, found, lever, event, track, rode))
-            for event, track, rode in zip(events[some], tracks[some], by_event, strict=True)
-        ]
-
-    def hardest(name: str) -> Values:
-        each = [[np.max(getattr(one, name), initial=0.0) for one in ride.meetings] for ride in rides]
-        return values(np.where(np.isnan(deepest), np.nan, each))
-
-    deepest = values([ride.deepest for ride in rides])
-    counted = [[len(one.time) for one in ride.meetings] for ride in rides]
-    alike = ("peak_wheel_force", "peak_shaft_force", "peak_pressure", "rms_acceleration", "peak_acceleration")
-    figures = {
-        name: values([getattr(ride, name) for ride in rides])
-        for name in (*alike, "airtime", "grip", "mean_travel")
-    }
-    mapped = RideMap(
-        events=tuple(events),
-        names=rides[0].names,
-        deepest=deepest,
-        meetings=values(np.where(np.isnan(deepest), np.nan, counted)),
-        stop_speed=hardest("speed"),
-        stop_energy=hardest("energy"),
-        **figures,
-    )
-    freeze(mapped)
-    return mapped
+        rows = rode.reshape(len(some), -1, *rode.shape[1:])
+        for (place, event), row in zip(some, rows, strict=True):
+            case, found = asked[place]
+            one = Ridden(case, found, remembered_curve(case.frame), events[event], tracks[place][event], row)
+            kept.append(read(case, found, told(one)))
+    return values(np.reshape(kept, (len(asked), len(events), *np.shape(kept[0]))))
 
 
 def _part_of(progress: Progress | None, begin: float, share: float) -> Progress | None:
     return None if progress is None else lambda done: progress(begin + share * done)
 
+
+# --- what only a ride depends on ---------------------------------------------------------------
+
+
+def _of_damper(way: str, part: str, kind: type[DampingShare] | type[DampingSlopes]) -> Input:
+    """Return one number of a damper's direction, of every setup that has it."""
+
+    def number(setup: Setup) -> Scalar | None:
+        damping = getattr(with_usual(setup.damper), way)
+        found = getattr(damping, part) if isinstance(damping, kind) else None
+        return found if found is not None and math.isfinite(found) else None
+
+    def read(case: Case) -> Scalar | None:
+        return next((here for setup in case.setups if (here := number(setup)) is not None), None)
+
+    def put(case: Case, to: Scalar) -> Case:
+        def changed(setup: Setup) -> Setup:
+            if number(setup) is None:
+                return setup
+            damping = with_number(getattr(with_usual(setup.damper), way), part, float(values(to)))
+            return replace(setup, damper=with_number(setup.damper, way, damping))
+
+        return replace(case, setups=tuple(map(changed, case.setups)))
+
+    return Input(f"{way}_{part}", read, put, (0.4, 2.0), share=True)
+
+
+def _of_tyre(part: str, span: tuple[float, float]) -> Input:
+    """Return one number of the tyre, the usual one where nobody has typed it."""
+
+    def read(case: Case) -> Scalar | None:
+        found: float | None = getattr(tyre_of(case), part)
+        return found
+
+    def put(case: Case, to: Scalar) -> Case:
+        return replace(case, tyre=replace(case.tyre, **{part: float(values(to))}))
+
+    return Input(part, read, put, span, share=True)
+
+
+def _of_port(part: str, usual: float) -> Input:
+    """Return one number of the equalising port, of every setup that has one."""
+
+    def second(setup: Setup) -> EqualisedNegative | None:
+        negative = setup.spring.negative if isinstance(setup.spring, Air) else None
+        return negative if isinstance(negative, EqualisedNegative) else None
+
+    def read(case: Case) -> Scalar | None:
+        there = [one for setup in case.setups if (one := second(setup)) is not None]
+        typed = [getattr(one, part) for one in there if getattr(one, part) is not None]
+        return next(iter(typed), usual) if there else None
+
+    def put(case: Case, to: Scalar) -> Case:
+        def changed(setup: Setup) -> Setup:
+            spring, negative = setup.spring, second(setup)
+            if negative is None or not isinstance(spring, Air):
+                return setup
+            ported = with_number(negative, part, float(values(to)))
+            return replace(setup, spring=replace(spring, negative=ported))
+
+        return replace(case, setups=tuple(map(changed, case.setups)))
+
+    return Input(part, read, put, (0.25, 4.0), share=True)
+
+
+RIDE_INPUTS: tuple[Input, ...] = (
+    *(_of_damper(way, "share", DampingShare) for way in ("rebound", "compression")),
+    *(
+        _of_damper(way, part, DampingSlopes)
+        for way in ("rebound", "compression")
+        for part in ("low", "knee", "high")
+    ),
+    _of_tyre("stiffness", (0.5, 2.0)),
+    _of_tyre("damping", (0.5, 3.0)),
+    _of_tyre("radius", (0.8, 1.1)),
+    _of_port("port_length", USUAL_PORT_LENGTH),
+    _of_port("port_area", USUAL_PORT_AREA),
+)
+"""Inputs on which only a ride depends, by the names of the job file; those of a sweep (`physics.inputs`)
+change a ride too."""
+
+
+# --- searches ----------------------------------------------------------------------------------
 
 _SIZES, _FACTORS = (12, 9, 7), (10, 9)
 """How many sizes and factors are ridden in each round of a search, for every setup."""

@@ -7,32 +7,54 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from physics.answer import Answer
+from physics.arrays import Values, values
 from physics.bench import answer
-from physics.case import Coil, Damper, DampingShare, Setup
+from physics.case import Ambient, Case, Coil, Damper, DampingShare, DampingSlopes, Setup, Tyre
 from physics.damper import scaled, with_usual
 from physics.ground import Bumps, Drop, Event, Landing, SquareEdge, last_bump
+from physics.inputs import BY_NAME
 from physics.motion import Stopped
-from physics.ride import STEP, ride
-from physics.ride_search import first_meets, returning_rebound, ride_map
+from physics.ride import STEP, Ride, ride
+from physics.ride_search import RIDE_INPUTS, first_meets, returning_rebound, ride_map
 from tests.physics.examples import SETUPS, case_of, forks
 
 CASE = case_of(SETUPS["coil"], SETUPS["equalised"])
 FOUND = answer(CASE)
 TRAIN = Bumps(0.06, 1.2, 7.0, count=5)
+EDGE = SquareEdge(0.08, 6.0)
 STIFF = Setup("stiff", Coil(80e3, 0.030, 4378.0))
+
+
+def kept(_case: Case, _found: Answer, rode: Ride) -> Values:
+    """Return figures of a ride (figures, setups)."""
+    hardest = [np.max(hit.speed, initial=0.0) for hit in rode.meetings]
+    met = [len(hit.time) for hit in rode.meetings]
+    return np.stack([rode.deepest, rode.peak_shaft_force, values(hardest), values(met)])
 
 
 def test_a_map_holds_what_single_rides_do() -> None:
     events: list[Event] = [Drop(0.2), Landing(0.6, 0.2, 3.0), SquareEdge(0.06, 6.0), Drop(0.7)] * 6
-    mapped = ride_map(CASE, FOUND, events, duration=0.3)
-    assert mapped.deepest.shape == (24, 2)
-    for n in range(4):
-        one = ride(CASE, FOUND, events[n], duration=0.3)
-        assert mapped.deepest[n] == pytest.approx(one.deepest, abs=1e-9)
-        assert mapped.peak_shaft_force[n] == pytest.approx(one.peak_shaft_force, rel=1e-6)
-        assert mapped.stop_speed[n] == pytest.approx([np.max(hit.speed, initial=0.0) for hit in one.meetings])
-        assert mapped.meetings[n].tolist() == [len(hit.time) for hit in one.meetings]
-    assert mapped.stop_speed[3, 0] > 0.5
+    others = replace(CASE, tyre=Tyre(stiffness=90e3, radius=0.30))
+    cases = [CASE, others]
+    mapped = ride_map([(case, answer(case)) for case in cases], events, kept, duration=0.3)
+    assert mapped.shape == (2, 24, 4, 2)
+    for place, case in enumerate(cases):
+        for n in range(4):
+            one = kept(case, FOUND, ride(case, FOUND, events[n], duration=0.3))
+            assert mapped[place, n] == pytest.approx(one, abs=1e-9, rel=1e-6)
+            assert mapped[place, n + 20] == pytest.approx(mapped[place, n])
+    assert mapped[0, 3, 2, 0] > 0.5
+    assert not np.allclose(mapped[0, :, 0], mapped[1, :, 0])
+
+
+def test_a_map_in_the_air_of_the_ride_is_that_of_single_rides_there() -> None:
+    case = replace(CASE, ride=Ambient(308.15, 80_000.0))
+    found = answer(case)
+    mapped = ride_map([(case, found)], [Drop(0.3)], kept, duration=0.3)
+    one = ride(case, found, Drop(0.3), duration=0.3)
+    assert mapped[0, 0] == pytest.approx(kept(case, found, one), rel=1e-6, abs=1e-9)
+    assert mapped[0, 0, 0, 1] != pytest.approx(ride(CASE, FOUND, Drop(0.3), duration=0.3).deepest[1])
 
 
 @pytest.mark.parametrize("which", ["drop", "edge"])
@@ -89,7 +111,7 @@ def test_progress_rises_and_stops_the_work() -> None:
     assert told == sorted(told)
     assert 0.5 < told[-1] <= 1.0
     with pytest.raises(Stopped):
-        ride_map(CASE, FOUND, [Drop(0.1)] * 20, duration=0.2, progress=lambda done: done < 0.3)
+        ride_map([(CASE, FOUND)], [Drop(0.1)] * 20, kept, duration=0.2, progress=lambda done: done < 0.3)
     with pytest.raises(Stopped):
         ride(CASE, FOUND, Drop(0.1), progress=lambda done: False)
 
@@ -98,3 +120,27 @@ def test_a_fork_is_searched_alike() -> None:
     fork = forks(np.asarray(64.0))
     height = first_meets(fork, answer(fork), largest=3.0)
     assert np.all(height > 0.1)
+
+
+def test_every_input_of_a_ride_is_read_put_in_and_changes_the_ride() -> None:
+    slopes = Damper(DampingSlopes(900.0, 0.3, 400.0), DampingSlopes(1800.0, 0.3, 900.0))
+    cases = [CASE, case_of(*(replace(SETUPS[name], damper=slopes) for name in ("coil", "equalised")))]
+    found = set()
+    for case in cases:
+        before = ride(case, answer(case), EDGE, duration=0.3).travel
+        for one in RIDE_INPUTS:
+            if one.read(case) is None:
+                continue
+            found.add(one.name)
+            low, high = one.reach(case)
+            for number in (low, high):
+                changed = one.put(case, number)
+                assert one.read(changed) == pytest.approx(number)
+                after = ride(changed, answer(changed), EDGE, duration=0.3).travel
+                assert not np.allclose(after, before, atol=1e-6), one.name
+            same = one.put(case, one.read(case) or 0.0)
+            again = ride(same, answer(same), EDGE, duration=0.3).travel
+            assert again == pytest.approx(before, abs=1e-12)
+    assert found == {one.name for one in RIDE_INPUTS}
+    assert len(found) == len(RIDE_INPUTS) == 13
+    assert not found & set(BY_NAME)
