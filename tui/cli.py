@@ -91,10 +91,21 @@ def _text(asked: argparse.Namespace) -> str:
             swept = sweep.SweepAsked(asked.over, asked.figure, asked.end)
             return sweep.command(asked.job, swept, as_json=asked.json, as_csv=asked.csv)
         case "ride":
-            from tui.ride import riding
+            from tui.ride import mapped, riding
             from tui.ride.events import SIZES
 
             sizes = {key: text for key in SIZES if (text := given[key])}
+            if asked.over or asked.figure:
+                ranged = mapped.MapAsked(
+                    asked.event,
+                    sizes,
+                    tuple(given["over"]),
+                    tuple(given["figure"]),
+                    asked.wheel,
+                    given["setup"],
+                    given["units"],
+                )
+                return mapped.command(asked.job, ranged, as_json=asked.json, as_csv=asked.csv)
             ride = riding.RideAsked(asked.event, sizes, asked.wheel, given["setup"], given["units"])
             return riding.command(asked.job, ride, as_json=asked.json, as_csv=asked.csv)
         case "log":

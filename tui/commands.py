@@ -150,13 +150,21 @@ _COMMANDS = {
             "--angle 40deg": "angle it turns through; deg without a unit",
             "--class D": "class of the road in ISO 8608, A to H",
             "--seed 0": "which road of that class: the same seed is the same road",
+            "--over NAME=FROM..TO[:COUNT]": "ride over a range of a size of the event or of a number of the "
+            "job, e.g. height=0.2m..1m:9 or pressure=180psi..240psi:5; twice for a map",
+            "--figure NAME": "figure over the range (default: travel_used_fraction); repeatable",
             "--wheel rear|front": "which wheel of a job with two",
             "--setup NAME": "this setup alone (default: all)",
             "--units usual|metric|imperial": "units of the figures",
             "--json": "print the result as JSON",
             "--csv": "print the whole ride, a row for each moment, for a spreadsheet",
         },
-        {"--event": {"required": True}, "--wheel": {"default": "rear"}},
+        {
+            "--event": {"required": True},
+            "--wheel": {"default": "rear"},
+            "--over": _SEVERAL,
+            "--figure": _SEVERAL,
+        },
     ),
     "log": _Command(
         "what a logged ride says of the setup that was ridden",

@@ -122,6 +122,7 @@ def test_a_fork_is_searched_alike() -> None:
     assert np.all(height > 0.1)
 
 
+@pytest.mark.slow
 def test_every_input_of_a_ride_is_read_put_in_and_changes_the_ride() -> None:
     slopes = Damper(DampingSlopes(900.0, 0.3, 400.0), DampingSlopes(1800.0, 0.3, 900.0))
     cases = [CASE, case_of(*(replace(SETUPS[name], damper=slopes) for name in ("coil", "equalised")))]

@@ -220,7 +220,8 @@ class Field(NamedTuple):
 
     `case` is its name in the part of the physical case that its table makes, empty where it has its own way
     there. `swept` is what it is called as an input of a sweep, empty where it is none; the input has the name
-    of the key, or `sweeps`. `on_fork` is what is otherwise where the leverage is a fork's, and `shown` tells
+    of the key, or `sweeps`. With `rides` it is an input on which a ride in time alone depends, no figure of a
+    sweep. `on_fork` is what is otherwise where the leverage is a fork's, and `shown` tells
     whether a panel shows the row.
     """
 
@@ -242,6 +243,7 @@ class Field(NamedTuple):
     case: str = ""
     swept: str = ""
     sweeps: str = ""
+    rides: bool = False
     on_fork: Mapping[str, Any] = _NOTHING
     shown: Callable[[At], bool] | None = None
 
@@ -809,10 +811,12 @@ _AIR = _table(
         shown=_where("negative", "equalised")),
     Field("port length", ("setup", "port_length"), Amount(_LENGTH, 50 * _MM, 0.1 * _MM, steps=_HALF_MM),
         "Stroke over which the equalising port is open. Counts only in events.",
-        usual="2 mm", likely=(0.5, 15, "the length of a port"), shown=_where("negative", "equalised")),
+        usual="2 mm", likely=(0.5, 15, "the length of a port"), rides=True,
+        shown=_where("negative", "equalised")),
     Field("port area", ("setup", "port_area"), Amount(Measure.AREA, 1e-3),
         "Flow area of the equalising port times its flow coefficient. Counts only in events.",
-        usual="3 mm2", likely=(0.2, 30, "the flow area of a port"), shown=_where("negative", "equalised")),
+        usual="3 mm2", likely=(0.2, 30, "the flow area of a port"), rides=True,
+        shown=_where("negative", "equalised")),
     Field("negative pressure", ("setup", "negative_pressure"), Amount(_PRESSURE),
         "Gauge reading at the negative valve, full extension.",
         caution=AIR_CAUTION, likely=(12, 420, "a negative chamber's pressure"),
@@ -927,18 +931,19 @@ def _damped(way: str, usual: str, short: str, head: str = "") -> tuple[Field, ..
         Field(f"{short} damping", ("damper", share), _OF_CRITICAL,
             f"Damping in {way}, in % of critical damping at sag: a guess until the damper is measured.",
             usual=usual, head=head, alone=f"{way} damping", likely=(3, 120, f"{way} damping"), one_of=by,
-            shown=lambda at: not at.has(low, *_PAIRS_OF_SPEED)),
+            rides=True, shown=lambda at: not at.has(low, *_PAIRS_OF_SPEED)),
         Field(f"{way}, low", ("damper", low), _SLOPE,
             f"Low-speed {way} damping at the shaft, force over speed below the knee: {measured}.",
             head=head, alone=f"low-speed {way}", likely=(50, 8000, f"low-speed {way}"), one_of=by,
-            shown=_with(low)),
+            rides=True, shown=_with(low)),
         Field(f"{way} knee", ("damper", knee), _KNEE,
             f"Shaft speed at which the shims open in {way}. Give it with the high-speed slope, or neither.",
-            likely=(0.02, 2, f"a {way} knee"), needs=(low, high), shown=_with(low)),
+            likely=(0.02, 2, f"a {way} knee"), needs=(low, high), rides=True,
+            shown=_with(low)),
         Field(f"{way}, high", ("damper", high), _SLOPE,
             f"High-speed {way} damping at the shaft: slope of force over speed above the knee.",
             alone=f"high-speed {way}", likely=(20, 5000, f"high-speed {way}"), needs=(low, knee),
-            shown=_with(low)),
+            rides=True, shown=_with(low)),
     )
 
 
@@ -970,13 +975,14 @@ _DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s",
 TYRE = _table(
     Field("tyre stiffness", ("tyre", "stiffness"), Amount(Measure.WHEEL_RATE, 1e7, 1e3, steps={"N/mm": "5"}),
         "Vertical stiffness of the tyre at riding pressure: load on a scale over how far the rim comes down.",
-        usual="120 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness")),
+        usual="120 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness"),
+        rides=True),
     Field("tyre damping", ("tyre", "damping"), Amount(Measure.DAMPING, 100_000.0),
         "Damping of the tyre. Small beside the damper's; nobody measures it.",
-        usual="100 N s/m", likely=(0, 1000, "a tyre's damping")),
+        usual="100 N s/m", likely=(0, 1000, "a tyre's damping"), rides=True),
     Field("wheel radius", ("tyre", "radius"), Amount(_LENGTH, 1.0, 50 * _MM),
         "Radius of the wheel with its tyre: it rolls over what is narrower than it is.",
-        usual="350 mm", likely=(200, 420, "a wheel's radius")),
+        usual="350 mm", likely=(200, 420, "a wheel's radius"), rides=True),
 )
 """The tyre of this wheel, which leaves the ground and stands on it."""
 RIDDEN = _table(
@@ -1074,10 +1080,14 @@ def every_field() -> Iterator[Field]:
 _BY_PATH = {field.path: field for field in every_field()}
 TOTAL_MASS = "total_mass"
 INPUTS: Mapping[str, tuple[str, Measure]] = {
-    **{field.key: (field.swept, field.measure) for field in every_field() if field.swept and field.measure},
+    **{
+        field.key: (field.swept or field.full_label, field.measure)
+        for field in every_field()
+        if (field.swept or field.rides) and field.measure
+    },
     TOTAL_MASS: ("rider and bike", _MASS),
 }
-"""By the name of an input of a sweep what it is called and what it measures."""
+"""By the name of an input of a sweep or of a ride what it is called and what it measures."""
 
 
 def field_at(path: TreePath) -> Field | None:
@@ -1094,6 +1104,6 @@ def input_at(path: TreePath) -> str:
 
 
 def field_of_input(name: str) -> Field:
-    """Return the field whose range an input of a sweep has; raises `StopIteration` for no such name."""
+    """Return the field whose range an input has; raises `StopIteration` for no such name."""
     key = "rider_mass" if name == TOTAL_MASS else name
-    return next(field for field in every_field() if field.swept and field.key == key)
+    return next(field for field in every_field() if (field.swept or field.rides) and field.key == key)

@@ -1,14 +1,15 @@
-"""What stands in the place of the lines below for a moment: the menu, and the finder with what it finds."""
+"""What a screen shows for a moment: the menu, the finder with what it finds, and the blocks of its help."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
-from typing import Generic, NamedTuple, TypeVar
+from typing import Any, Generic, NamedTuple, TypeVar
 
 from tui.kit.cells import CellRow, cells, fitted, name_at
+from tui.kit.document import Block, Heading, Paragraph
 from tui.kit.finder import Finder, Item, found, told_of
-from tui.kit.keymap import HINT, Action, Keymap, Overlaid, key_name, key_text, quiet
+from tui.kit.keymap import HINT, Action, Group, Keymap, Overlaid, key_name, key_text, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
 
@@ -235,3 +236,24 @@ def _found_line(item: Item, text: str, here: bool, width: int, glyphs: Glyphs) -
     room = width - len(mark) - len(name) - len(where) - len(key)
     said = f"not now: {item.reason}" if item.reason else told_of(item, text, room, glyphs.ellipsis)
     return mark + name + where + key + cells(literal(said, glyphs), Role.QUIET)
+
+
+_KEYS = 14
+"""Columns for the way to an act."""
+
+
+def help_blocks(about: Sequence[tuple[str, str]], groups: Sequence[Group[Any]]) -> Iterator[Block]:
+    """Yield what things are, each under its name, and all acts of a screen under the titles of their groups.
+
+    The keys of an open value are left out: the footer names them while one is open.
+    """
+    for name, text in about:
+        yield Heading(name)
+        yield Paragraph(text)
+    for group in groups:
+        acts = [action for action in group.actions if action.name and not action.typing]
+        if acts:
+            yield Heading(group.title)
+        for action in acts:
+            keys = " ".join(map(key_name, action.keys[:2])) or key_text(action)
+            yield Paragraph(action.meaning, lead=f"{keys:{_KEYS}} ")

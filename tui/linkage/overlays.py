@@ -9,10 +9,9 @@ from tui.kit.cells import CellRow
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
 from tui.kit.finder import Item
-from tui.kit.help import help_blocks
 from tui.kit.keymap import PROGRAM
 from tui.kit.look import ChartLook
-from tui.kit.overlays import Overlays, Shelf, act_items
+from tui.kit.overlays import Overlays, Shelf, act_items, help_blocks
 from tui.linkage.drawing import letter
 from tui.linkage.keymap import KEYMAP, LINKAGE, LinkageAction
 from tui.linkage.state import LinkageState, Part, X, point_kind, show_drawing, with_cursor

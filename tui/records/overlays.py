@@ -10,10 +10,9 @@ from tui.kit.cells import CellRow
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
 from tui.kit.finder import Item
-from tui.kit.help import help_blocks
 from tui.kit.keymap import PROGRAM
 from tui.kit.look import ChartLook
-from tui.kit.overlays import Overlays, Shelf, act_items
+from tui.kit.overlays import Overlays, Shelf, act_items, help_blocks
 from tui.records.keymap import KEYMAP, RecordsAction, where_of
 from tui.records.lines import owner_text
 from tui.records.state import PAGES, JobLine, Page, PartLine, RecordsState, RevisionLine, show_page, type_text

@@ -6,7 +6,7 @@ nudged by the same code, and stand as typed in a small tree, one table by the na
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from typing import Any, Literal, NamedTuple, cast, get_args
 
 from physics.ground import Bumps, Compression, Drop, Event, Landing, Road, RoadClass, SquareEdge
@@ -202,6 +202,21 @@ def event_in(event: EventName, sizes: Job) -> Event:
     return EVENTS[event].build(_read(event, sizes))
 
 
+def event_with(event: EventName, sizes: Job, numbers: Mapping[str, float]) -> Event:
+    """Return an event with some numbers [SI] in place of its sizes; raises `UnusableJob` for the others."""
+    return EVENTS[event].build({**_read(event, sizes), **numbers})
+
+
+def number_asked(event: EventName, key: str, text: str) -> float:
+    """Return a size asked for by text [SI], a bare number in the usual unit; raises `UnusableJob`."""
+    return _number(_read(event, sizes_asked(event, {key: text})), key)
+
+
+def size_now(event: EventName, sizes: Job, key: str) -> float:
+    """Return a size of an event [SI], the usual one where none is typed; raises `UnusableJob`."""
+    return float(_number(_read(event, sizes), key))
+
+
 def size_at(sizes: Job, field: Field) -> Raw:
     """Return a size as typed, the usual one where none is."""
     raw = sizes.get(field.path)
@@ -218,16 +233,19 @@ def _read(event: EventName, sizes: Job) -> Section:
     return read
 
 
-def event_text(event: EventName, sizes: Job, units: ShopUnits, *, whole: bool = True) -> str:
-    """Return an event with its sizes, such as "square edge, height 60.0 mm, speed 5.0 m/s".
+def event_text(
+    event: EventName, sizes: Job, units: ShopUnits, *, whole: bool = True, but: Container[str] = ()
+) -> str:
+    """Return an event with its sizes `but` some, such as "square edge, height 60.0 mm, speed 5.0 m/s".
 
     One that is not the `whole` has its first size alone, as in "square edge of 60.0 mm".
     """
     read, fields = _read(event, sizes), EVENTS[event].fields
-    texts = [(field.label, _size_text(field, read[key], units)) for key, field in fields.items()]
+    shown = {key: field for key, field in fields.items() if key not in but}
+    texts = [(field.label, _size_text(field, read[key], units)) for key, field in shown.items()]
     if not whole:
         return f"{EVENTS[event].name} of {texts[0][1]}" if event != "road" else f"random road {texts[0][1]}"
-    return f"{EVENTS[event].name}, {', '.join(map(' '.join, texts))}"
+    return ", ".join((EVENTS[event].name, *map(" ".join, texts)))
 
 
 def _size_text(field: Field, value: Value, units: ShopUnits) -> str:

@@ -224,7 +224,7 @@ class Ridden:
 Progress = Callable[[float], object]
 
 
-def _goes_on(progress: Progress | None) -> Callable[[float], bool] | None:
+def goes_on(progress: Progress | None) -> Callable[[float], bool] | None:
     """Return the same for the physics, which goes on unless that raises."""
     if progress is None:
         return None
@@ -244,7 +244,7 @@ def ridden(answered: JobAnswer, event: EventName, sizes: Job, progress: Progress
     """
     asked = event_in(event, sizes)
     try:
-        found = ride(answered.case, answered.answer, asked, progress=_goes_on(progress))
+        found = ride(answered.case, answered.answer, asked, progress=goes_on(progress))
     except ValueError as refused_event:
         raise UnusableJob((JobFault((event,), str(refused_event), "use other sizes"),)) from refused_event
     return Ridden(answered, event, sizes, found, response(answered.case, answered.answer))
@@ -269,7 +269,7 @@ SEARCHED: frozenset[EventName] = frozenset(("drop", "bumps"))
 def searched(found: Ridden, progress: Progress | None = None) -> Searched:
     """Return what the event of a ride is searched for; `progress` as for the ride itself."""
     answered, asked = found.answered, event_in(found.event, found.sizes)
-    told = _goes_on(progress)
+    told = goes_on(progress)
     match asked:
         case Drop():
             return Searched(first_stop=first_meets(answered.case, answered.answer, progress=told))
@@ -582,7 +582,7 @@ def command(source: str, asked: RideAsked, *, as_json: bool = False, as_csv: boo
     there = bike.at(asked.wheel)
     if there is None:
         raise refused("wheel", "this job has no front", "use rear")
-    units = next((one for one in ALL if one.name == asked.units), USUAL)
+    units = units_named(asked.units)
     with job_faults_told():
         sizes = sizes_asked(asked.event, asked.sizes)
         found = ridden(alone(there, asked.setup), asked.event, sizes)
@@ -593,6 +593,11 @@ def command(source: str, asked: RideAsked, *, as_json: bool = False, as_csv: boo
         return printed(json_object(bike, asked.wheel, found, more))
     title = brief(bike.job.title) or "Job without a title"
     return printed([title, *plain_lines(document(found, units, more), "")])
+
+
+def units_named(name: str) -> ShopUnits:
+    """Return units by their name, the usual ones for none."""
+    return next((one for one in ALL if one.name == name), USUAL)
 
 
 def alone(there: JobAnswer, name: str) -> JobAnswer:

@@ -74,28 +74,74 @@ _SAID = {
     "body": "damper_body",
     "port": "port_position",
     "slope": "ground_slope",
+    "stiffness": "tyre_stiffness",
+    "damping": "tyre_damping",
+    "radius": "wheel_radius",
 }
 """What an input is called whose key in the file says nothing without its table; the key is read as well."""
 _READ_AS = {said: name for name, said in _SAID.items()}
 
 
-def axis_asked(text: str, case: Case) -> Axis:
-    """Return the axis that was asked for; `case` has every rate and pressure known. Raises `UnusableJob`."""
+class Ranged(NamedTuple):
+    """A range as typed: what of, from where to where, and how many numbers, empty where not said."""
+
+    said: str
+    low: str
+    high: str
+    many: str
+
+    @property
+    def name(self) -> str:
+        """The name of the input that it is of, if it is of one."""
+        return _READ_AS.get(self.said, self.said)
+
+    def number(self, usually: int = USUALLY) -> int:
+        """Return how many numbers; raises `UnusableJob`."""
+        number = int(self.many or usually)
+        if not FEWEST <= number <= MOST:
+            raise _fault((OVER, self.said), f"{self.many} is no count", f"use {FEWEST} to {MOST}")
+        return number
+
+    def rising(self, low: float, high: float) -> tuple[float, float]:
+        """Return both ends as they were read; raises `UnusableJob` where they do not rise."""
+        if not low < high:
+            raise _fault((OVER, self.said), f"{self.low} is not below {self.high}", "use a range that rises")
+        return low, high
+
+
+def range_typed(text: str, accepted: str = _ACCEPTED) -> Ranged:
+    """Return a range as typed; raises `UnusableJob`."""
     form = _FORM.fullmatch(text)
     if form is None:
-        raise _fault((OVER,), f'"{brief(text)}" cannot be read', _ACCEPTED)
-    said, low, high, count = form.groups()
-    name = _READ_AS.get(said, said)
-    one, known = BY_NAME.get(name), [_SAID.get(there.name, there.name) for there in inputs_of(case)]
+        raise _fault((OVER,), f'"{brief(text)}" cannot be read', accepted)
+    return Ranged(*(part or "" for part in form.groups()))
+
+
+def said_of(name: str) -> str:
+    """Return what an input is called on the command line."""
+    return _SAID.get(name, name)
+
+
+def axis_asked(text: str, case: Case) -> Axis:
+    """Return the axis that was asked for; `case` has every rate and pressure known. Raises `UnusableJob`."""
+    asked = range_typed(text)
+    one = BY_NAME.get(asked.name)
+    if one is None and asked.name in INPUTS:
+        what = "no figure of a sweep depends on it"
+        raise _fault(
+            (OVER, asked.said), what, "use springwright ride JOB --event drop --over for rides over it"
+        )
     if one is None or one.read(case) is None:
-        raise _fault((OVER, said), "not a number of this job", f"use one of {', '.join(known)}")
-    number = int(count or USUALLY)
-    if not FEWEST <= number <= MOST:
-        raise _fault((OVER, said), f"{count} is no count", f"use {FEWEST} to {MOST}")
-    ends = [left_off(one, case) + _number(name, raw, said) for raw in (low, high)]
-    if not ends[0] < ends[1]:
-        raise _fault((OVER, said), f"{low} is not below {high}", "use a range that rises")
-    return Axis(one, one.along(ends[0], ends[1], number))
+        known = ", ".join(said_of(there.name) for there in inputs_of(case))
+        raise _fault((OVER, asked.said), "not a number of this job", f"use one of {known}")
+    return axis_of(one, asked, case)
+
+
+def axis_of(one: Input, asked: Ranged, case: Case, usually: int = USUALLY) -> Axis:
+    """Return an input over a range as typed; raises `UnusableJob`."""
+    number = asked.number(usually)
+    ends = [left_off(one, case) + _number(one.name, raw, asked.said) for raw in (asked.low, asked.high)]
+    return Axis(one, one.along(*asked.rising(*ends), number))
 
 
 def figure_asked(name: str) -> str:
@@ -399,17 +445,16 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dic
     setups = [{"name": setup, "state": state} for setup, state in zip(found.names, states, strict=True)]
     for name in found.figures:
         for setup, drawn in zip(setups, as_read(name, found), strict=True):
-            setup |= _named(name, figure_named(name).measure, drawn)
+            setup |= named_numbers(name, figure_named(name).measure, drawn)
     over = []
     for axis in found.axes:
         numbers = values(axis.numbers - left_off(axis.input, known))
-        name = _SAID.get(axis.input.name, axis.input.name)
-        over.append(_named(name, INPUTS[axis.input.name][1], numbers))
+        over.append(named_numbers(said_of(axis.input.name), INPUTS[axis.input.name][1], numbers))
     head = {"format": 1, "title": bike.job.title, "end": wheel}
     return head | {"over": over, "setups": setups, "impossible": list(why_not(found))}
 
 
-def _named(name: str, measure: Measure, numbers: Values) -> dict[str, Any]:
+def named_numbers(name: str, measure: Measure, numbers: Values) -> dict[str, Any]:
     """Return numbers under a key with their unit, those that do not exist as null."""
     unit, units = next(iter(KEY_UNITS.get(measure, {}).items()), ("", None))
     scaled = numbers if units is None else units.scale(numbers, measure)
