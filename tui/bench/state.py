@@ -65,6 +65,9 @@ class EventChoice(NamedTuple):
     at: float | None = None
     slower: int = 10
     plays: bool = False
+    figure: str = ""
+    over: str = ""
+    by: str = ""
 
 
 class LogChoice(NamedTuple):

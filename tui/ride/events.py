@@ -254,10 +254,12 @@ def _size_text(field: Field, value: Value, units: ShopUnits) -> str:
     return units.show(value, field.measure)
 
 
-def sizes_object(event: EventName, sizes: Job) -> dict[str, Any]:
-    """Return the sizes of an event as plain data, each in the unit that its key ends in."""
+def sizes_object(event: EventName, sizes: Job, but: Container[str] = ()) -> dict[str, Any]:
+    """Return the sizes of an event `but` some as plain data, each in the unit that its key ends in."""
     fields, found = EVENTS[event].fields, dict[str, Any]()
     for key, value in _read(event, sizes).items():
+        if key in but:
+            continue
         measure, kind = fields[key].measure, fields[key].kind
         end = next(iter(KEY_UNITS.get(measure, ("",)))) if measure else ""
         found[f"{key}{end}"] = int(cast(float, value)) if isinstance(kind, Bare) else value

@@ -24,6 +24,7 @@ from tui.job.answer import JobAnswer
 from tui.job.fault_words import job_fault
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import INPUTS, Amount, Bare, Field
+from tui.job.figures import input_text
 from tui.job.job import Job
 from tui.job.tree import brief
 from tui.job.wheels import Wheel, spoken
@@ -54,6 +55,7 @@ from tui.ride.events import (
     number_asked,
     size_now,
     sizes_asked,
+    sizes_object,
 )
 from tui.ride.riding import (
     CHART,
@@ -123,8 +125,36 @@ def names_of(answered: JobAnswer, event: EventName) -> tuple[str, ...]:
     return (*sizes_of(event), *(said_of(one.name) for one in _inputs(solved_case(answered.case))))
 
 
+_SOON = ("rate", "preload", "pressure", "positive_spacers", "rider_mass")
+"""Inputs of the job that are asked for most: they come before the tyre, the port and the others."""
+
+
 def _inputs(known: Case) -> tuple[Input, ...]:
-    return (*(one for one in RIDE_INPUTS if one.read(known) is not None), *inputs_of(known))
+    there = (*(one for one in RIDE_INPUTS if one.read(known) is not None), *inputs_of(known))
+    of_damper = [one for one in there if one.name.startswith(("rebound", "compression"))]
+    soon = [one for name in _SOON for one in there if one.name == name]
+    return tuple(dict.fromkeys((*of_damper, *soon, *there)))
+
+
+def label_of(answered: JobAnswer, event: EventName, name: str) -> str:
+    """Return what a name of `names_of` is called."""
+    size, one = sizes_of(event).get(name), _input(name, solved_case(answered.case))
+    if size is not None or one is None:
+        return name if size is None else size.label
+    return input_text(one.name, answered.answer.frame.fork)
+
+
+def setup_shown(found: Mapped, wanted: int) -> int:
+    """Return the place of the setup that a map shows: the one wanted, if it has the numbers that change."""
+    case, places = found.answered.case, range(len(found.names))
+    of_case = [side.input for side in found.sides if side.input is not None]
+
+    def has_all(place: int) -> bool:
+        one = replace(case, setups=(case.setups[place],))
+        return all(side.read(solved_case(one)) is not None for side in of_case)
+
+    first = min(wanted, len(places) - 1)
+    return next((place for place in (first, *places) if has_all(place)), first)
 
 
 def _input(name: str, known: Case) -> Input | None:
@@ -283,6 +313,11 @@ def _figures(event: EventName, sizes: Job, ride: Ride, there: JobAnswer, waves: 
 # --- words -------------------------------------------------------------------------------------
 
 
+def of_figure(found: Mapped, figure: RideFigure, setup: int) -> Values:
+    """Return a figure of a setup along the one side (n,)."""
+    return values(found.figures[figure.name][setup])
+
+
 def text_at(side: Side, place: int, case: Case, units: ShopUnits) -> str:
     """Return a number of a side with its unit."""
     return units.show(side.read(case)[place], side.measure)
@@ -296,7 +331,7 @@ def document(
     A map is that of the setup at a place of the job, with `every` one map for each setup.
     """
     fork = found.answered.answer.frame.fork
-    shown = range(len(found.names)) if every else (min(setup, len(found.names) - 1),)
+    shown = range(len(found.names)) if every else (setup_shown(found, setup),)
     first: list[Block] = [
         Paragraph(verdict(found, units), Role.STRONG, verbatim=True),
         *(Paragraph(why, Role.CAUTION) for why in found.impossible),
@@ -332,12 +367,17 @@ def _met(found: Mapped) -> bool:
     return bool((found.figures[_MET] > 0).any())
 
 
+def what_rode(found: Mapped, units: ShopUnits) -> str:
+    """Return the event at the begin of a sentence, with the sizes that do not change."""
+    what = event_text(found.event, found.sizes, units, but={side.key for side in found.sides})
+    return f"{what[:1].upper()}{what[1:]}"
+
+
 def verdict(found: Mapped, units: ShopUnits) -> str:
     """Return in a sentence what changes, and where each setup meets its stop."""
-    what = event_text(found.event, found.sizes, units, but={side.key for side in found.sides})
     over = " and ".join(f"{side.label} {_ends(found, side, units)}" for side in found.sides)
     told = [f"{brief(name)} {_told(found, place, units)}" for place, name in enumerate(found.names)]
-    return f"{what[:1].upper()}{what[1:]}, over {over}: {'; '.join(told)}."
+    return f"{what_rode(found, units)}, over {over}: {'; '.join(told)}."
 
 
 def _ends(found: Mapped, side: Side, units: ShopUnits) -> str:
@@ -371,7 +411,7 @@ def _cell(found: Mapped, figure: RideFigure, place: tuple[int, ...], units: Shop
     """Return a figure at a place (setup, n[, m]), marked where the stop is met."""
     met = found.figures[_MET][place] > 0
     text = units.plain(found.figures[figure.name][place], figure.measure)
-    return Cell(f"{text} {_STOP}", Role.CAUTION) if met else Cell(text)
+    return Cell(f"{_STOP} {text}", Role.CAUTION) if met else Cell(text)
 
 
 def _table(found: Mapped, figure: RideFigure, units: ShopUnits) -> Table:
@@ -426,11 +466,13 @@ def json_object(title: str | None, wheel: Wheel, found: Mapped) -> dict[str, Any
         for key, figure in FIGURES.items():
             one |= named_numbers(key, figure.measure, found.figures[key][place])
         setups.append(one)
+    sizes = sizes_object(found.event, found.sizes, but={side.key for side in found.sides})
     return {
         "format": 1,
         "title": title,
         "wheel": wheel,
         "event": found.event,
+        "sizes": sizes,
         "over": [named_numbers(side.name, side.measure, side.read(case)) for side in found.sides],
         "setups": setups,
         "impossible": list(found.impossible),

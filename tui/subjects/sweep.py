@@ -458,8 +458,13 @@ def named_numbers(name: str, measure: Measure, numbers: Values) -> dict[str, Any
     """Return numbers under a key with their unit, those that do not exist as null."""
     unit, units = next(iter(KEY_UNITS.get(measure, {}).items()), ("", None))
     scaled = numbers if units is None else units.scale(numbers, measure)
-    return {f"{name}{unit}": _listed(scaled)}
+    return {f"{name}{unit}": _listed(scaled, whole=measure is Measure.COUNT)}
 
 
-def _listed(numbers: Values) -> list[Any]:
-    return [_listed(part) if part.ndim else number(part) for part in map(values, numbers)]
+def _listed(numbers: Values, *, whole: bool) -> list[Any]:
+    return [_listed(part, whole=whole) if part.ndim else _plain(part, whole) for part in map(values, numbers)]
+
+
+def _plain(value: Values, whole: bool) -> float | int | None:
+    found = number(value)
+    return found if found is None or not whole else int(found)

@@ -19,9 +19,9 @@ from tui.job.faults import JobFault
 from tui.job.tree import Raw
 from tui.kit.dialogs import Page, Paragraph
 from tui.kit.document import Document
-from tui.kit.overlays import help_blocks
 from tui.kit.keymap import PROGRAM, Action, Group, act, group, key_name
 from tui.kit.look import ASCII, UTF8, Glyphs
+from tui.kit.overlays import help_blocks
 from tui.shop_units import METRIC, USUAL, Measure, ShopUnits
 from tui.subjects import ordering as orders
 from tui.subjects import pumping

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from physics.inputs import BY_NAME
+from physics.ride_search import RIDE_INPUTS
 from physics.sweep import FIGURES
 from tui.cli import main
 from tui.job.answer import answer_job
@@ -43,7 +44,7 @@ def refused(job: Path, over: list[str], figures: list[str], wheel: Wheel = "rear
 
 
 def test_every_input_and_figure_has_its_words() -> None:
-    assert set(INPUTS) == set(BY_NAME)
+    assert set(INPUTS) == set(BY_NAME) | {one.name for one in RIDE_INPUTS}
     assert set(SWEPT) < set(FIGURES)
     assert all(figure_named(name).label for name in SWEPT)
     assert len(set(SWEPT)) == len(SWEPT) == 54

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
 from typing import NamedTuple, cast
@@ -30,9 +30,10 @@ from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
-from tui.ride import riding
+from tui.ride import mapped, riding
 from tui.ride.events import EVENTS, EventName, event_in, size_at
-from tui.ride.riding import Ridden
+from tui.ride.mapped import Mapped
+from tui.ride.riding import Ridden, RideFigure
 from tui.shop_units import Measure, ShopUnits
 
 _LEAST_ROWS, _MOST_ROWS = 7, 16
@@ -60,13 +61,15 @@ _NAME, _LEAST_BAR, _MOST_BAR = 12, 10, 50
 class _Shown(NamedTuple):
     """What the chart may show: its name, what of the ride that is, and what that measures.
 
-    With `waves` it is what of the response to small waves of the ground, over their frequency.
+    With `waves` it is what of the response to small waves of the ground, over their frequency; a `ranged` one
+    is a figure over a range of a size or of a number of the job.
     """
 
     name: str
     of: str
     measure: Measure
     waves: bool = False
+    ranged: bool = False
 
 
 _SHOWN = (
@@ -75,6 +78,7 @@ _SHOWN = (
     _Shown("tyre force", "tyre_force", Measure.FORCE),
     _Shown("body over waves", "height", Measure.RATIO, waves=True),
     _Shown("travel over waves", "travel", Measure.RATIO, waves=True),
+    _Shown("over a range", "", Measure.COUNT, ranged=True),
 )
 
 
@@ -102,16 +106,82 @@ def knobs(state: BenchState) -> list[Knob]:
         *sizes,
         *damper,
         Knob("shows", _shown_text(state), _shows_turned, _OF_SHOWN),
-        Knob("at", _moment_text(state), _moment_turned, _OF_MOMENT),
-        Knob("replay", f"{choice.slower} x slower", _slower_turned, _OF_REPLAY),
+        *(_range_knobs(state) if _is_ranged(state) else _time_knobs(state)),
         *_returning_knob(state),
     ]
+
+
+def _time_knobs(state: BenchState) -> list[Knob]:
+    """Return what can be turned of a ride over time: the moment that is read, and the replay."""
+    return [
+        Knob("at", _moment_text(state), _moment_turned, _OF_MOMENT),
+        Knob("replay", f"{state.event.slower} x slower", _slower_turned, _OF_REPLAY),
+    ]
+
+
+def _is_ranged(state: BenchState) -> bool:
+    return _SHOWN[state.event.shows].ranged
+
+
+def _range_knobs(state: BenchState) -> list[Knob]:
+    """Return what can be turned of a range: the figure, what changes, and what else in a map."""
+    figure, over, by = _figure(state), _over(state), _by(state)
+    return [
+        Knob(
+            "figure", heading_of(figure.label, state.units.unit(figure.measure)), _figure_turned, _OF_FIGURE
+        ),
+        Knob("over", _label(state, over), _over_turned, _OF_OVER),
+        Knob("by", _label(state, by) if by else _ALONE, _by_turned, _OF_BY),
+    ]
+
+
+def _figure(state: BenchState) -> RideFigure:
+    return mapped.FIGURES.get(state.event.figure) or mapped.FIGURES[mapped.FIRST]
+
+
+def _names(state: BenchState) -> tuple[str, ...]:
+    return () if state.answer is None else mapped.names_of(state.answer, _event(state))
+
+
+def _over(state: BenchState) -> str:
+    """Return the name of what changes: the one chosen where there is one such, else the first."""
+    names = _names(state)
+    return state.event.over if state.event.over in names else next(iter(names), "")
+
+
+def _by(state: BenchState) -> str:
+    """Return the name of what else changes in a map, empty where nothing does."""
+    by = state.event.by
+    return by if by in _names(state) and by != _over(state) else ""
+
+
+def _label(state: BenchState, name: str) -> str:
+    return name if state.answer is None else mapped.label_of(state.answer, _event(state), name)
+
+
+def _next(names: Sequence[str], here: str, steps: int) -> str:
+    return names[((names.index(here) if here in names else 0) + steps) % len(names)] if names else ""
+
+
+def _figure_turned(state: BenchState, steps: int) -> BenchState:
+    after = _next(tuple(mapped.FIGURES), _figure(state).name, steps)
+    return replace(state, event=state.event._replace(figure=after))
+
+
+def _over_turned(state: BenchState, steps: int) -> BenchState:
+    after = _next(_names(state), _over(state), steps)
+    return replace(state, event=state.event._replace(over=after))
+
+
+def _by_turned(state: BenchState, steps: int) -> BenchState:
+    names = ("", *(name for name in _names(state) if name != _over(state)))
+    return replace(state, event=state.event._replace(by=_next(names, _by(state), steps)))
 
 
 def _shown_text(state: BenchState) -> str:
     """Return what the chart shows, with its unit."""
     shown = _SHOWN[state.event.shows]
-    return heading_of(shown.name, state.units.unit(shown.measure))
+    return shown.name if shown.ranged else heading_of(shown.name, state.units.unit(shown.measure))
 
 
 def returning_factor(state: BenchState) -> float | None:
@@ -147,7 +217,17 @@ def rebound_taken(state: BenchState) -> BenchState:
 
 _OF_SHOWN = (
     "What the chart shows: travel, wheel or tyre force over time; or how much more than small waves of the "
-    "ground body and wheel move, by their frequency, seals free."
+    "ground body and wheel move, by their frequency, seals free; or a figure over a range: drop heights, "
+    "damping, pressure."
+)
+_ALONE = "nothing else"
+_OF_FIGURE = "The figure that is shown over the range."
+_OF_OVER = (
+    "What changes along the range: a size of the event, the damper, the tyre, or any number of the job that "
+    "a sweep takes; from 0.2 to 2 times the size, or around what the job has now."
+)
+_OF_BY = (
+    "What else changes: a map of the selected setup, a column for each number. Or nothing: a chart of all."
 )
 _OF_MOMENT = "The moment that arrow and bars are at; at first that of deepest travel."
 _OF_REPLAY = "How many times slower than it was the ride is replayed: Space, then p, starts and stops it."
@@ -322,6 +402,8 @@ def _moment_text(state: BenchState) -> str:
 def replay_started(state: BenchState) -> BenchState:
     """Start the replay at the begin of the ride, or stop one that is under way where it is."""
     found, choice = found_here(state), state.event
+    if _is_ranged(state):
+        return replace(state, note="A range has no replay: show travel or a force first.")
     if found is None:
         return replace(state, note=NOTHING_YET if state.answer is None else "Nothing to replay yet.")
     if choice.plays:
@@ -362,10 +444,35 @@ def task(state: BenchState) -> Task | None:
             return f"{unusable.faults[0]}."
 
     key = (HERE, state.wheel, answered.job, event, sizes)
+    if _is_ranged(state):
+        return Task((*key, _over(state), _by(state)), partial(_mapped, state))
     ridden, further = found_here(state), (*key, "searched")
     if ridden is None or state.worked.key not in (key, further) or event not in riding.SEARCHED:
         return Task(key, work)
     return Task(further, lambda progress: Further(ridden, riding.searched(ridden, progress)))
+
+
+def _mapped(state: BenchState, progress: Told) -> Mapped | str:
+    """Return the event of a state over its range."""
+    assert state.answer is not None
+    event, sizes, by = _event(state), state.event.sizes, _by(state)
+    counts = (mapped.DOWN, mapped.ACROSS) if by else (mapped.ALONE,)
+    names = (_over(state), by) if by else (_over(state),)
+    try:
+        sides = [
+            mapped.usual_side(state.answer, event, sizes, name, count)
+            for name, count in zip(names, counts, strict=True)
+        ]
+        return mapped.mapped(state.answer, event, sizes, sides, progress)
+    except UnusableJob as unusable:
+        return f"{unusable.faults[0]}."
+
+
+def mapped_here(state: BenchState) -> Mapped | None:
+    """Return the range that was worked out last for this wheel, None where there is none yet."""
+    found, key = state.worked.found, state.worked.key
+    is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
+    return found if is_here and isinstance(found, Mapped) else None
 
 
 class Further(NamedTuple):
@@ -398,7 +505,10 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     if wanted is None:
         return told(NOTHING_YET, width, look.glyphs)
     found, doing = found_here(state), _doing(state, wanted)
-    if found is None:
+    over = mapped_here(state) if _is_ranged(state) else None
+    if over is not None:
+        return _range_lines(state, over, doing, (width, height), look)
+    if found is None or _is_ranged(state):
         why = state.worked.found if state.worked.key == wanted.key else None
         said, role = (why, Role.CAUTION) if isinstance(why, str) else (doing, Role.QUIET)
         return [*told(said, width, look.glyphs, role), *_knob_rows(state, "", width, look)]
@@ -409,6 +519,49 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     rows = min(max(height - words, _LEAST_ROWS), _MOST_ROWS)
     chart = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
     return dressed(page, width, look, knobs | chart)
+
+
+def _range_lines(
+    state: BenchState, found: Mapped, doing: str, size: tuple[int, int], look: ChartLook
+) -> list[CellRow]:
+    """Return the view of a range: the newest there is, and how far the next one has come."""
+    width, height = size
+    page = mapped.document(found, _figure(state), state.units, state.setup)
+    knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
+    if len(found.sides) > 1:
+        return dressed(page, width, look, knobs)
+    above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
+    rows = min(max(height - len(dressed(above, width, look, knobs)) - 1, _LEAST_ROWS), _MOST_ROWS)
+    scene = _range_scene(found, _figure(state).name, state.units, look)
+
+    def chart(width: int) -> list[CellRow]:
+        shown = _picture(scene, width, rows)
+        return [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
+
+    return dressed(page, width, look, knobs | {riding.CHART: chart})
+
+
+@lru_cache(maxsize=4)
+def _range_scene(found: Mapped, name: str, units: ShopUnits, look: ChartLook) -> Scene:
+    """Return the chart of a figure along the one side of a range."""
+    figure, side = mapped.FIGURES[name], found.sides[0]
+    x = side.read(found.answered.case)
+    drawn = [mapped.of_figure(found, figure, place) for place in range(len(found.names))]
+    is_near = name == mapped.FIRST and any(np.nanmax(one, initial=0.0) >= _NEAR for one in drawn)
+    chart = series.ChartData(
+        title=f"{mapped.what_rode(found, units)}, rider as a mass: {figure.label}",
+        x=series.Axis(side.label, side.measure),
+        y=series.Axis(figure.label, figure.measure),
+        fraction=values([0.0, 1.0]),
+        place=x,
+        lines=tuple(
+            series.Line(setup, place, x, y)
+            for place, (setup, y) in enumerate(zip(found.names, drawn, strict=True))
+        ),
+        level=series.Level("full travel", 1.0) if is_near else None,
+        note=f"No setup has {figure.label} in this range.",
+    )
+    return Scene(chart, units, look)
 
 
 def _doing(state: BenchState, wanted: Task) -> str:
@@ -458,15 +611,20 @@ def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> li
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
     """Return the chart of the ride that is shown, None before there is one."""
-    found = found_here(state)
-    if found is None or _doing(state, cast(Task, task(state))):
+    found, over = found_here(state), mapped_here(state)
+    if (found is None and over is None) or _doing(state, cast(Task, task(state))):
         return None
+    if over is not None:
+        return None if len(over.sides) > 1 else _range_scene(over, _figure(state).name, state.units, look)
+    assert found is not None
     return _scene(found, state.event.shows, 0, state.units, look)
 
 
 def numbers(state: BenchState) -> Rows:
     """Return the whole ride, none before it is worked out, nor where small waves are shown instead."""
-    found = found_here(state)
+    found, over = found_here(state), mapped_here(state)
+    if over is not None and _is_ranged(state):
+        return [] if _doing(state, cast(Task, task(state))) else mapped.numbers_of(over, state.units)
     if found is None or _SHOWN[state.event.shows].waves or _doing(state, cast(Task, task(state))):
         return []
     return riding.numbers(found, state.units)

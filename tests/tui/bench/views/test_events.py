@@ -233,7 +233,60 @@ def test_travel_forces_and_small_waves_are_shown_in_turn(state: BenchState) -> N
     assert "shows body over waves" in one_line(text_of(lines(waves)))
     assert "20 Hz" in text_of(lines(waves))
     assert "shows travel over waves" in one_line(text_of(lines(events.show_other(waves))))
-    assert events.show_other(events.show_other(waves)).event == state.event
+    ranged = events.show_other(events.show_other(waves))
+    assert "shows over a range" in one_line(text_of(lines(ranged)))
+    assert events.show_other(ranged).event == state.event
+
+
+@pytest.fixture(scope="module")
+def ranged(state: BenchState) -> BenchState:
+    """Return the state with the drop over a range of heights worked out."""
+    return rode(replace(state, event=state.event._replace(shows=5)))
+
+
+def test_a_range_shows_a_figure_of_all_setups_and_where_each_meets_its_stop(ranged: BenchState) -> None:
+    labels = [knob.label for knob in events.knobs(ranged)]
+    assert labels == ["event", "height", "rebound", "compression", "shows", "figure", "over", "by"]
+    text = one_line(text_of(lines(ranged)))
+    assert "Flat drop, over height 0.10 to 1.00 m: coil meets the stop from 0.40 m; air meets" in text
+    assert text.index("The rider is a mass here") < text.index("TRAVEL USED (%)")
+    forces = events.turned(knob_at(ranged, "figure"), 6)
+    wanted = view_task(forces)
+    assert wanted is not None
+    assert wanted.key == forces.worked.key
+    assert "PEAK WHEEL FORCE (N)" in text_of(lines(forces))
+    scene = scene_shown(forces, LOOK)
+    assert scene is not None
+    assert [len(line.x) for line in scene.chart.lines] == [19, 19]
+    assert len(numbers_shown(forces, LOOK)) == 20
+    assert "A range has no replay" in events.replay_started(ranged).note
+
+
+def test_another_range_is_worked_out_anew_and_the_one_before_it_stays_until_then(ranged: BenchState) -> None:
+    damped = events.turned(knob_at(ranged, "over"), 1)
+    assert knob(damped, "over") == "rebound damping"
+    wanted = view_task(damped)
+    assert wanted is not None
+    half = one_line(text_of(lines(worked_on(damped, wanted.key, 0.4, None))))
+    assert "over height 0.10 to 1.00 m" in half
+    assert "calculating: 40%" in half
+    assert scene_shown(damped, LOOK) is None
+    assert numbers_shown(damped, LOOK) == []
+    assert knob(events.turned(damped, -1), "over") == "height"
+
+
+def test_a_map_is_that_of_a_setup_that_has_the_numbers() -> None:
+    few = show_view(on_bench(DEMO), "events")
+    sizes = few.event.sizes.with_value(("edge", "height"), "40 mm")
+    few = replace(few, event=few.event._replace(name="edge", sizes=sizes, shows=5, by="pressure"))
+    assert knob(few, "by") == "set pressure"
+    done = rode(few)
+    text = one_line(text_of(lines(done)))
+    assert "AIR: TRAVEL USED (%), SET PRESSURE ACROSS" in text
+    assert scene_shown(done, LOOK) is None
+    assert len(numbers_shown(done, LOOK)) == 51
+    gone = replace(done, event=done.event._replace(over="no such", by="nor such"))
+    assert (knob(gone, "over"), knob(gone, "by")) == ("height", "nothing else")
 
 
 def test_the_response_to_small_waves_is_drawn_and_exported_as_the_physics_has_it(state: BenchState) -> None:
