@@ -13,7 +13,7 @@ import numpy as np
 
 from physics.answer import Answer, freeze
 from physics.arrays import Scalar, Values, values
-from physics.case import Air, Ambient, Case, DampingShare, DampingSlopes, EqualisedNegative, Setup
+from physics.case import Air, Case, DampingShare, DampingSlopes, EqualisedNegative, Setup
 from physics.damper import scaled, with_usual
 from physics.ground import Bumps, Drop, Event, course, last_bump, usual_duration
 from physics.inputs import Input, with_number

@@ -82,7 +82,12 @@ def test_what_is_searched_for_and_mapped_is_in_that_air_too() -> None:
             (
                 first_meets(case, found),
                 returning_rebound(case, found, train).left,
-                ride_map(case, found, [Drop(0.2), Drop(0.3)], duration=0.4).deepest,
+                ride_map(
+                    [(case, found)],
+                    [Drop(0.2), Drop(0.3)],
+                    lambda _case, _found, rode: rode.deepest,
+                    duration=0.4,
+                ),
                 np.abs(response(case, found).height),
             )
             for case, found in ((THERE, FOUND), (HAND, HAND_FOUND))

@@ -10,7 +10,7 @@ import pytest
 from physics.answer import Answer
 from physics.arrays import Values, values
 from physics.bench import answer
-from physics.case import Ambient, Case, Coil, Damper, DampingShare, DampingSlopes, Setup, Tyre
+from physics.case import Case, Coil, Damper, DampingShare, DampingSlopes, Setup, Tyre
 from physics.damper import scaled, with_usual
 from physics.ground import Bumps, Drop, Event, Landing, SquareEdge, last_bump
 from physics.inputs import BY_NAME
@@ -46,15 +46,6 @@ def test_a_map_holds_what_single_rides_do() -> None:
             assert mapped[place, n + 20] == pytest.approx(mapped[place, n])
     assert mapped[0, 3, 2, 0] > 0.5
     assert not np.allclose(mapped[0, :, 0], mapped[1, :, 0])
-
-
-def test_a_map_in_the_air_of_the_ride_is_that_of_single_rides_there() -> None:
-    case = replace(CASE, ride=Ambient(308.15, 80_000.0))
-    found = answer(case)
-    mapped = ride_map([(case, found)], [Drop(0.3)], kept, duration=0.3)
-    one = ride(case, found, Drop(0.3), duration=0.3)
-    assert mapped[0, 0] == pytest.approx(kept(case, found, one), rel=1e-6, abs=1e-9)
-    assert mapped[0, 0, 0, 1] != pytest.approx(ride(CASE, FOUND, Drop(0.3), duration=0.3).deepest[1])
 
 
 @pytest.mark.parametrize("which", ["drop", "edge"])

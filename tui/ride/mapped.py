@@ -66,6 +66,7 @@ from tui.ride.riding import (
     RideFigure,
     alone,
     assumptions,
+    conditions_text,
     goes_on,
     units_named,
 )
@@ -347,7 +348,9 @@ def document(
     if _met(found):
         parts.append(Paragraph(f"{_STOP} meets the stop", Role.QUIET, f"  {_STOP} meets the stop"))
     told = (Paragraph(text, plain=f"  {text}") for text in assumptions(_at_first(found), units))
-    how: list[Block] = [Paragraph(_HOW, Role.QUIET, gap=True), Heading("Assumed", "Assumed:"), *told]
+    air = conditions_text(found.answered, units)
+    how: list[Block] = [Paragraph(_HOW, Role.QUIET, gap=True), *([Paragraph(air, Role.QUIET)] if air else [])]
+    how += [Heading("Assumed", "Assumed:"), *told]
     return Document((*first, *parts, *how), fork)
 
 
@@ -472,6 +475,7 @@ def json_object(title: str | None, wheel: Wheel, found: Mapped) -> dict[str, Any
         "title": title,
         "wheel": wheel,
         "event": found.event,
+        "conditions": conditions_text(found.answered, USUAL) or None,
         "sizes": sizes,
         "over": [named_numbers(side.name, side.measure, side.read(case)) for side in found.sides],
         "setups": setups,
