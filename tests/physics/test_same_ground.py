@@ -15,17 +15,11 @@ from numpy.random import Generator
 
 from physics import bench
 from physics.arrays import Values, values
+from physics.ground_used import TOUCHING
 from physics.log import Unusable
+from physics.logged_travel import LEAD, STRETCH
 from physics.motion import Lane
-from physics.same_ground import (
-    LEAD,
-    STRETCH,
-    TOUCHING,
-    LoggedRide,
-    SameGround,
-    ridden_again,
-    same_ground,
-)
+from physics.same_ground import LoggedRide, SameGround, ridden_again, same_ground
 from tests.physics.logged_pairs import Pair, pairs, ridden, true_travel
 
 

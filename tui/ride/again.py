@@ -12,8 +12,9 @@ from typing import Any, NamedTuple
 
 from physics.advise import Advice, Symptom
 from physics.bench import answer
+from physics.ground_used import DAMPER_BAND, MASS_BAND, Used
 from physics.log import Estimate, Unusable
-from physics.same_ground import DAMPER_BAND, MASS_BAND, SameGround, Used, same_ground
+from physics.same_ground import SameGround, same_ground
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.choices import SYMPTOMS
 from tui.job.job import ON_BIKE, UNTITLED
