@@ -150,6 +150,7 @@ _COMMANDS = {
             "--angle 40deg": "angle it turns through; deg without a unit",
             "--class D": "class of the road in ISO 8608, A to H",
             "--seed 0": "which road of that class: the same seed is the same road",
+            "--descent 10min": "length of the descent in time, for the heat of the shock; s without a unit",
             "--over NAME=FROM..TO[:COUNT]": "ride over a range of a size of the event or of a number of the "
             "job, e.g. height=0.2m..1m:9 or pressure=180psi..240psi:5; twice for a map",
             "--figure NAME": "figure over the range (default: travel_used_fraction); repeatable",

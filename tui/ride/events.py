@@ -26,6 +26,8 @@ CAUTION = (
 )
 """Stands on every page about a ride in time, wherever it is read."""
 
+DESCENT = "descent"
+"""The size of a road that no ride depends on: the time on it, for the heat."""
 _CM, _DEGREE = 0.01, 0.017453292519943295
 _HEIGHT = Amount(Measure.DISTANCE, 20.0, _CM, steps={"m": "0.05", "cm": "5", "mm": "50", "ft": "0.25"})
 _BUMP = Amount(Measure.TRAVEL, 1.0, 1e-3, steps={"mm": "5", "cm": "0.5", "in": "0.2"})
@@ -158,6 +160,13 @@ EVENTS: Mapping[EventName, EventKind] = {
             _speed("6 m/s"),
             Field("seed", ("seed",), Bare("1", 10_000, measure=Measure.COUNT, whole=True),
                 "The same seed is the same road.", usual="0"),
+            Field(
+                DESCENT,
+                (DESCENT,),
+                Amount(Measure.TIME, 36_000.0, 1.0, steps={"min": "1", "s": "10", "h": "0.1"}),
+                "Time on such a road: how warm the shock becomes, and what that does to the sag.",
+                usual="10 min",
+            ),
         ),
         lambda asked: Road(
             cast(RoadClass, asked["class"]), _number(asked, "speed"), int(_number(asked, "seed"))
@@ -251,7 +260,12 @@ def event_text(
 def _size_text(field: Field, value: Value, units: ShopUnits) -> str:
     if field.measure is None or not isinstance(value, float):
         return str(value)
-    return units.show(value, field.measure)
+    return duration_text(value) if field.key == DESCENT else units.show(value, field.measure)
+
+
+def duration_text(seconds: float) -> str:
+    """Return a long time as a person says it, such as "10 min" or "45 s"."""
+    return f"{seconds / 60:.4g} min" if seconds >= 60 else f"{seconds:.4g} s"
 
 
 def sizes_object(event: EventName, sizes: Job, but: Container[str] = ()) -> dict[str, Any]:

@@ -47,6 +47,7 @@ from tui.kit.document import (
 from tui.kit.roles import Role
 from tui.ride.events import (
     CAUTION,
+    DESCENT,
     EVENTS,
     EventName,
     event_in,
@@ -88,6 +89,8 @@ _NONE = frozenset(("max_pressure",))
 FIGURES: Mapping[str, RideFigure] = {one.name: one for one in RIDE_FIGURES if one.name not in _NONE}
 """By its name every figure that can be shown over a range; the first is shown at first."""
 FIRST = next(iter(FIGURES))
+_FIXED = ("seed", DESCENT)
+"""Sizes along which no range is worth riding: the name of a road, and the time on it."""
 _MET = "stop_meetings"
 _STOP = "!"
 _ACCEPTED = "use NAME=FROM..TO or NAME=FROM..TO:COUNT, such as height=0.2m..1m:9"
@@ -117,7 +120,7 @@ def sizes_of(event: EventName) -> dict[str, Field]:
     return {
         key: field
         for key, field in fields.items()
-        if field.measure is not None and key != "seed" and isinstance(field.kind, Amount | Bare)
+        if field.measure is not None and key not in _FIXED and isinstance(field.kind, Amount | Bare)
     }
 
 
@@ -372,7 +375,7 @@ def _met(found: Mapped) -> bool:
 
 def what_rode(found: Mapped, units: ShopUnits) -> str:
     """Return the event at the begin of a sentence, with the sizes that do not change."""
-    what = event_text(found.event, found.sizes, units, but={side.key for side in found.sides})
+    what = event_text(found.event, found.sizes, units, but={DESCENT, *(side.key for side in found.sides)})
     return f"{what[:1].upper()}{what[1:]}"
 
 

@@ -17,7 +17,8 @@ import numpy as np
 from physics.arrays import Values
 from physics.case import Air, Case, Damping, DampingShare, DampingSlopes, EqualisedNegative
 from physics.damper import USUAL as USUAL_DAMPER
-from physics.ground import Bumps, Drop
+from physics.descent import Descent, descent
+from physics.ground import Bumps, Drop, Road
 from physics.response import Response, response
 from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Ride, around, ride
 from physics.ride_search import (
@@ -51,7 +52,17 @@ from tui.kit.document import (
     plain_lines,
 )
 from tui.kit.roles import Role
-from tui.ride.events import CAUTION, EventName, event_in, event_text, sizes_asked, sizes_object
+from tui.ride.events import (
+    CAUTION,
+    DESCENT,
+    EventName,
+    duration_text,
+    event_in,
+    event_text,
+    size_now,
+    sizes_asked,
+    sizes_object,
+)
 from tui.shop_units import ABSENT, ALL, KEY_UNITS, METRIC, USUAL, Measure, ShopUnits, keyed
 from tui.subjects.asked import answered_file, job_faults_told, printed, refused
 from tui.subjects.conditions import place_text
@@ -255,14 +266,16 @@ class Searched:
     """What was searched for besides a ride, each None where it has nothing to do with the event.
 
     `first_stop` is the height [m] of a drop at which each setup first meets its stop, `rebound` the rebound
-    damping at which the wheel just returns between the bumps of a train.
+    damping at which the wheel just returns between the bumps of a train, `descent` how warm each becomes on a
+    long road.
     """
 
     first_stop: Values | None = None
     rebound: Rebound | None = None
+    descent: Descent | None = None
 
 
-SEARCHED: frozenset[EventName] = frozenset(("drop", "bumps"))
+SEARCHED: frozenset[EventName] = frozenset(("drop", "bumps", "road"))
 """Events that something is searched for besides the ride."""
 
 
@@ -276,12 +289,19 @@ def searched(found: Ridden, progress: Progress | None = None) -> Searched:
         case Bumps():
             rebound = returning_rebound(answered.case, answered.answer, asked, progress=told)
             return Searched(rebound=rebound)
+        case Road():
+            lasting = size_now(found.event, found.sizes, DESCENT)
+            return Searched(descent=descent(answered.case, answered.answer, asked, lasting, progress=told))
         case _:
             return Searched()
 
 
-MEETS, RETURNS = "First meets the stop", "Rebound that just returns to sag between the bumps"
-"""What is searched for with a drop and with a train of bumps."""
+MEETS, RETURNS, WARMS = (
+    "First meets the stop",
+    "Rebound that just returns to sag between the bumps",
+    "Heat of the descent",
+)
+"""What is searched for with a drop, with a train of bumps and with a road."""
 
 
 def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
@@ -297,7 +317,30 @@ def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
         factors = (_rebound_text(float(factor), damping, units) for factor, damping in both)
         told = map(" ".join, zip(map(brief, names), factors, strict=True))
         return f"{RETURNS}: {', '.join(told)}{_rebound_of(both[0][1])}."
+    if more.descent is not None:
+        warm = more.descent
+        outside = float(around(found.answered.case).pressure)
+        each = [
+            f"{brief(name)} {_warmed_text(warm, place, outside, units)}"
+            for place, name in enumerate(names)
+            if math.isfinite(warm.sag[place])
+        ]
+        return f"{WARMS}, {duration_text(float(warm.time[-1]))}: {'; '.join(each)}." if each else ""
     return ""
+
+
+def _warmed_text(warm: Descent, setup: int, outside: float, units: ShopUnits) -> str:
+    """Return how warm a setup becomes, and what that does to its pressure and its sag."""
+    ends = [
+        ("", warm.wall[setup, 0], warm.wall[setup, -1], Measure.TEMPERATURE),
+        ("pressure ", warm.cold_pressure[setup] - outside, warm.pressure[setup] - outside, Measure.PRESSURE),
+        ("sag ", warm.cold_sag[setup], warm.sag[setup], Measure.FRACTION),
+    ]
+    return ", ".join(
+        f"{what}{units.plain(cold, measure)} → {units.show(hot, measure)}"
+        for what, cold, hot, measure in ends
+        if math.isfinite(hot)
+    )
 
 
 def _height_text(at: float, units: ShopUnits) -> str:
@@ -380,6 +423,13 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     if case.ride is not None:
         air = conditions_text(found.answered, units)
         blocks = (*blocks, Paragraph(air, Role.QUIET, air, gap=True))
+    if more is not None and more.descent is not None:
+        body = more.descent.body
+        text = (
+            f"Body of shock or fork: takes up {body.heat_capacity:.0f} J/K, gives off {body.loss:.1f} W/K; "
+            "the pressure is at full extension. Unverified."
+        )
+        assumed = (*assumed, Paragraph(text, plain=f"  {text}"))
     if assumed:
         blocks = (*blocks, Heading("Assumed", "Assumed:"), *assumed)
     return Document(blocks, found.answered.answer.frame.fork)
@@ -551,7 +601,8 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) ->
             first_stop_m=math.nan if more.first_stop is None else float(more.first_stop[place]),
             rebound_factor=math.nan if more.rebound is None else float(more.rebound.factor[place]),
         )
-        setups.append({"name": name, **keyed(**figures), **found_too, "meetings": meetings})
+        warm = None if more.descent is None else _descent_object(more.descent, place, case)
+        setups.append({"name": name, **keyed(**figures), **found_too, "descent": warm, "meetings": meetings})
     return {
         "format": 1,
         "title": bike.job.title,
@@ -564,6 +615,23 @@ def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) ->
         "assumed": list(assumptions(case, USUAL)),
         "caution": CAUTION,
     }
+
+
+def _descent_object(warm: Descent, setup: int, case: Case) -> dict[str, Any]:
+    """Return how one setup warms up on a long road as plain data, pressures as on a gauge."""
+    outside, zero = float(around(case).pressure), METRIC.writings[Measure.TEMPERATURE].offset
+    return keyed(
+        time_s=float(warm.time[-1]),
+        damper_w=float(warm.damper[setup]),
+        friction_w=float(warm.friction[setup]),
+        air_w=float(warm.air[setup]),
+        body_c=float(warm.wall[setup, -1]) + zero,
+        settled_c=float(warm.settled[setup]) + zero,
+        cold_pressure_psi=float(warm.cold_pressure[setup]) - outside,
+        pressure_psi=float(warm.pressure[setup]) - outside,
+        cold_sag_fraction=float(warm.cold_sag[setup]),
+        sag_fraction=float(warm.sag[setup]),
+    )
 
 
 class RideAsked(NamedTuple):

@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from physics.ground import Drop
+from physics.descent import descent
+from physics.ground import Drop, Road
 from physics.response import response
 from physics.ride import ride
 from physics.ride_search import HIGHEST, first_meets
@@ -32,6 +33,7 @@ from tui.ride.riding import (
     apart_text,
     assumptions,
     document,
+    json_object,
     numbers,
     ridden,
     search_text,
@@ -179,6 +181,27 @@ def test_the_height_that_first_meets_the_stop_follows_the_verdict() -> None:
     assert [one.ride.meetings[0].time.size > 0 for one in (just_below, just_above)] == [False, True]
 
 
+def test_a_road_says_how_warm_each_setup_becomes_and_what_that_does_to_its_sag() -> None:
+    there = answer_job(DEMO)
+    found = ridden(there, "road", sizes_asked("road", {"speed": "3", "descent": "30 min"}))
+    more = searched(found)
+    warm = more.descent
+    assert warm is not None
+    down = descent(there.case, there.answer, Road("D", 3.0), 1800.0)
+    assert warm.wall == pytest.approx(down.wall)
+    told = search_text(found, more, USUAL)
+    hot, sag = float(down.wall[1, -1]) - 273.15, 100 * float(down.sag[1])
+    assert told.startswith("Heat of the descent, 30 min: coil 20 → ")
+    assert f"air 20 → {hot:.0f} degC, pressure " in told
+    assert told.endswith(f"→ {sag:.1f} %.")
+    assert any("gives off 2.0 W/K" in text for text in plain_lines(document(found, USUAL, more)))
+    setups = json_object(there, "rear", found, more)["setups"]
+    assert setups[1]["descent"]["body_c"] == pytest.approx(hot)
+    assert setups[1]["descent"]["sag_fraction"] == pytest.approx(sag / 100)
+    assert setups[0]["descent"]["pressure_psi"] is None
+    assert "descent 30 min" in verdict(found, USUAL, whole=True)
+
+
 def test_nothing_is_searched_for_where_there_is_nothing_to_search() -> None:
     found = ridden(answer_job(DEMO), "edge", NO_SIZES)
     assert search_text(found, searched(found), USUAL) == ""
@@ -245,7 +268,13 @@ def test_the_json_has_every_figure_in_the_unit_of_its_key(file: str, capsys: Pri
     assert (found["event"], found["sizes"], found["wheel"]) == ("drop", {"height_m": 0.5}, "rear")
     assert found["caution"] == CAUTION
     coil, air = found["setups"]
-    keys = {figure.key for figure in RIDE_FIGURES} | {"name", "meetings", "first_stop_m", "rebound_factor"}
+    keys = {figure.key for figure in RIDE_FIGURES} | {
+        "name",
+        "meetings",
+        "first_stop_m",
+        "rebound_factor",
+        "descent",
+    }
     assert set(coil) == set(air) == keys
     rode = dropped().ride
     assert air["deepest_travel_mm"] == pytest.approx(float(rode.deepest[1]) * 1e3)

@@ -585,7 +585,7 @@ def _waits(state: BenchState, wanted: Task) -> str:
     """Return what stands where the result of a search comes, empty where nothing is searched for."""
     if _event(state) not in riding.SEARCHED:
         return ""
-    what = riding.MEETS if _event(state) == "drop" else riding.RETURNS
+    what = {"drop": riding.MEETS, "bumps": riding.RETURNS, "road": riding.WARMS}[_event(state)]
     share = _share(state, wanted) if _first_part(wanted) else 0.0
     return f"{what}: calculating, {share:.0%}."
 
