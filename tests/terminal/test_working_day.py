@@ -109,7 +109,7 @@ def air_pressure(answer: JobAnswer, place: int = AIR) -> str:
 
 def test_a_new_customer_from_nothing_to_the_sheet_and_back_next_week(sit: Sit, shop: Path) -> None:
     first = sit()
-    first.answer("New job", "Ana Ruiz")
+    first.answer("What to open?", "Ana Ruiz")
     first.press("Enter", "R or Enter rear shock")
     first.press("Enter", "B or Enter coil and air, to compare")
     first.answer("Shock: eye to eye", "230x60")

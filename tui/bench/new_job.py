@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
 
 from tui.bench.files import if_not_needed
 from tui.bench.state import open_at_sag, select_field
 from tui.job.job import History, Job
 from tui.job.wheels import Wheel
-from tui.kit.dialogs import Question, Reply
+from tui.kit.dialogs import Question, Reply, ReplyLine
+from tui.kit.look import Glyphs
 from tui.kit.prompts import Prompt, Refused
 from tui.subjects.new_job import Kind, NewEnd, is_ticket, missing, new_job, typed_size
 
@@ -18,7 +25,15 @@ if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
 _WHOSE = "Customer or ticket number; Enter alone leaves it for later"
-_FIRST = "Customer or ticket number, and Enter. Escape leaves the invented demo on the bench."
+_FIRST = "A customer or ticket number for a new job, or an arrow to something else"
+NEW, DEMO, FILE, RECORDS = "new", "demo", "open", "records"
+_STARTS = {
+    NEW: "new job; with an empty line whose it is may wait",
+    DEMO: "the invented demo job, to look around",
+    FILE: "a job file",
+    RECORDS: "the records: saved jobs, frames, shocks",
+}
+"""By what can be opened at the first start what it is; a file and the records are acts of the bench."""
 _SIZE = {
     "rear": "Shock: eye to eye x stroke, e.g. 230 x 60 or 8.5 x 2.5 in; Enter alone if not known",
     "front": "Fork: travel, e.g. 160 or 6.3 in; Enter alone if not known",
@@ -46,6 +61,45 @@ class _Whose(Prompt[str]):
         return text.strip()
 
 
+class _Start(Prompt[tuple[str, str]]):
+    """What is opened at the first start, and what is typed on the line: whose a new job is."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "choose(-1)", "Up", show=False, priority=True),
+        Binding("down,tab", "choose(1)", "Down", show=False, priority=True),
+    ]
+    DEFAULT_CSS = "_Start ReplyLine { width: 1fr; }"
+    TITLE, HINT, KEYS = "What to open?", _FIRST, "Up Down  choose   "
+
+    def __init__(self, glyphs: Glyphs) -> None:
+        super().__init__("", glyphs)
+        self._here = 0
+
+    def body(self) -> Sequence[Widget]:
+        """Return the line, and below it what else can be opened."""
+        starts = (ReplyLine(self._start(place), place) for place in range(len(_STARTS)))
+        return (*super().body()[:2], Vertical(*starts, classes="replies"), Static(classes="note"))
+
+    def _start(self, place: int) -> Content:
+        mark = self.glyphs.selected if place == self._here else " "
+        return self.words(f"{mark} {tuple(_STARTS.values())[place]}")
+
+    def action_choose(self, steps: int) -> None:
+        """Select the one below or above, round the ends."""
+        self._here = (self._here + steps) % len(_STARTS)
+        for line in self.query(ReplyLine):
+            line.update(self._start(line.place))
+
+    def on_reply_line_chosen(self, event: ReplyLine.Chosen) -> None:
+        """Open what was clicked."""
+        self._here = event.place
+        self.close_with(self.read(self.line.value))
+
+    def read(self, text: str) -> tuple[str, str]:
+        """Return what is selected and what is typed; any text will do."""
+        return tuple(_STARTS)[self._here], text.strip()
+
+
 class _Size(Prompt[str]):
     """A prompt for the size of a shock or a fork."""
 
@@ -71,8 +125,16 @@ def begin_new_job(screen: BenchScreen) -> None:
 
 
 def begin_first_job(screen: BenchScreen) -> None:
-    """Ask whose the first job is, for somebody who was never here; going back leaves the demo."""
-    screen.ask(_Whose("", screen.glyphs, hint=_FIRST), lambda whose: _ask_ends(screen, whose))
+    """Ask somebody who was never here what to open; going back leaves the demo."""
+
+    def chosen(what: tuple[str, str]) -> None:
+        start, whose = what
+        if start == NEW:
+            _ask_ends(screen, whose)
+        elif start != DEMO:
+            screen.act(start)
+
+    screen.ask(_Start(screen.glyphs), chosen)
 
 
 def _ask_ends(screen: BenchScreen, whose: str) -> None:

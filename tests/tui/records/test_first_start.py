@@ -77,3 +77,30 @@ async def test_a_search_that_finds_nothing_is_no_empty_shop(shop: Store, place: 
         await bench.do(":demo")
         assert "not now, the records are not empty" in bench.part("detail")
         assert len(shop.find().entries) == 3
+
+
+@pytest.mark.parametrize(
+    ("keys", "opened"),
+    [
+        (("enter",), "New job: which wheel?"),
+        (("A", "n", "a", "enter"), "New job: which wheel?"),
+        (("down", "enter"), "The invented demo is on the bench."),
+        (("down", "down", "enter"), "Open a job"),
+        (("up", "enter"), "The records are empty."),
+        (("tab", "tab", "tab", "tab", "enter"), "New job: which wheel?"),
+        (("escape",), "The invented demo is on the bench."),
+    ],
+)
+async def test_the_first_start_asks_what_to_open(tmp_path: Path, keys: tuple[str, ...], opened: str) -> None:
+    app = bench_app(session=Session(records=Records(str(tmp_path / "new" / "records.sqlite"))))
+    async with app.run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        seen = painted(pilot)
+        for offered in ("What to open?", "new job", "demo job", "a job file", "the records"):
+            assert offered in seen
+        await bench.press(*keys)
+        await app.workers.wait_for_complete()
+        await bench.pilot.pause()
+        assert opened in painted(pilot)
+        assert "What to open?" not in painted(pilot)
+        assert ("New job" in painted(pilot)) == opened.startswith("New job")
