@@ -190,29 +190,34 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     glyphs, has_focus = look.glyphs, state.view_has_focus
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
-    names: CellRow = []
-    starts: list[int] = []
-    end = 0
-    for place, view in enumerate(state.view_ids):
-        here = view == state.view
-        between = f" {glyphs.between} " if place else " "
-        names += cells(between, Role.RULE)
-        starts.append(len(names))
-        names += cells(VIEW_NAMES[view], (Role.HERE if has_focus else Role.TITLE) if here else Role.QUIET)
-        end = len(names) if here else end
-    names += cells(" ", Role.RULE)
-    room = width - 4
-    count = cells(f" {state.view_ids.index(state.view) + 1}/{len(state.view_ids)} ", Role.QUIET)
-    if len(names) > room:
-        room -= len(count)
-        if end + 2 > room:  # names before the one shown go, each as a whole
-            shown = starts[state.view_ids.index(state.view)]
-            first = next((start for start in starts if start >= end + 4 - room), shown)
-            names = cells(f"{glyphs.ellipsis} ", Role.QUIET) + names[min(first, shown) :]
-        names = fitted(names, room, glyphs.ellipsis, Role.QUIET)
-    else:
-        count = []
-    return [_strip(names, count, width, glyphs, has_focus=has_focus, framed=framed)]
+    ids, room = state.view_ids, width - 4
+    here = ids.index(state.view)
+    # As many names as fit are whole, the one shown among them; how many more there are stands at either end.
+    firsts = (first for first in range(here + 1) if len(_views_from(state, first, here, look)) <= room)
+    first = next(firsts, here)
+    last = max(
+        (last for last in range(here, len(ids)) if len(_views_from(state, first, last, look)) <= room),
+        default=here,
+    )
+    shown = _views_from(state, first, last, look)
+    if len(shown) > room:
+        shown = _views_from(state, first, last, look, before=False)
+    return [_strip(shown, [], width, glyphs, has_focus=has_focus, framed=framed)]
+
+
+def _views_from(state: BenchState, first: int, last: int, look: ChartLook, *, before: bool = True) -> CellRow:
+    """Return the names of some views of the step, with how many more the keys lead to at either end."""
+    ids, between = state.view_ids, cells(f" {look.glyphs.between} ", Role.RULE)
+    marked = Role.HERE if state.view_has_focus else Role.TITLE
+    row = cells(" ", Role.RULE)
+    if first and before:
+        row += cells("[ ", Role.KEY) + cells(f"+{first} ", Role.QUIET)
+    for place in range(first, last + 1):
+        row += between if place > first else []
+        row += cells(VIEW_NAMES[ids[place]], marked if ids[place] == state.view else Role.QUIET)
+    if last < len(ids) - 1:
+        row += cells(f" +{len(ids) - 1 - last}", Role.QUIET) + cells(" ]", Role.KEY)
+    return row + cells(" ", Role.RULE)
 
 
 def _strip(

@@ -262,8 +262,18 @@ class Keymap(Generic[State]):
         return action.why(state) if action.why else ""
 
     def key_line(self, state: State) -> list[Action[State]]:
-        """Return the actions for the key line in this state, the most wanted first."""
-        return [action for action in self._line if self.holds(action, state)]
+        """Return the actions for the key line in this state, the most wanted first.
+
+        One whose key would be typed into the value here is not named.
+        """
+        return [
+            action
+            for action in self._line
+            if self.holds(action, state) and not self._is_typed_away(action, state)
+        ]
+
+    def _is_typed_away(self, action: Action[State], state: State) -> bool:
+        return any(len(key) == 1 and self.is_typed(state, key) for key in action.keys[:1])
 
 
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from tests.tui.job.wired import wired
 from tests.tui.looks import LOOK
 from tui.bench import edit
 from tui.bench.edit import confirm_value
+from tui.bench.keymap import KEYMAP
 from tui.bench.session import Session
 from tui.bench.state import (
     BenchState,
@@ -22,6 +24,7 @@ from tui.bench.state import (
     show_view,
     switch_rest,
     with_answer,
+    with_cursor,
     with_job,
 )
 from tui.bench.steps import NAMES, Step
@@ -472,23 +475,39 @@ def test_the_views_of_a_step_are_named_in_their_order_and_the_one_shown_stands_o
         assert here.strip("─›╭╮ ") == VIEW_NAMES[state.view]
 
 
-@pytest.mark.parametrize("width", [36, 40, 60, 90])
-def test_the_name_of_the_view_shown_is_in_sight_where_not_all_have_room(width: int) -> None:
-    compare = show_step(BENCH, Step.COMPARE)
-    for place, view in enumerate(compare.view_ids):
-        shown = views(show_view(compare, view), width)
-        assert VIEW_NAMES[view] in shown
-        assert f" {place + 1}/{len(compare.view_ids)} " in shown
-
-
-def test_the_strip_of_many_views_begins_with_a_whole_name_and_has_the_one_shown() -> None:
-    compared = show_step(BENCH, Step.COMPARE)
-    for view in compared.view_ids:
-        shown = views(show_view(compared, view), 41)
-        assert VIEW_NAMES[view] in shown
-        first = shown.removeprefix("─›").strip().removeprefix("…").split("·")[0].strip(" ─")
-        assert first in VIEW_NAMES.values()
+@pytest.mark.parametrize("width", [36, 40, 41, 60, 78, 90])
+@pytest.mark.parametrize("step", [Step.COMPARE, Step.RIDE])
+def test_the_strip_names_views_as_wholes_and_says_how_many_more_there_are_by_which_key(
+    step: Step, width: int
+) -> None:
+    there = show_step(BENCH, step)
+    for place, view in enumerate(there.view_ids):
+        shown = views(show_view(there, view), width)
+        found = re.fullmatch(r"[─›]+ (?:\[ \+(\d+) )?(.*?)(?: \+(\d+) \])? ─*", shown)
+        assert found is not None
+        before, names, after = found.groups()
+        first = int(before or 0) if before or names.startswith(VIEW_NAMES[there.view_ids[0]]) else place
+        last = len(there.view_ids) - int(after or 0)
+        # The one shown is in sight, every other one is there or counted.
+        assert names.split(" · ") == [VIEW_NAMES[id] for id in there.view_ids[first:last]]
+        assert first <= place < last
+    assert "after the ride · measurements +2 ]" in views(show_step(BENCH, Step.RIDE), 41)
 
 
 def test_the_help_takes_the_strip_of_the_view() -> None:
     assert views(replace(BENCH, helps=True)) == "─› help " + "─" * 52
+
+
+@pytest.mark.parametrize("step", Step)
+def test_no_key_is_named_that_would_be_typed_into_the_field_with_the_cursor(step: Step) -> None:
+    here = replace(show_step(BENCH, step), unfolded=frozenset(Step))
+    panel = here.panels[here.panel]
+    for row in range(len(panel.rows)):
+        there = with_cursor(here, here.panel, row)
+        named = [key for action in KEYMAP.key_line(there) for key in action.keys[:1]]
+        assert "tab" in named
+        assert not [key for key in named if len(key) == 1 and KEYMAP.is_typed(there, key)], there.row.label
+    customer = select_field(BENCH, ("record", "customer"))
+    shown = keys(customer, 130)
+    assert shown == " Enter edit     / find  Space menu  [ ] views  Tab step  ? help"
+    assert "q quit" in keys(BENCH, 130)

@@ -115,12 +115,19 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 """What keys do while the cursor is in the view."""
 
 
+def _to_tick(state: BenchState) -> str:
+    """Say what to do first where no symptom is ticked, by the keys of the pane that has the focus."""
+    lead = "" if state.in_view else "Space, then v, comes here; "
+    return f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below: what would help."
+
+
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last good answer."""
     here, found = advice_asked(state), advice_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
-    rows = [setup_name(here.seat.name, here.seat.place, look)]
+    rows = [] if ticked(state) else told(_to_tick(state), width, look.glyphs, Role.STRONG)
+    rows.append(setup_name(here.seat.name, here.seat.place, look))
     on_bike = setup_on_bike(here.seat.there.job)
     if on_bike != here.seat.place:
         name = here.seat.there.answer.setups[on_bike].name

@@ -248,3 +248,13 @@ def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
     said = told(fork)
     assert "Unloaded it sits" in said
     assert "stroke" not in said.partition("Unloaded it sits")[2][:60]
+
+
+def test_without_a_complaint_the_first_line_says_how_one_is_ticked() -> None:
+    first = told(on_bench())
+    to_tick = "No complaint is ticked. Space, then v, comes here; Up Down chooses one, + ticks it."
+    assert first.startswith(to_tick)
+    assert told(replace(on_bench(), in_view=True)).startswith("No complaint is ticked. Up Down chooses one")
+    ticked_one = symptom_ticked(on_bench(), 1)
+    assert ticked(ticked_one)
+    assert "No complaint" not in told(ticked_one)
