@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.arrays import values
-from physics.case import STANDARD_GRAVITY, Air, Case, Coil, MassCentre, RiderAndBike, Setup
+from physics.case import Air, Case, Coil, MassCentre, RiderAndBike, Setup
 from physics.faults import Unfit
 from physics.fit import MOST_FRICTION
+from physics.limits import STANDARD_GRAVITY
 from physics.sag import load_at_once, under_load
 from physics.shock import shock_of, with_pressure
 from physics.stand import Stand, stand

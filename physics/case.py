@@ -11,9 +11,6 @@ from typing import Literal
 
 from physics.arrays import Scalar, Values
 
-STANDARD_GRAVITY = 9.80665
-"""Standard gravity [m/s²], exact (ISO 80000-3)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Ambient:

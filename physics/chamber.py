@@ -8,8 +8,8 @@ import numpy as np
 
 from physics import gas
 from physics.arrays import Scalar, Values, per_point, values
-from physics.case import STANDARD_GRAVITY
 from physics.faults import Fault
+from physics.limits import STANDARD_GRAVITY
 
 LEAST_VOLUME = 1e-9
 """A chamber below 0.001 cm³ [m³] counts as used up: rounding of typed volumes leaves less."""

@@ -13,9 +13,10 @@ import numpy as np
 
 from physics.answer import Answer, SetupAnswer
 from physics.arrays import NONE, Values, values
-from physics.case import STANDARD_GRAVITY, Case
+from physics.case import Case
 from physics.conditions import attached
 from physics.leverage import LeverageCurve
+from physics.limits import STANDARD_GRAVITY
 from physics.scatter import draws, scattered_load
 from physics.shock import shock_of
 from physics.stand import stand

@@ -17,9 +17,9 @@ import numpy as np
 
 from physics.answer import Figures, Riding, Sag
 from physics.arrays import SAME_PLACE, Marks, Values, per_point, picked, values
-from physics.case import STANDARD_GRAVITY
 from physics.extras import bumper_force
 from physics.leverage import INTERVALS, Places
+from physics.limits import STANDARD_GRAVITY
 from physics.shock import ShaftForce, Shock, at_wheel
 from physics.walk import Walk, fast_walk
 

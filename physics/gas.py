@@ -13,7 +13,7 @@ from typing import TypeVar
 import numpy as np
 
 from physics.arrays import Scalar, Values, values
-from physics.limits import HIGHEST_PRESSURE
+from physics.limits import HIGHEST_PRESSURE, STANDARD_GRAVITY
 
 GAS_CONSTANT = 287.049
 """Specific gas constant of air [J/(kg K)]."""
@@ -25,7 +25,7 @@ _C = 1.7809e-6
 _TWICE = 2.0 * GAS_CONSTANT
 _HEAT0, _HEAT1, _HEAT2 = 734.891, -0.165409, 3.60147e-4
 _EARTH, _SEA_LEVEL, _SEA_WARMTH, _LAPSE = 6_356_766.0, 101_325.0, 288.15, 0.0065
-_EXPONENT = 9.80665 / (_LAPSE * 287.05287)
+_EXPONENT = STANDARD_GRAVITY / (_LAPSE * 287.05287)
 _NEWTON_STEPS = 30
 _LAST_STEP = 1e-5
 """Stop when the relative Newton step in ρ or T is below this; convergence is quadratic, so the relative error

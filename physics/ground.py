@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from physics.arrays import Values, values
-from physics.case import STANDARD_GRAVITY
+from physics.limits import STANDARD_GRAVITY
 
 USUAL_RADIUS = 0.35
 """Outer radius of a wheel [m] where not known: common practice, no source. Show it as assumed."""

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.arrays import Marks, Values, values
-from physics.case import STANDARD_GRAVITY
+from physics.limits import STANDARD_GRAVITY
 from physics.logged_travel import LEAD, STRETCH, TAIL, AirAlong, Logged, Trace, wheel_force
 from physics.motion import Lane
 

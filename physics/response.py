@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from physics import gas
 from physics.answer import Answer, Sag, SetupAnswer, freeze
 from physics.arrays import Values, per_point, values
-from physics.case import STANDARD_GRAVITY, Case, DampingShare
+from physics.case import Case, DampingShare
 from physics.damper import slope_at_rest, with_usual
 from physics.ground import Course
+from physics.limits import STANDARD_GRAVITY
 from physics.motion import Lane
 from physics.ride import Standing, lanes_of, standing
 

@@ -16,12 +16,13 @@ import numpy as np
 from physics import gas
 from physics.answer import Answer, Sag, SetupAnswer, freeze
 from physics.arrays import NONE, Values, per_point, values
-from physics.case import STANDARD_GRAVITY, Ambient, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.case import Air as Spring
+from physics.case import Ambient, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.chamber import heat_time
 from physics.damper import damper_force
 from physics.ground import USUAL_RADIUS, Bumps, Course, Event, course, last_bump
 from physics.leverage import LeverageCurve, remembered_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.live_air import Port, TimedChamber
 from physics.motion import (
     CELLS,

@@ -17,7 +17,6 @@ import numpy as np
 from physics.air import negative_volume, positive_area, positive_volume
 from physics.arrays import Scalar, Values, per_point, values
 from physics.case import (
-    STANDARD_GRAVITY,
     Air,
     Case,
     Coil,
@@ -35,6 +34,7 @@ from physics.case import (
 )
 from physics.chamber import LEAST_VOLUME
 from physics.leverage import LeverageCurve, curves_of_pairs
+from physics.limits import STANDARD_GRAVITY
 from physics.pairs import pair_scatter
 from physics.stand import axle_share
 from physics.wire import wire_answer

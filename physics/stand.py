@@ -10,9 +10,10 @@ import numpy as np
 
 from physics.answer import LoadAnswer
 from physics.arrays import Values, values
-from physics.case import STANDARD_GRAVITY, Case, Load, MassCentre, RiderAndBike, ScaleReading, Setup
+from physics.case import Case, Load, MassCentre, RiderAndBike, ScaleReading, Setup
 from physics.faults import Fault, Refused
 from physics.leverage import LeverageCurve, remembered_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.shock import setup_faults
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import pi
 
 from physics.case import Air, Coil, EqualisedNegative
+from physics.limits import LBF_PER_IN
 
 # --- sizes (from memory) ---------------------------------------------------------------------
 
@@ -196,8 +197,7 @@ _PRELOAD = 1 * _MM
 _OVER_STROKE, _OVER_RATED = 5 * _MM, 4 * _MM
 """What a coil is rated for beyond the stroke, and what is left to solid beyond that. Common practice, no
 source."""
-_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
-SHOCK_STEP, FORK_STEP = 25 * _LBF_PER_IN, 5 * _LBF_PER_IN
+SHOCK_STEP, FORK_STEP = 25 * LBF_PER_IN, 5 * LBF_PER_IN
 """Step [N/m] between the rates one can order. Common practice, no source."""
 
 

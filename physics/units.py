@@ -15,6 +15,8 @@ from fractions import Fraction
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
+from physics.limits import INCH, POUND, STANDARD_GRAVITY
+
 if TYPE_CHECKING:
     import pint
 
@@ -47,10 +49,8 @@ Scale = tuple[Fraction, Fraction]
 _ZERO = Fraction(0)
 _MILLI = Fraction(1, 1000)
 _MILLION = 10**6
-_INCH = Fraction("0.0254")
+_INCH, _POUND, _GRAVITY = (Fraction(str(exact)) for exact in (INCH, POUND, STANDARD_GRAVITY))
 _FOOT = 12 * _INCH
-_POUND = Fraction("0.45359237")
-_GRAVITY = Fraction("9.80665")
 _POUND_FORCE = _POUND * _GRAVITY
 _PSI = _POUND_FORCE / _INCH**2
 _KILOGRAMS_PER_CM2 = _GRAVITY * 10_000

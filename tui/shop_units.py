@@ -8,12 +8,11 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import TYPE_CHECKING, Any, NamedTuple, SupportsFloat, TypeVar, cast
 
+from physics.limits import INCH, LBF_PER_IN, POUND, POUND_FORCE, PSI
+
 if TYPE_CHECKING:
     from physics.arrays import Values
 
-_POUND = 0.45359237
-_POUND_FORCE = _POUND * 9.80665
-_INCH = 0.0254
 
 ABSENT = "-"
 """What stands where a number does not exist; the same in UTF-8 and in plain ASCII."""
@@ -124,32 +123,32 @@ _METRIC: dict[Measure, Writing] = {
     Measure.TURNS: Writing("turns", 1.0, 1),
     Measure.COUNT: Writing("", 1.0, 0),
 }
-_POUNDS_PER_INCH = Writing("lbf/in", _POUND_FORCE / _INCH, 0)
-_PSI = Writing("psi", _POUND_FORCE / _INCH**2, 0)
+_POUNDS_PER_INCH = Writing("lbf/in", LBF_PER_IN, 0)
+_PSI = Writing("psi", PSI, 0)
 
 METRIC = ShopUnits("metric", _METRIC)
 IMPERIAL = ShopUnits(
     "imperial",
     _METRIC
     | {
-        Measure.MASS: Writing("lb", _POUND, 1),
-        Measure.SPRING_MASS: Writing("lb", _POUND, 2),
-        Measure.TRAVEL: Writing("in", _INCH, 2),
+        Measure.MASS: Writing("lb", POUND, 1),
+        Measure.SPRING_MASS: Writing("lb", POUND, 2),
+        Measure.TRAVEL: Writing("in", INCH, 2),
         Measure.ALTITUDE: Writing("ft", 0.3048, 0),
-        Measure.FORCE: Writing("lbf", _POUND_FORCE, 0),
+        Measure.FORCE: Writing("lbf", POUND_FORCE, 0),
         Measure.SPRING_RATE: _POUNDS_PER_INCH,
         Measure.WHEEL_RATE: _POUNDS_PER_INCH._replace(digits=1),
         Measure.PRESSURE: _PSI,
         Measure.STRESS: Writing("ksi", 1e3 * _PSI.factor, 1),
-        Measure.VOLUME: Writing("in3", _INCH**3, 2),
+        Measure.VOLUME: Writing("in3", INCH**3, 2),
         Measure.TEMPERATURE: Writing("degF", 5 / 9, 0, -459.67),
-        Measure.ENERGY: Writing("ft lbf", 0.3048 * _POUND_FORCE, 0),
-        Measure.DAMPING: Writing("lbf s/in", _POUND_FORCE / _INCH, 1),
+        Measure.ENERGY: Writing("ft lbf", 0.3048 * POUND_FORCE, 0),
+        Measure.DAMPING: Writing("lbf s/in", LBF_PER_IN, 1),
         Measure.SPEED: Writing("mph", 0.44704, 1),
-        Measure.SHAFT_SPEED: Writing("in/s", _INCH, 1),
+        Measure.SHAFT_SPEED: Writing("in/s", INCH, 1),
         Measure.ACCELERATION: Writing("ft/s2", 0.3048, 1),
         Measure.DISTANCE: Writing("ft", 0.3048, 2),
-        Measure.AREA: Writing("in2", _INCH**2, 4),
+        Measure.AREA: Writing("in2", INCH**2, 4),
     },
 )
 USUAL = ShopUnits("usual", _METRIC | {Measure.SPRING_RATE: _POUNDS_PER_INCH, Measure.PRESSURE: _PSI})
@@ -182,7 +181,7 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
 """By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
 _SI_PER_UNIT = {
     end: units.writings[measure].factor for measure, ends in KEY_UNITS.items() for end, units in ends.items()
-} | {"_psi": 6894.757293168, "_mpa": 1e6}
+} | {"_mpa": 1e6}
 _PER_UNIT = {end: _SI_PER_UNIT[end] for end in sorted(_SI_PER_UNIT, key=len, reverse=True)}
 """SI per unit by the end of a key of the JSON, the longest end first; every other key holds SI."""
 

@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from physics.bench import answer
-from physics.case import STANDARD_GRAVITY, Air, Case, RiderAndBike, Tolerance
+from physics.case import Air, Case, RiderAndBike, Tolerance
 from physics.expected import Expected, Span, expected
 from physics.leverage import leverage_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.tolerance import tolerance
 from tui.job.case import case_of
 from tui.job.demo import demo_job

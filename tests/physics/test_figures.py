@@ -8,9 +8,10 @@ from scipy.integrate import quad
 
 from physics.answer import Figures, Riding, Sag
 from physics.arrays import Values, values
-from physics.case import STANDARD_GRAVITY, Ambient, Coil, Frame, LeverageEnds, MechanicalNegative, Setup
+from physics.case import Ambient, Coil, Frame, LeverageEnds, MechanicalNegative, Setup
 from physics.figures import figures, riding
 from physics.leverage import leverage_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.sag import under_load
 from physics.shock import Shock, shock_of
 from physics.solve import solved

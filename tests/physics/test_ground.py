@@ -9,7 +9,6 @@ import pytest
 from scipy.signal import welch
 
 from physics.arrays import values
-from physics.case import STANDARD_GRAVITY
 from physics.ground import (
     Bumps,
     Compression,
@@ -26,6 +25,7 @@ from physics.ground import (
     touching_speed,
     usual_duration,
 )
+from physics.limits import STANDARD_GRAVITY
 
 RADIUS, STEP = 0.35, 1e-3
 

@@ -14,9 +14,10 @@ from scipy.optimize import least_squares
 from physics.answer import Answer
 from physics.arrays import Values, values
 from physics.bench import answer
-from physics.case import STANDARD_GRAVITY, Air, Case, Coil, Damper, DampingSlopes, LeverageEnds, Setup, Tyre
+from physics.case import Air, Case, Coil, Damper, DampingSlopes, LeverageEnds, Setup, Tyre
 from physics.ground import Bumps, Compression, Course, Drop, Event, Landing, Road, SquareEdge, course
 from physics.leverage import remembered_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.motion import COLUMNS, Start, stepped
 from physics.ride import STEP, Ride, lanes_of, ridden, ride, sprung_mass
 from physics.shock import shock_of

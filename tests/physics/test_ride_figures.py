@@ -10,9 +10,10 @@ import pytest
 
 from physics.arrays import Values, values
 from physics.bench import answer
-from physics.case import STANDARD_GRAVITY, Tyre
+from physics.case import Tyre
 from physics.ground import Bumps, Course, Drop, Event, Landing, course
 from physics.leverage import remembered_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.motion import COLUMNS
 from physics.ride import Ridden, Ride, lanes_of, ridden, ride, sprung_mass, told
 from tests.physics.examples import SETUPS, case_of

@@ -8,7 +8,6 @@ import pytest
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import (
-    STANDARD_GRAVITY,
     Bumper,
     Case,
     Coil,
@@ -26,6 +25,7 @@ from physics.case import (
     Wire,
 )
 from physics.faults import FAULTS, Fault, Refused
+from physics.limits import STANDARD_GRAVITY
 from physics.stand import axle_share, stand, wheel_load
 from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, SETUPS, case_of
 from tests.physics.linkages_broken import BROKEN

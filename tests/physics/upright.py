@@ -15,10 +15,11 @@ from scipy.interpolate import CubicSpline
 from physics import gas
 from physics.answer import Answer
 from physics.arrays import Values, per_point, values
-from physics.case import STANDARD_GRAVITY, Case
+from physics.case import Case
 from physics.damper import damper_force
 from physics.ground import Course
 from physics.leverage import remembered_curve
+from physics.limits import STANDARD_GRAVITY
 from physics.live_air import Port, TimedChamber
 from physics.motion import STOP_DAMPING, STOP_STIFFNESS
 from physics.ride import sprung_mass, tyre_of

@@ -6,7 +6,6 @@ import pytest
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import (
-    STANDARD_GRAVITY,
     Ambient,
     Case,
     Coil,
@@ -17,6 +16,7 @@ from physics.case import (
     Setup,
     Target,
 )
+from physics.limits import STANDARD_GRAVITY
 from physics.stand import axle_share
 
 SHOP = Ambient(293.15, 101_325.0)

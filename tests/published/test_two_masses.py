@@ -10,7 +10,7 @@ from scipy.linalg import eig
 from scipy.optimize import least_squares
 
 from physics.arrays import Values, values
-from physics.case import STANDARD_GRAVITY
+from physics.limits import STANDARD_GRAVITY
 from physics.live_air import Port
 from physics.motion import CELLS, COLUMNS, DAMPER_CELLS, FASTEST, Lane, Start, cells_of, stepped
 

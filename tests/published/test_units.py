@@ -3,8 +3,8 @@
 import pytest
 from scipy import constants
 
-from physics.case import STANDARD_GRAVITY
 from physics.fill import HOLDS_WITHIN
+from physics.limits import STANDARD_GRAVITY
 from physics.units import Dimension, parse
 
 # Source: scipy.constants (exact by definition of the pound, the inch, standard gravity and the atmosphere).

@@ -5,6 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from physics.limits import PSI
+from physics.units import Dimension, parse
 from tui.shop_units import (
     ALL,
     IMPERIAL,
@@ -87,3 +89,10 @@ def test_a_key_of_the_json_ends_in_its_unit() -> None:
 def test_the_units_of_keys_are_those_of_the_shop(measure: Measure, end: str, units: ShopUnits) -> None:
     if measure is not Measure.TEMPERATURE:  # offsets are taken off before
         assert keyed(**{f"x{end}": 1.0})[f"x{end}"] == pytest.approx(units.scale(1.0, measure), rel=1e-12)
+
+
+def test_a_pressure_that_is_typed_in_psi_is_the_same_number_in_the_json() -> None:
+    typed, _ = parse("184 psi", Dimension.PRESSURE)
+    assert typed == pytest.approx(184 * PSI, rel=1e-15)
+    assert keyed(set_pressure_psi=184 * PSI) == {"set_pressure_psi": 184.0}
+    assert USUAL.si(184.0, Measure.PRESSURE) == 184 * PSI

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Literal
 
+from physics.limits import STANDARD_GRAVITY
 from tui.bench.state import (
     BenchState,
     at_wheel,
@@ -38,7 +39,6 @@ from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
 Kind = Literal["coil", "air"]
-_GRAVITY = 9.80665
 _ROWS = 7
 _FAR = 999
 
@@ -60,7 +60,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             way = before if known else way
     if state.answer is not None and table == ("load",):
         # What a scale would show now, so that the mechanic sees how far the real one is off.
-        resting = float(state.answer.answer.load.ground_reaction) / _GRAVITY
+        resting = float(state.answer.answer.load.ground_reaction) / STANDARD_GRAVITY
         worked_out["scale_mass"] = METRIC.show(resting, Measure.MASS)
         if (share := POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))) is not None:
             worked_out["rider_share"] = share

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from physics.limits import LBF_PER_IN
 from tui.job.choices import COIL_DIAMETERS, END_WORDS, MATERIAL_WORDS, SYMPTOMS
 from tui.job.faults import TABLES
 from tui.job.job import ON_BIKE, UNCONFIRMED, Job, listed
@@ -288,7 +289,6 @@ _PRESSURE, _VOLUME, _ANGLE = Measure.PRESSURE, Measure.VOLUME, Measure.ANGLE
 _COUNT, _TURNS = Measure.COUNT, Measure.TURNS
 _MM, _CM3, _N_PER_MM, _BAR = 1e-3, 1e-6, 1e3, 1e5
 _DEGREE = 0.017453292519943295
-_LBF_PER_IN = 0.45359237 * 9.80665 / 0.0254
 _HALF_MM = {"mm": "0.5"}
 _TENTH_KG = {"kg": "0.1", "lb": "0.2", "lbs": "0.2"}
 _HALF_CM3 = {"cm3": "0.5"}
@@ -753,7 +753,7 @@ _COIL = _table(
         usual="25 lbf/in", likely=(2, 150, "a step between rates"), case="ladder_step",
         one_of=("ladder_lbf_per_in", "ladder_step")),
     Field("rates in stock", ("setup", "ladder_lbf_per_in"),
-        Column(50_000.0, 1.0, _LBF_PER_IN, least=1, unit="lbf/in", rising=True),
+        Column(50_000.0, 1.0, LBF_PER_IN, least=1, unit="lbf/in", rising=True),
         "Available rates, spaces between: 400 425 450. Used instead of the step.", case="ladder"),
 )
 
