@@ -124,8 +124,8 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.press(event.key, event.character)
 
     def is_for_part(self, key: str) -> bool:
-        """Return whether a key is for the part of the screen with the cursor."""
-        return False
+        """Return whether a key moves about in the help, which has the focus while it is shown."""
+        return self.state.helps and not self.is_overlaid and key in self.active_bindings
 
     @property
     def types_here(self) -> bool:

@@ -7,6 +7,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.geometry import clamp
+from textual.widget import Widget
 
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import ChartLook
@@ -85,6 +86,20 @@ class ScrolledText(ScrolledLines):
         """Show what `draw` makes, from as far down as before."""
         self._draw = draw
         self.redraw()
+
+    def take_focus_of(self, part: Widget, draw: DrawAll | None) -> None:
+        """Show what `draw` makes, from its first line on, with the focus, so that it scrolls.
+
+        Without anything to draw `part` gets the focus back.
+        """
+        if draw is None:
+            if not part.has_focus:
+                part.focus(scroll_visible=False)
+            return
+        if not self.has_focus:
+            self.first = 0
+            self.focus(scroll_visible=False)
+        self.show(draw)
 
     def redraw(self) -> None:
         """Draw for the present size and look."""

@@ -14,6 +14,7 @@ from textual.containers import Horizontal, Vertical
 
 from physics.arrays import values
 from tui.job.job import Job
+from tui.kit.cells import CellRow
 from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook
 from tui.kit.screen import Command, StateScreen
@@ -133,7 +134,8 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         self.set_class(bool(state.faults) and height < CURVE_FROM, "-no-curve")
         self.set_class(state.helps, "-helps")
         self.make_room(width, height)
-        self._show_help()
+        help_lines = self._help_lines if state.helps else None
+        self.query_one(ScrolledText).take_focus_of(self.query_one(TablePane), help_lines)
         self.query_one(TablePane).show_state(state, glyphs)
         self._show_why()
         style = self.look.line_style
@@ -145,18 +147,10 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         foot = self.overlays.lines if self.is_overlaid else foot_lines
         self.lines("foot").show(lambda w, h: foot(state, w, h, glyphs))
 
-    def _show_help(self) -> None:
-        """Give the help the focus while it is shown, so that it scrolls, else the tables."""
-        state, shown, tables = self.state, self.query_one(ScrolledText), self.query_one(TablePane)
-        if state.helps:
-            from tui.linkage.overlays import help_lines  # few look at it
+    def _help_lines(self, width: int, look: ChartLook) -> list[CellRow]:
+        from tui.linkage.overlays import help_lines  # few look at it
 
-            if not shown.has_focus:
-                shown.first = 0
-                shown.focus(scroll_visible=False)
-            shown.show(lambda width, look: help_lines(state, width, look))
-        elif not tables.has_focus:
-            tables.focus(scroll_visible=False)
+        return help_lines(self.state, width, look)
 
     @property
     def overlays(self) -> Overlays[LinkageState, NoReturn]:
@@ -164,10 +158,6 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         from tui.linkage.overlays import OVERLAYS
 
         return OVERLAYS
-
-    def is_for_part(self, key: str) -> bool:
-        """Return whether a key moves about in the help."""
-        return self.state.helps and not self.is_overlaid and key in self.active_bindings
 
     def _show_why(self) -> None:
         state, why = self.state, self.lines("why")

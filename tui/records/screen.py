@@ -311,7 +311,8 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.set_class(state.zoom, "-zoomed")
         self.set_class(state.helps, "-helps")
         self.make_room(*self.app.size)
-        self._show_help()
+        help_lines = self._help_lines if state.helps else None
+        self.query_one(ScrolledText).take_focus_of(self.query_one(ListPane), help_lines)
         self.lines("search").show(lambda w, h: search_line(state, w, glyphs))
         self.lines("count").show(lambda w, h: count_line(state, w, glyphs))
         self.lines("head").show(lambda w, h: heading_rows(state, w, glyphs))
@@ -319,18 +320,10 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         foot = self.overlays.lines if self.is_overlaid else foot_lines
         self.lines("foot").show(lambda w, h: foot(state, w, h, glyphs))
 
-    def _show_help(self) -> None:
-        """Give the help the focus while it is shown, so that it scrolls, else the list."""
-        state, shown, listed = self.state, self.query_one(ScrolledText), self.query_one(ListPane)
-        if state.helps:
-            from tui.records.overlays import help_lines  # few look at it
+    def _help_lines(self, width: int, look: ChartLook) -> list[CellRow]:
+        from tui.records.overlays import help_lines  # few look at it
 
-            if not shown.has_focus:
-                shown.first = 0
-                shown.focus(scroll_visible=False)
-            shown.show(lambda width, look: help_lines(state, width, look))
-        elif not listed.has_focus:
-            listed.focus(scroll_visible=False)
+        return help_lines(self.state, width, look)
 
     @property
     def overlays(self) -> Overlays[RecordsState, NoReturn]:
@@ -338,10 +331,6 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         from tui.records.overlays import OVERLAYS
 
         return OVERLAYS
-
-    def is_for_part(self, key: str) -> bool:
-        """Return whether a key moves about in the help."""
-        return self.state.helps and not self.is_overlaid and key in self.active_bindings
 
     @property
     def types_here(self) -> bool:
