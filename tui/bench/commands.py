@@ -137,10 +137,10 @@ def ask_readings(screen: BenchScreen) -> None:
 
 def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:
     """Ask for a logger's file, and show what the ride says; `beside` the one that is shown."""
-    from tui.bench.prompts import LogPrompt, ask_table
+    from tui.bench.prompts import ask_table, log_prompt
 
     screen.commit()
-    prompt = LogPrompt(f"{screen.session.folder}/", screen.glyphs)
+    prompt = log_prompt(screen)
     ask_table(screen, prompt, lambda file: screen.take(with_log(screen.state, file, beside=beside)))
 
 
@@ -201,7 +201,7 @@ def replay(screen: BenchScreen) -> None:
 
 def import_leverage(screen: BenchScreen) -> None:
     """Ask for a file, show what is in it and take that into the job."""
-    from tui.bench.prompts import LeveragePrompt, ask_table, ask_to_take
+    from tui.bench.prompts import ask_table, ask_to_take, leverage_prompt
 
     screen.commit()
 
@@ -209,16 +209,15 @@ def import_leverage(screen: BenchScreen) -> None:
         question = ask_to_take(screen.state.job, read, screen.glyphs)
         screen.ask(question, lambda _take: screen.take(leverage_taken(screen.state, read)))
 
-    ask_table(screen, LeveragePrompt(f"{screen.session.folder}/", screen.glyphs), shown)
+    ask_table(screen, leverage_prompt(screen), shown)
 
 
 def import_damper(screen: BenchScreen) -> None:
     """Ask for a damper tester's file and take what is in it into the job of the wheel on the bench."""
-    from tui.bench.prompts import DamperPrompt, ask_table
+    from tui.bench.prompts import ask_table, damper_prompt
 
     screen.commit()
-    prompt = DamperPrompt(f"{screen.session.folder}/", screen.glyphs)
-    ask_table(screen, prompt, lambda read: screen.take(damper_taken(screen.state, read)))
+    ask_table(screen, damper_prompt(screen), lambda read: screen.take(damper_taken(screen.state, read)))
 
 
 def damper_taken(state: BenchState, read: DamperRead) -> BenchState:

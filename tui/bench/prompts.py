@@ -29,8 +29,8 @@ from tui.subjects.new_job import is_ticket
 from tui.subjects.readings import TypedUnits, readings_asked, unlikely_in
 from tui.tables.questions import Found, Open, Told, attempt
 from tui.tables.recorded import LogFile, log_file
-from tui.tables.source import Readings, UnusableReadings, text_of_file
-from tui.tables.table import table_of
+from tui.tables.source import Readings, UnusableReadings
+from tui.tables.table import table_at
 
 
 def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
@@ -163,32 +163,42 @@ def ask_table(screen: BenchScreen, prompt: TablePrompt[Found], then: Callable[[F
 _LABELS = {"wheel_travel": "wheel travel", "stroke": "shock stroke"}
 
 
-class LeveragePrompt(TablePrompt[LeverageRead], CompletingPrompt[LeverageRead | Open[LeverageRead]]):
-    """A prompt for the file of a leverage table; what is wrong with the file is told below the line."""
+class FilePrompt(TablePrompt[Found], CompletingPrompt[Found | Open[Found]]):
+    """A prompt for the file of a table; what is wrong with the file is told below the line."""
 
     ENDINGS = TABLES
     NO_NAMES = "No folder or table file starts like this."
-    TITLE = "Leverage from a table"
-    HINT = "CSV or text file with two of wheel travel, shock stroke and leverage ratio"
 
-    def find(self, text: str) -> LeverageRead | Open[LeverageRead]:
-        """Return the leverage in the file, or what the file leaves open."""
-        path = existing_file(text)
-        return attempt(partial(leverage_in, table_of(text_of_file(path), path.name)), Told())
+    def __init__(
+        self, screen: BenchScreen, title: str, hint: str, reader: Callable[[Path], Callable[[Told], Found]]
+    ) -> None:
+        """Ask for a file in the folder of the session; `reader` opens it for what is told of it."""
+        super().__init__(f"{screen.session.folder}/", screen.glyphs, title, hint)
+        self._reader = reader
+
+    def find(self, text: str) -> Found | Open[Found]:
+        """Return what is in the file, or what the file leaves open."""
+        return attempt(self._reader(existing_file(text)), Told())
 
 
-class DamperPrompt(TablePrompt[DamperRead], CompletingPrompt[DamperRead | Open[DamperRead]]):
-    """A prompt for the file of a damper tester; what is wrong with the file is told below the line."""
+def leverage_prompt(screen: BenchScreen) -> FilePrompt[LeverageRead]:
+    """Return the prompt for the file of a leverage table."""
+    hint = "CSV or text file with two of wheel travel, shock stroke and leverage ratio"
+    return FilePrompt(
+        screen, "Leverage from a table", hint, lambda path: partial(leverage_in, table_at(path))
+    )
 
-    ENDINGS = TABLES
-    NO_NAMES = "No folder or table file starts like this."
-    TITLE = "Damper from a table"
-    HINT = "CSV or text file of a damper tester: shaft speed and force, compression positive"
 
-    def find(self, text: str) -> DamperRead | Open[DamperRead]:
-        """Return the damper in the file, or what the file leaves open."""
-        path = existing_file(text)
-        return attempt(partial(damper_in, table_of(text_of_file(path), path.name)), Told())
+def damper_prompt(screen: BenchScreen) -> FilePrompt[DamperRead]:
+    """Return the prompt for the file of a damper tester."""
+    hint = "CSV or text file of a damper tester: shaft speed and force, compression positive"
+    return FilePrompt(screen, "Damper from a table", hint, lambda path: partial(damper_in, table_at(path)))
+
+
+def log_prompt(screen: BenchScreen) -> FilePrompt[LogFile]:
+    """Return the prompt for a logger's file; of it the first rows are read, the rest where nobody waits."""
+    hint = "CSV or text file of a logger: time, and shock stroke, fork travel or rear wheel travel"
+    return FilePrompt(screen, "Logged ride", hint, lambda path: partial(log_file, path))
 
 
 def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
@@ -240,19 +250,6 @@ class SizePrompt(Prompt[Job]):
         except UnusableJob as unusable:
             fault = unusable.faults[0]
             raise Refused(f"{fault.what}; {fault.accepted}.") from unusable
-
-
-class LogPrompt(TablePrompt[LogFile], CompletingPrompt[LogFile | Open[LogFile]]):
-    """A prompt for a logger's file; of it the first rows are read, the rest where nobody waits for it."""
-
-    ENDINGS = TABLES
-    NO_NAMES = "No folder or log starts like this."
-    TITLE = "Logged ride"
-    HINT = "CSV or text file of a logger: time, and shock stroke, fork travel or rear wheel travel"
-
-    def find(self, text: str) -> LogFile | Open[LogFile]:
-        """Return the log in the file, or what the file leaves open."""
-        return attempt(partial(log_file, existing_file(text)), Told())
 
 
 class WantsPrompt(Prompt[tuple[Want, ...]]):

@@ -17,8 +17,8 @@ from tui.tables.columns import Column, Numbers, numbers_of
 from tui.tables.heads import DAMPER as SUBJECT
 from tui.tables.heads import FORCE, SPEED
 from tui.tables.questions import Told, lines_of, told_in
-from tui.tables.source import UnusableReadings, text_of_file, unusable
-from tui.tables.table import RawTable, table_of
+from tui.tables.source import UnusableReadings, unusable
+from tui.tables.table import RawTable, table_at
 
 PLACE = ("damper",)
 _SPEED_DIGITS, _FORCE_DIGITS = 4, 1
@@ -122,7 +122,7 @@ def command(source: str, columns: str, units: str) -> str:
 
     path = Path(source)
     try:
-        read = damper_in(table_of(text_of_file(path), path.name), told_in(columns, units, SUBJECT))
+        read = damper_in(table_at(path), told_in(columns, units, SUBJECT))
     except UnusableReadings as wrong:
         raise Unanswered(lines_of(wrong)) from wrong
     keys = {key: list(column) for key, column in damper_of(read).items()}

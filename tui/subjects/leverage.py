@@ -37,8 +37,8 @@ from tui.tables.columns import Column, Numbers, numbers_of
 from tui.tables.heads import LEVERAGE, RATIO, STROKE, TRAVEL
 from tui.tables.heads import Role as Quantity
 from tui.tables.questions import Told, lines_of, told_in
-from tui.tables.source import UnusableReadings, text_of_file, unusable
-from tui.tables.table import RawTable, table_of
+from tui.tables.source import UnusableReadings, unusable
+from tui.tables.table import RawTable, table_at
 
 DIGITS = 4
 """Decimals kept of a length [mm] and of a ratio: finer than anything that is measured."""
@@ -264,7 +264,7 @@ def command(source: str, columns: str, units: str) -> str:
     path = Path(source)
     try:
         told = told_in(columns, units, LEVERAGE)
-        read = leverage_in(table_of(text_of_file(path), path.name), told)
+        read = leverage_in(table_at(path), told)
     except UnusableReadings as unusable:
         raise Unanswered(lines_of(unusable)) from unusable
     said = "".join(f"# {line}.\n" for line in (understood(read), kept_words(read)) if line)

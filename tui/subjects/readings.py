@@ -41,8 +41,8 @@ from tui.subjects.measurements import measured_values
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
 from tui.tables.questions import Open, Told, Unclear, attempt, lines_of, told_in
-from tui.tables.source import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings, text_of_file
-from tui.tables.table import RawTable, table_of
+from tui.tables.source import CyclingRead, LoopRead, Readings, SagRead, UnusableReadings
+from tui.tables.table import RawTable, table_at
 
 if TYPE_CHECKING:
     from physics.fit import AskedFriction
@@ -94,7 +94,7 @@ def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
 
 def read_loop(path: Path, told: Told) -> LoopRead:
     """Return the readings of a file; raises `Unclear`, or `UnusableReadings` with every fault by its line."""
-    return loop_in(table_of(text_of_file(path), path.name), told)
+    return loop_in(table_at(path), told)
 
 
 def loop_in(table: RawTable, told: Told) -> LoopRead:
@@ -223,7 +223,7 @@ def readings_asked(text: str, units: TypedUnits, as_path: Callable[[str], Path])
     path = as_path(text)
     if not path.is_file():
         raise UnusableReadings(f"Not a file and not measurements; use a file name or {FORMS}")
-    table = table_of(text_of_file(path), path.name)
+    table = table_at(path)
     return attempt(lambda told: with_friction(loop_in(table, told), told, units.force), Told())
 
 

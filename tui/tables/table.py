@@ -11,9 +11,10 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
+from pathlib import Path
 
 from tui.job.tree import clean
-from tui.tables.source import Row, UnusableReadings, rows_of
+from tui.tables.source import Row, UnusableReadings, rows_of, text_of_file
 
 POINT, COMMA = ".", ","
 MARKS = (POINT, COMMA)
@@ -106,6 +107,11 @@ class RawTable:
     body: tuple[Line, ...]
     places: tuple[int, ...]
     sign: str
+
+
+def table_at(path: Path) -> RawTable:
+    """Return the table in a file; raises `UnusableReadings` where there is none, or `OSError`."""
+    return table_of(text_of_file(path), path.name)
 
 
 def table_of(text: str, name: str) -> RawTable:
