@@ -144,7 +144,10 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.job.schema import schema_text
 
             return schema_text()
-    from tui.settings import find_settings
+    from tui.settings import find_settings, paths_text
+
+    if asked.command == "paths":
+        return paths_text(asked.store)
     from tui.store.command import StoreAsked, store_text
 
     paths = tuple(map(Path, filter(None, (given.get("file"), *given.get("paths", ())))))

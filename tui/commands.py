@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
-from tui import __version__
 from tui.charts.views import BY_NAME
 from tui.job.choices import WORDS, new_word
 from tui.job.tree import brief
@@ -210,7 +209,7 @@ _COMMANDS = {
         {
             **_JOB,
             f"--view {'|'.join(BY_NAME)}": "else wheel-force",
-            "-o --output FILE": "file to write, .svg, .png or .csv",
+            "-o --output FILE": "file to write, .svg, .png, .pdf or .csv",
             "--setup NAME": "setup of the chamber forces, else the first with air",
             "--slow": "with the curves of slow compression past sag",
             "--wheel rear|front": "which wheel of a job with two",
@@ -240,6 +239,11 @@ _COMMANDS = {
     "schema": _Command(
         "print a JSON Schema of job files, for completion in an editor",
         "Print the JSON Schema of a job file.",
+    ),
+    "paths": _Command(
+        "print where settings, records, drafts and themes are kept",
+        "Print where settings, themes, records, backups, drafts and what the bench remembers are kept.",
+        _PLACE,
     ),
     "store": _Command(
         "check, back up, export, import and purge the records",
@@ -321,8 +325,25 @@ def _nearest(word: str, words: Sequence[str], alike: float = 0.0) -> str:
     return next(iter(get_close_matches(word[:40].casefold(), words, n=1, cutoff=alike)), "")
 
 
+class _TellVersion(argparse.Action):
+    """Print the version, which is looked up only then."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        """Print it and end."""
+        from tui import version
+
+        sys.stdout.write(f"{parser.prog} {version()}\n")
+        parser.exit()
+
+
 def parsed(words: list[str]) -> argparse.Namespace:
     """Return what is asked for; raises SystemExit after help, version and a wrong command line."""
+    made = parser()
+    return made.parse_args(_with_command(_with_signs(words), tuple(_COMMANDS), made))
+
+
+def parser() -> _Parser:
+    """Return the parser of the command line; completion in shells and the manual page are made from it."""
     parser = _Parser(
         prog="springwright",
         description="Coil rate or air pressure for a rider and frame. Without a command, opens the bench "
@@ -330,7 +351,7 @@ def parsed(words: list[str]) -> argparse.Namespace:
         usage="%(prog)s [-h] [--version] [--store PLACE] [FILE | COMMAND ...]",
         epilog="Exit 0 with a result, 2 for an invalid job (errors on standard error).",
     )
-    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
+    parser.add_argument("--version", action=_TellVersion, nargs=0, help="show the version and exit")
     parser.set_defaults(store=None)
     _add_options(parser, _Command("", "", _PLACE))
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog=parser.prog)
@@ -339,7 +360,7 @@ def parsed(words: list[str]) -> argparse.Namespace:
     for name, (does, options, count) in _ACTS.items():
         taken = {key: {"nargs": count} for key in ("file", "paths")}
         _add(acts, name, _Command(does, "", {**_PLACE, **options}, taken))
-    return parser.parse_args(_with_command(_with_signs(words), tuple(_COMMANDS), parser))
+    return parser
 
 
 _NEGATIVE = re.compile(r"-[0-9.,]")

@@ -14,6 +14,7 @@ zoom = "f4"           # an act by its name in `springwright keys`, and the keys 
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from pathlib import Path
@@ -85,6 +86,26 @@ def config_folder() -> Path:
     from platformdirs import user_config_dir  # help and version never look there
 
     return Path(user_config_dir("springwright"))
+
+
+def paths_text(asked_store: str | None) -> str:
+    """Return where everything is kept, a line each; `asked_store` is the place on the command line."""
+    from tui.job.drafts import draft_places
+    from tui.store.address import chosen_place
+    from tui.store.remembered import state_file
+
+    found = find_settings()
+    records = chosen_place(asked_store, os.environ, found.settings.store)
+    drafts = [place.folder for place in draft_places()]
+    lines: list[tuple[str, os.PathLike[str] | str]] = [
+        ("settings", config_folder() / FILE),
+        ("own themes", config_folder() / "themes"),
+        ("records", str(records)),
+        ("backups", records.backups),
+        *zip(("drafts", "drafts, if that fails"), drafts, strict=False),
+        ("remembered", state_file()),
+    ]
+    return "".join(f"{what:<22} {path_text(path)}\n" for what, path in lines)
 
 
 def find_settings(path: Path | None = None) -> FoundSettings:

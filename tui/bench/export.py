@@ -66,7 +66,7 @@ class ChartPrompt(ExportPrompt):
     """Ask where a chart goes."""
 
     TITLE = "Export the chart as"
-    HINT = "A path ending in .svg, .png or .csv (its numbers); without one it gets .svg"
+    HINT = "A path ending in .svg, .png, .pdf or .csv (its numbers); without one .svg"
     ENDINGS = ENDINGS
     NO_NAMES = "No folder, picture or table starts like this."
 

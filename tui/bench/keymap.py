@@ -272,7 +272,7 @@ JOB: Group[BenchState] = group(
         shelves=(PROGRAM,)),
     act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,)),
-    act("export", "export view", "Save the chart as SVG, PNG or CSV, a table as CSV.", letter="e",
+    act("export", "export view", "Save the chart as SVG, PNG, PDF or CSV, a table as CSV.", letter="e",
         shelves=(PROGRAM,), why=_help_is_shown),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, quit.",
         keys="ctrl+c"),

@@ -1,4 +1,4 @@
-"""A chart outside the terminal: drawn as SVG or PNG, or as its numbers.
+"""A chart outside the terminal: drawn as SVG, PNG or PDF, or as its numbers.
 
 One drawing library is used here and by the setup sheet. Lines have the colours and the shapes of markers that
 they have on the screen, are told apart by dashes too, as a grey print does, and are named where they end.
@@ -33,8 +33,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SVG, PNG, CSV = ".svg", ".png", ".csv"
-ENDINGS = (SVG, PNG, CSV)
+SVG, PNG, PDF, CSV = ".svg", ".png", ".pdf", ".csv"
+ENDINGS = (SVG, PNG, PDF, CSV)
 """What the name of a file with a chart ends in, and so which form it has."""
 
 
@@ -229,6 +229,9 @@ def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = ""
         if ending == PNG:
             about = {"Title": title, "Software": None}
             figure.savefig(target, format="png", dpi=_DPI, metadata=about)
+        elif ending == PDF:
+            unsaid = dict.fromkeys(("CreationDate", "Creator", "Producer"))
+            figure.savefig(target, format="pdf", metadata={"Title": title, **unsaid})
         else:
             figure.savefig(target, format="svg", metadata={"Title": title, "Date": None, "Creator": None})
     return target.getvalue()

@@ -153,7 +153,7 @@ LEAVING: Group[LinkageState] = group(
         shelves=(PROGRAM,)),
     act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,)),
-    act("export", "export view", "Save the curve as SVG, PNG or CSV, the tables as CSV.", letter="e",
+    act("export", "export view", "Save the curve as SVG, PNG, PDF or CSV, the tables as CSV.", letter="e",
         shelves=(PROGRAM,)),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
         keys="ctrl+c"),

@@ -23,7 +23,7 @@ from typing import BinaryIO
 
 from sqlalchemy import Integer
 
-from tui import __version__
+from tui import version
 from tui.job.faults import UnusableJob
 from tui.job.fields import MEASURED, RIDDEN
 from tui.job.job import Job, parse
@@ -241,7 +241,7 @@ def manifest(content: Content) -> str:
     return (
         "# Everything in the records of springwright; `springwright store import FOLDER` reads it in.\n"
         f"form = {FORM}\nschema = {VERSION}\n"
-        f'program = "{__version__}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
+        f'program = "{version()}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
         f"[counts]\n{counts}"
     )
 

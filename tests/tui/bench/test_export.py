@@ -160,7 +160,7 @@ def with_step(state: BenchState, view: str) -> BenchState:
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("a.pdf", "It cannot end in .pdf: use .svg, .png or .csv."),
+        ("a.gif", "It cannot end in .gif: use .svg, .png, .pdf or .csv."),
         ("none/a.svg", "That folder does not exist"),
         ("", "The file name is missing."),
     ],

@@ -52,6 +52,7 @@ def test_the_form_is_that_of_the_ending(job: Path, tmp_path: Path) -> None:
     for ending, begins in (
         (".svg", b"<?xml"),
         (".PNG", b"\x89PNG"),
+        (".pdf", b"%PDF-1."),
         (".csv", b"\xef\xbb\xbfwheel travel (mm),"),
     ):
         target = tmp_path / f"chart{ending}"
@@ -97,8 +98,8 @@ def test_slow_curves_are_drawn_where_asked(job: Path, tmp_path: Path) -> None:
     ("options", "said"),
     [
         (
-            ["-o", "a.pdf"],
-            'output: "a.pdf": unknown ending; use .svg, .png, .csv',
+            ["-o", "a.gif"],
+            'output: "a.gif": unknown ending; use .svg, .png, .pdf, .csv',
         ),
         (["-o", "none/a.svg"], "output: no such file or directory; use a name in a folder"),
         (
