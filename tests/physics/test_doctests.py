@@ -3,6 +3,7 @@
 import doctest
 import importlib
 import pkgutil
+from pathlib import Path
 
 import pytest
 
@@ -19,6 +20,14 @@ def run(name: str) -> doctest.TestResults:
 @pytest.mark.parametrize("name", MODULES)
 def test_every_worked_number_is_right(name: str) -> None:
     assert run(name).failed == 0
+
+
+def test_the_examples_for_notebooks_are_right() -> None:
+    page = Path(physics.__path__[0]) / "README.md"
+    found = doctest.testfile(str(page), module_relative=False, optionflags=doctest.NORMALIZE_WHITESPACE)
+    assert found.failed == 0
+    assert found.attempted > 25
+    assert doctest.testmod(physics).failed == 0
 
 
 def test_every_module_comes_with_a_worked_number() -> None:
