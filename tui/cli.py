@@ -152,6 +152,8 @@ def _text(asked: argparse.Namespace) -> str:
 
     paths = tuple(map(Path, filter(None, (given.get("file"), *given.get("paths", ())))))
     found = find_settings()
+    if found.told:
+        say(f"springwright: {found.told}")
     typed = (found.settings.store, found.settings.mechanic, found.store_lines)
     return store_text(StoreAsked(asked.act, asked.store, paths, getattr(asked, "yes", False), *typed))
 

@@ -15,6 +15,7 @@ zoom = "f4"           # an act by its name in `springwright keys`, and the keys 
 from __future__ import annotations
 
 import os
+import shlex
 from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from pathlib import Path
@@ -25,7 +26,7 @@ from tui.job.faults import JobFault
 from tui.job.tree import clean
 from tui.saying import path_text
 from tui.shop_units import ALL, USUAL, ShopUnits
-from tui.store.address import is_server
+from tui.store.address import holds_password, is_readable_by_others, is_server
 
 FILE = "settings.toml"
 
@@ -57,13 +58,15 @@ class Settings(NamedTuple):
 class FoundSettings(NamedTuple):
     """The settings that can be used, every fault in the rest, and the file they stand in.
 
-    `typed` are the keys that have a value in the file that can be used; the others are as usual.
+    `typed` are the keys that have a value in the file that can be used; the others are as usual. `told` is
+    no fault: a password in the file that others can read.
     """
 
     settings: Settings
     faults: tuple[JobFault, ...] = ()
     path: Path = Path(FILE)
     typed: frozenset[str] = frozenset()
+    told: str = ""
 
     def units(self, remembered: str) -> ShopUnits:
         """Return the units to start in: those typed in the file, else the `remembered` ones, else usual."""
@@ -72,7 +75,7 @@ class FoundSettings(NamedTuple):
     @property
     def lines(self) -> tuple[str, ...]:
         """Every fault as a line that begins with the name of the file."""
-        return tuple(f"{FILE}: {fault}" for fault in self.faults)
+        return (*(f"{FILE}: {fault}" for fault in self.faults), *filter(None, (self.told,)))
 
     @property
     def store_lines(self) -> tuple[str, ...]:
@@ -120,7 +123,11 @@ def find_settings(path: Path | None = None) -> FoundSettings:
         return _unusable(path, f"cannot be read: {trouble.strerror}")
     if len(data) > _LARGEST:
         return _unusable(path, f"larger than {_LARGEST // 1000} kB")
-    return _parsed(path, data)
+    found = _parsed(path, data)
+    if holds_password(found.settings.store) and is_readable_by_others(path):
+        who = "others can read the password in it"
+        return found._replace(told=f"{FILE}: {who}; chmod 600 {shlex.quote(path_text(path))} mends that")
+    return found
 
 
 def _parsed(path: Path, data: bytes) -> FoundSettings:

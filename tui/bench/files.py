@@ -394,7 +394,8 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
         found, lost = result
         back = " It had been deleted and is back in the lists." if found.undeleted else ""
         rides = f" Without {', '.join(lost)}, which cannot be read." if lost else ""
-        words = f"Saved to the records as revision {found.revision.number}.{back}{rides}"
+        late = f" The clock here is behind: dated {moment(found.revision.saved_at)}." if found.ahead else ""
+        words = f"Saved to the records as revision {found.revision.number}.{back}{rides}{late}"
         if session.opening is not opening:
             say_and_go_on(words)
             return
@@ -506,7 +507,8 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) 
 
 def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:
     """Put two revisions on the bench as setups beside each other, what is there saved or let go first."""
-    older, newer = sorted((one, other), key=lambda revision: (revision.saved_at, revision.number))
+    same_job = one.job_uid == other.job_uid  # whose revisions have an order of their own
+    older, newer = sorted((one, other), key=lambda rev: (same_job or rev.saved_at, rev.number))
 
     def work() -> Compared | UnusableJob:
         try:

@@ -134,13 +134,16 @@ class Draft:
         self._places = tuple(places or draft_places())
         self._name = f"{os.getpid()}-{secrets.token_hex(4)}.json"
         self._locks: dict[Place, IO[bytes]] = {}
+        self._kept_at = 0.0
 
     def keep(self, job: Job, file: Path | None, entry: Entry | None = None) -> Kept:
         """Keep a job that came from `file` and `entry`, if any, in the first place that takes it."""
+        # Of two copies the later one counts, also where the clock was set back between them.
+        self._kept_at = max(time.time(), self._kept_at + 0.001)
         kept = {
             "file": None if file is None else _absolute(file),
             "entry": None if entry is None else dict(entry),
-            "kept_at": time.time(),
+            "kept_at": self._kept_at,
             "job": thaw(job.tree),
         }
         data = json.dumps(kept, default=str).encode()
@@ -161,7 +164,7 @@ class Draft:
         if place not in self._locks:
             self._locks[place] = held(lock_of(self._path(place)).open("wb"))
         # Not forced onto the disk: it must survive this process, and every keystroke waits for it.
-        replace_file(self._path(place), data, sync=False)
+        replace_file(self._path(place), data, sync=False, private=True)
 
     def _path(self, place: Place) -> Path:
         return place.folder / self._name

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
+import stat
 import tempfile
 from collections.abc import Iterator, Mapping, MutableMapping
 from contextlib import contextmanager, suppress
@@ -20,13 +22,16 @@ if TYPE_CHECKING:
     from tomlkit.items import AoT
 
 
-def replace_file(path: Path, data: bytes, *, sync: bool = True) -> None:
+def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = False) -> None:
     """Write `data` beside `path` and put it in its place; raises OSError and then leaves the old file.
 
     A symbolic link is followed, so that the file it names is replaced and not the link. Permissions
-    (and the owner, where that is allowed) are kept; a new file gets the ones the shell would give it.
+    (and the owner, where that is allowed) are kept; a new file gets the ones the shell would give it, and
+    a `private` one is its owner's alone. What is no file, as a pipe or a device, is left as it is.
     """
     target = path.resolve()
+    if not is_file_or_new(path):
+        raise OSError(errno.EINVAL, NO_FILE)
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.")
     beside = Path(name)
     try:
@@ -35,13 +40,25 @@ def replace_file(path: Path, data: bytes, *, sync: bool = True) -> None:
             file.flush()
             if sync:
                 os.fsync(file.fileno())
-        _like_before(beside, target)
+        if not private:  # which what is made here is
+            _like_before(beside, target)
         beside.replace(target)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
     if sync:
         sync_folder(target.parent)
+
+
+NO_FILE = "not a file but a folder, a pipe or a device"
+
+
+def is_file_or_new(path: Path) -> bool:
+    """Return whether a file is at a path, or nothing: what is neither may wait for ever when it is opened."""
+    try:
+        return stat.S_ISREG(path.stat().st_mode)
+    except FileNotFoundError:
+        return True
 
 
 def _like_before(beside: Path, target: Path) -> None:
@@ -172,8 +189,8 @@ class OpenedFile:
 def load(path: Path) -> OpenedFile:
     """Open a job file; raises `FileTrouble`, or `UnusableJob` where its text is no TOML."""
     with _in_words(_ACCEPTED):
-        if path.exists() and not path.is_file():
-            raise FileTrouble("not a file but a folder or a device", _ACCEPTED)
+        if not is_file_or_new(path):
+            raise FileTrouble(NO_FILE, _ACCEPTED)
         with path.open("rb") as source:
             data = _read(source)
     text = decoded(data)
@@ -212,6 +229,8 @@ _ACCEPTED = "use a job file in TOML"
 
 
 def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
+    if not is_file_or_new(path):
+        raise FileTrouble(NO_FILE, "use another name")
     if not path.exists():
         return
     with path.open("rb") as source:

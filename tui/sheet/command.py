@@ -29,7 +29,8 @@ from tui.themes import paper_look
 if TYPE_CHECKING:
     from tui.ride.logged import Logged
 
-_PRINTED = ("", "-")
+_PRINTED = ("", "-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1")
+"""Names of standard output: it is written into, while a file is replaced."""
 
 
 class SheetAsked(NamedTuple):

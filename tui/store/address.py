@@ -35,6 +35,19 @@ def is_server(text: str) -> bool:
     return _ADDRESS.search(text.strip()) is not None
 
 
+def holds_password(text: str) -> bool:
+    """Return whether the address of a server, whatever its spelling, has a password in it."""
+    return is_server(text) and re.search(r":[^/].*@|password\s*=", text, re.IGNORECASE) is not None
+
+
+def is_readable_by_others(path: Path) -> bool:
+    """Return whether others than its owner may read a file, as far as the system tells."""
+    try:
+        return os.name == "posix" and bool(path.stat().st_mode & 0o044)
+    except OSError:
+        return False
+
+
 def url_of(address: str) -> URL:
     """Return the address of a server as its driver takes it; raises `StoreTrouble`, which quotes nothing."""
     from sqlalchemy import make_url

@@ -50,8 +50,9 @@ def store_text(asked: StoreAsked) -> str:
 
 def _checked(place: StoreAddress) -> str:
     found = inspect_records(place)
-    if found.content is None or found.faults:
-        raise Unanswered((*(f"{place}: {fault}" for fault in found.faults), "nothing was changed"))
+    if found.content is None or found.faults or found.told:
+        lines = (*found.faults, *found.told)
+        raise Unanswered((*(f"{place}: {line}" for line in lines), "nothing was changed"))
     deleted = sum(job["deleted_at"] is not None for job in found.content["job"])
     return f"{place} OK: {counts_text(found.content)}; {deleted} jobs deleted.\n"
 

@@ -19,7 +19,7 @@ from tui.job.job import parse
 from tui.job.tree import brief
 from tui.store.address import StoreAddress
 from tui.store.engines import server_engine
-from tui.store.guarding import check_file, copy_file, full_check
+from tui.store.guarding import check_file, copy_file, full_check, seals_broken
 from tui.store.opening import open_store
 from tui.store.reading import Content, Row, all_rows, log_bytes
 from tui.store.saving import FRAME, Fitted, shown_job
@@ -167,24 +167,30 @@ def _texts(content: Content) -> Iterator[Flaw]:
 
 
 class Inspection(NamedTuple):
-    """What is in the records, None where that cannot be read, and all faults of them."""
+    """What is in the records, None where that cannot be read, and all faults of them.
+
+    `told` is what was changed in a backup after it was made: its content is sound otherwise.
+    """
 
     content: Content | None
     faults: tuple[str, ...]
+    told: tuple[str, ...] = ()
 
 
 def inspect_records(place: StoreAddress) -> Inspection:
     """Return what is in the records and all faults of them; raises `StoreTrouble` where there are none."""
+    told: tuple[str, ...] = ()
     with in_words():
         if place.file is None:
             content, damaged_logs = _on_server(place)
         elif wrong := _in_file(place, place.file):
             return Inspection(None, wrong)
         else:
+            told = seals_broken(place.file)
             content, damaged_logs = _of_copy(place.file)
     found = flaws(content) or tuple(disagreements(content))
     lines = (f"{_where(content, flaw)}: {flaw.what}; {flaw.accepted}" for flaw in found)
-    return Inspection(content, (*lines, *damaged_logs))
+    return Inspection(content, (*lines, *damaged_logs), told)
 
 
 def require_records(place: StoreAddress) -> None:

@@ -10,7 +10,6 @@ import csv
 import errno
 import hashlib
 import os
-import shutil
 import tomllib
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -31,6 +30,7 @@ from tui.job.tree import Tree, brief
 from tui.kit.document import defused, restored
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
+from tui.store.guarding import is_part, part_of
 from tui.store.kept import folded
 from tui.store.reading import Content, Row, all_rows
 from tui.store.saving import shown_job
@@ -83,6 +83,8 @@ _SHOWN_COLUMNS: dict[str, tuple[str, ...]] = {
     "log": (),
     "attachment": ("title", "log"),
 }
+_DIGESTS = DIGEST
+"""The table of checksums in the manifest."""
 _LARGEST = 10_000_000
 """Largest text and longest cell read [bytes, characters]."""
 
@@ -128,8 +130,31 @@ def export(store: Store, folder: Path) -> Content:
             _write_bytes(beside / _log_name(row), store.log_bytes(row["digest"]))
         for table, rows in content.items():
             _write_table(beside / _CSV_NAMES[table], table, rows, shown)
-        _write_text(beside / MANIFEST, manifest(content))
+        _write_text(beside / MANIFEST, manifest(content, _digests_in(beside)))
     return content
+
+
+def _digests_in(folder: Path) -> dict[str, str]:
+    """Return the checksum of every table in a folder, and of the texts of all parts together."""
+    files = {name: [folder / name] for name in _CSV_NAMES.values()}
+    files["parts"] = sorted((folder / "parts").glob("*.toml"))
+    found = {name: hashlib.sha256() for name in files}
+    for name, paths in files.items():
+        for path in (path for path in paths if path.exists()):
+            found[name].update(path.read_bytes())
+    return {name: digest.hexdigest() for name, digest in found.items()}
+
+
+def changed_since(folder: Path) -> tuple[str, ...]:
+    """Return what a person should know of an export that can be read: what was changed in it afterwards."""
+    promised = tomllib.loads(_whole_text(folder / MANIFEST)).get(_DIGESTS)
+    if not isinstance(promised, dict):
+        return (f"{MANIFEST}: has no checksums: whether something was changed cannot be told",)
+    return tuple(
+        f"{name}: changed after it was written; it was taken as it is now"
+        for name, digest in _digests_in(folder).items()
+        if promised.get(name) != digest
+    )
 
 
 @contextmanager
@@ -137,24 +162,33 @@ def _whole_or_none(folder: Path) -> Iterator[Path]:
     """Give a folder to write into, whose content is moved to `folder` at the end, or deleted on an error."""
     target = folder.resolve()
     target.parent.mkdir(parents=True, exist_ok=True)
+    _require_empty(target, folder)
     # An empty folder may be a working directory or a mount point: it is filled, not replaced.
-    beside = (target if target.exists() else target.parent) / f".{target.name}.part"
-    if target.exists() and (not target.is_dir() or set(target.iterdir()) - {beside}):
-        raise StoreTrouble(f"{folder} exists already", "use a new or an empty folder")
-    shutil.rmtree(beside, ignore_errors=True)
-    # Thousands of small files: one call syncs them all, where the system has it.
-    sync = getattr(os, "sync", lambda: None)
-    try:
+    with part_of(target, target if target.exists() else target.parent) as part:
+        beside = part / "whole"
+        # Thousands of small files: one call syncs them all, where the system has it.
+        sync = getattr(os, "sync", lambda: None)
         beside.mkdir(mode=0o700)
         yield beside
         sync()
+        _require_empty(target, folder)  # others may have filled it meanwhile
         if target.exists():
             _move_up(beside, target)
         else:
-            beside.rename(target)
+            try:
+                beside.rename(target)
+            except OSError:
+                _require_empty(target, folder)
+                raise
         sync()
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)
+
+
+def _require_empty(target: Path, folder: Path) -> None:
+    """Raise `StoreTrouble` where there is something in a folder but what other sessions are writing there."""
+    if target.exists() and (
+        not target.is_dir() or not all(is_part(target, entry) for entry in target.iterdir())
+    ):
+        raise StoreTrouble(f"{folder} exists already", "use a new or an empty folder")
 
 
 def _move_up(beside: Path, target: Path) -> None:
@@ -235,14 +269,15 @@ def _in_job(text: str) -> Row:
     return found
 
 
-def manifest(content: Content) -> str:
-    """Return the text of the manifest."""
+def manifest(content: Content, digests: Mapping[str, str]) -> str:
+    """Return the text of the manifest; `digests` are the checksums of the files."""
+    sums = "".join(f'"{name}" = "{digest}"\n' for name, digest in digests.items())
     counts = "".join(f"{table}s = {len(rows)}\n" for table, rows in content.items())
     return (
         "# Everything in the records of springwright; `springwright store import FOLDER` reads it in.\n"
         f"form = {FORM}\nschema = {VERSION}\n"
         f'program = "{version()}"\nwritten_at = {datetime.now(UTC):%Y-%m-%dT%H:%M:%SZ}\n\n'
-        f"[counts]\n{counts}"
+        f"[counts]\n{counts}\n[{_DIGESTS}]\n{sums}"
     )
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
+import secrets
 import shlex
+import shutil
 import sqlite3
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from functools import partial
 from itertools import count
 from pathlib import Path
 from typing import IO
@@ -195,22 +199,34 @@ def _file(path: Path, ending: str) -> Path:
     return path.with_name(path.name + ending)
 
 
-_ENDING = ".sqlite"
+_ENDING, _TIME = ".sqlite", "%Y%m%dT%H%M%S%f"
 
 
 def backup_name(place: StoreAddress, what: str) -> Path:
-    """Return the path of a new backup; `what` is the reason for it."""
-    return place.backups / f"{_prefix(place)}{what}-{datetime.now(UTC):%Y%m%dT%H%M%S%f}{_ENDING}"
+    """Return the path of a new backup; `what` is the reason for it.
+
+    Its time is after that of the last one, so that it is found as the newest whatever the clock says.
+    """
+    at, before = f"{datetime.now(UTC):{_TIME}}", last_backup(place)
+    if before is not None and (last := _time_of(place, before)) >= at:
+        with suppress(ValueError, OverflowError):
+            at = f"{datetime.strptime(last, _TIME) + timedelta(microseconds=1):{_TIME}}"
+    return place.backups / f"{_prefix(place)}{what}-{at}{_ENDING}"
 
 
 def last_backup(place: StoreAddress) -> Path | None:
     """Return the newest backup in the folder of them, None where there is none."""
-    prefix = _prefix(place)
-    ours = (path for path in place.backups.glob(f"*{_ENDING}") if path.name.startswith(prefix))
-    parts = {path: path.name.removeprefix(prefix).split("-") for path in ours}
+    ours = {path: _time_of(place, path) for path in place.backups.glob(f"*{_ENDING}")}
+    return max(filter(ours.get, ours), default=None, key=lambda path: ours[path])
+
+
+def _time_of(place: StoreAddress, backup: Path) -> str:
+    """Return the time in the name of a backup of these records, empty where it is of others."""
+    if not backup.name.startswith(prefix := _prefix(place)):
+        return ""
     # The reason and the time; a name with more parts is of other records in the same folder.
-    times = {path: rest[1] for path, rest in parts.items() if len(rest) == 2}
-    return max(times, default=None, key=lambda path: times[path])
+    rest = backup.name.removeprefix(prefix).removesuffix(_ENDING).split("-")
+    return rest[1] if len(rest) == 2 else ""
 
 
 def _prefix(place: StoreAddress) -> str:
@@ -220,27 +236,128 @@ def _prefix(place: StoreAddress) -> str:
 def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     """Copy the records to a new file, which is on the disk when this returns it.
 
-    Raises `StoreTrouble` where the file exists, and OSError.
+    Raises `StoreTrouble` where the file exists, or another session makes it meanwhile, and OSError.
     """
-    if target.exists():
-        raise StoreTrouble(f"{target} exists already", "use the name of a new file")
+    is_there = StoreTrouble(f"{target} exists already", "use the name of a new file")
+    if os.path.lexists(target):
+        raise is_there
     target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    beside = target.with_name(f".{target.name}.part")
-    beside.unlink(missing_ok=True)
-    try:
+    with part_of(target, target.parent) as folder:
+        beside = folder / target.name
         make_file(beside)
         if place.file is not None:
             with engine.connect():  # raises where it is not the file that was opened
                 copy_file(place.file, beside)
         else:
             _copy_server(engine, beside)
+        _seal(beside)
         with beside.open("r+b") as file:  # some systems sync only a file that is open to be written
             os.fsync(file.fileno())
-        beside.rename(target)
+        try:
+            os.link(beside, target)  # which fails where a file of this name is there by now
+        except FileExistsError:
+            raise is_there from None
+        except OSError:  # not every disk has links
+            beside.rename(target)
         sync_folder(target.parent)
-    finally:
-        beside.unlink(missing_ok=True)
     return target
+
+
+@contextmanager
+def part_of(target: Path, folder: Path) -> Iterator[Path]:
+    """Give a folder where one session writes what becomes `target`, made in a folder on the same disk.
+
+    It is removed at the end, and at the beginning what sessions that died have left.
+    """
+    for old in filter(partial(is_part, target), folder.iterdir()):
+        if (lock := _lock_on(old)) is not None:
+            shutil.rmtree(old, ignore_errors=True)
+            with suppress(OSError):
+                old.unlink()  # of earlier versions, which wrote a file
+            os.close(lock)
+    own = folder / f".{target.name}.{secrets.token_hex(4)}.part"
+    own.mkdir(mode=0o700)
+    lock = _lock_on(own)
+    try:
+        yield own
+    finally:
+        shutil.rmtree(own, ignore_errors=True)
+        if lock is not None:
+            os.close(lock)
+
+
+def is_part(target: Path, path: Path) -> bool:
+    """Return whether a path is what some session is writing for a target."""
+    return path.name.startswith(f".{target.name}.") and path.name.endswith("part")
+
+
+def _lock_on(path: Path) -> int | None:
+    """Return the descriptor that locks a folder as long as it is open, None where that is not possible."""
+    try:
+        import fcntl
+
+        handle = os.open(path, os.O_RDONLY)
+    except (ImportError, OSError):
+        return None
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:  # its session is alive
+        os.close(handle)
+        return None
+    return handle
+
+
+_SEAL = "springwright_seal"
+"""The table of a backup with the checksums of all others: a bit that changes in a text damages no page."""
+
+
+def _seal(backup: Path) -> None:
+    """Put the checksums of all tables into a backup."""
+    with closing(sqlite3.connect(backup)) as connection, connection:
+        connection.execute(f"DROP TABLE IF EXISTS {_SEAL}")
+        connection.execute(f"CREATE TABLE {_SEAL} (name TEXT PRIMARY KEY, digest TEXT NOT NULL)")
+        connection.executemany(f"INSERT INTO {_SEAL} VALUES (?, ?)", _digests(connection).items())
+
+
+def seals_broken(path: Path) -> tuple[str, ...]:
+    """Return what was changed in a backup after it was made; nothing of a file that is none."""
+    with _reading(path) as connection:
+        if not _is_sealed(connection):
+            return ()
+        promised = dict(connection.execute(f"SELECT name, digest FROM {_SEAL}").fetchall())
+        found = _digests(connection)
+    changed = sorted(name for name in found if promised.get(name) != found[name])
+    return tuple(f"{name}: changed after the backup was made" for name in changed)
+
+
+def unsealed(path: Path) -> tuple[str, ...]:
+    """Take the seal off a backup that is put to use; return what was changed in it before."""
+    with closing(_connect(address_of(path))) as connection:
+        if not _is_sealed(connection):
+            return ()
+        broken = seals_broken(path)
+        connection.execute(f"DROP TABLE IF EXISTS {_SEAL}")  # others may open it too
+    return broken
+
+
+def _is_sealed(connection: sqlite3.Connection) -> bool:
+    return connection.execute("SELECT 1 FROM sqlite_master WHERE name = ?", (_SEAL,)).fetchone() is not None
+
+
+def _digests(connection: sqlite3.Connection) -> dict[str, str]:
+    """Return the checksum of the rows of every table; the bytes of logs have one of their own."""
+    names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name").fetchall()
+    found = {}
+    connection.text_factory = bytes  # also what is no text any more has a checksum
+    for name in (name for [name] in names if name != _SEAL and not name.startswith("sqlite_")):
+        columns = connection.execute(f"PRAGMA table_info({name})")
+        told = ", ".join(row[1].decode() for row in columns if row[2] != b"BYTEA")
+        digest = hashlib.sha256(told.encode())
+        for row in connection.execute(f"SELECT {told} FROM {name} ORDER BY {told}"):
+            digest.update(repr(row).encode())
+        found[name] = digest.hexdigest()
+    connection.text_factory = str
+    return found
 
 
 def copy_file(source: Path, target: Path) -> None:

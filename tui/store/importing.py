@@ -29,7 +29,7 @@ from tui.store import schema as tables
 from tui.store.address import StoreAddress
 from tui.store.content import by_job, inspect_records
 from tui.store.engines import address_of
-from tui.store.export import LOAD, read_export
+from tui.store.export import LOAD, changed_since, read_export
 from tui.store.guarding import HEAD
 from tui.store.kept import packed, unpacked
 from tui.store.opening import open_store
@@ -193,15 +193,21 @@ def import_paths(store: Store, paths: Sequence[Path], by: str) -> Merged:
     if len(paths) > 1 and not are_jobs:
         accepted = "use one folder of an export, one backup, or job files"
         raise Unimportable((f"{len(paths)} files and folders at once cannot be imported; {accepted}",))
+    told: tuple[str, ...] = ()
     if are_jobs:
         content = _of_job_files(paths, by)
+    elif paths[0].is_dir():
+        content = read_export(paths[0])
+        told = changed_since(paths[0])
     else:
-        content = read_export(paths[0]) if paths[0].is_dir() else _of_backup(paths[0])
+        content, told = _of_backup(paths[0])
     with store.writing() as connection:
-        return merge(connection, content)
+        merged = merge(connection, content)
+    merged.told[:0] = told
+    return merged
 
 
-def _of_backup(path: Path) -> Content:
+def _of_backup(path: Path) -> tuple[Content, tuple[str, ...]]:
     try:
         found = inspect_records(StoreAddress(path))
     except StoreTrouble as trouble:
@@ -210,7 +216,7 @@ def _of_backup(path: Path) -> Content:
         raise Unimportable(tuple(f"{path}: {fault}" for fault in found.faults))
     for row in found.content["log"]:
         row[LOAD] = partial(_log_in, path, row["digest"])
-    return found.content
+    return found.content, found.told
 
 
 def _log_in(path: Path, digest: str) -> bytes:

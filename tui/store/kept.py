@@ -92,12 +92,16 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A job that is committed. `meanwhile` is the conflicting revision that somebody else saved."""
+    """A job that is committed. `meanwhile` is the conflicting revision that somebody else saved.
+
+    It is dated `ahead` of the clock where that is minutes behind the save before.
+    """
 
     entry: RecordLink
     revision: Revision
     meanwhile: Revision | None
     undeleted: bool = False
+    ahead: bool = False
 
 
 @dataclass(frozen=True, slots=True)

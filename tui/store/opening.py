@@ -10,7 +10,15 @@ from sqlalchemy import Engine
 
 from tui.store.address import StoreAddress, make_file
 from tui.store.engines import ask_for_journal, engine_at, is_read_only
-from tui.store.guarding import FileLock, back_up, backup_name, check_file, last_backup, quarantine
+from tui.store.guarding import (
+    FileLock,
+    back_up,
+    backup_name,
+    check_file,
+    last_backup,
+    quarantine,
+    unsealed,
+)
 from tui.store.schema import STEPS, Step, migrate
 from tui.store.store import Store
 from tui.store.trouble import Damaged, StoreTrouble, in_words
@@ -57,9 +65,11 @@ def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
             engine = engine_at(place)
         else:
             make_file(path, shared=True)
+            broken = unsealed(path)  # while the columns are those that were sealed
             engine = _migrated(place, steps)
             on_error.callback(engine.dispose)
             journal = ask_for_journal(path)
+            told = told or ". ".join(broken)
         on_error.pop_all()
     return Store(place, engine, journal=journal, told=told, lock=lock, read_only=read_only)
 

@@ -132,7 +132,13 @@ def timeline(connection: Connection, job: str) -> tuple[Revision, ...]:
         return revisions(connection, job)
     of_bike: Select[Any] = select(tables.revision).join(tables.job, _revision.job == _job.uid)
     of_bike = of_bike.where(_job.bike == bike, or_(_job.deleted_at.is_(None), _job.uid == job))
-    return _revisions(connection, of_bike.order_by(_revision.saved_at))
+    found = _revisions(connection, of_bike.order_by(_revision.saved_at))
+    # A revision is never before the one it follows in its job, whatever the clock said.
+    at: dict[str, str] = {}
+    times = {one.uid: at.setdefault(one.job_uid, "") for one in found}
+    for one in sorted(found, key=lambda one: one.number):
+        times[one.uid] = at[one.job_uid] = max(at[one.job_uid], one.saved_at)
+    return tuple(sorted(found, key=lambda one: (times[one.uid], one.number)))
 
 
 def _revisions(connection: Connection, asked: Select[Any]) -> tuple[Revision, ...]:

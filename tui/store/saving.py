@@ -7,7 +7,7 @@ import json
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Column, Connection, Table, delete, func, select, update
@@ -119,6 +119,20 @@ def now() -> str:
 def moment(at: datetime) -> str:
     """Return a time as the records write it: UTC to the microsecond, in a form that sorts by time."""
     return f"{at.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%fZ}"
+
+
+def after_all(connection: Connection, at: str) -> str:
+    """Return a time, or the one just after the newest save where the clock is behind that.
+
+    Lists and histories are in the order of their times: what is saved last stands last.
+    """
+    newest = connection.execute(select(func.max(_job.saved_at))).scalar_one()
+    if newest is None or newest < at:
+        return at
+    try:
+        return moment(datetime.fromisoformat(newest) + timedelta(microseconds=1))
+    except (ValueError, OverflowError):  # of another program, or at the end of time
+        return str(newest)
 
 
 def add_job(connection: Connection, saving: Saving) -> Revision:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import KW_ONLY, dataclass, field, replace
+from datetime import UTC, datetime, timedelta
 from functools import wraps
 from pathlib import Path
 from typing import Concatenate, ParamSpec, TypeVar
@@ -21,6 +22,9 @@ from tui.store.kept import KeptLog, RecordLink, Revision, Saved
 from tui.store.saving import Saving
 from tui.store.schema import refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
+
+_CLOCKS_DIFFER = timedelta(minutes=2)
+"""By how much the clocks of machines may differ without a word."""
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")
@@ -120,6 +124,7 @@ class Store:
         with self.writing() as connection:
             made, meanwhile, before = queries.revision_with(connection, wanted.uid), None, None
             if made is None:
+                wanted = replace(wanted, at=changes.after_all(connection, wanted.at))
                 before = None if entry is None else queries.job_in_list(connection, entry.job)
                 if entry is None or before is None:  # a job that was purged meanwhile is a new one
                     made = changes.add_job(connection, wanted)
@@ -130,7 +135,8 @@ class Store:
                     unseen = [end for end in ends if entry.seen < end < number]
                     meanwhile = queries.revision(connection, entry.job, max(unseen)) if unseen else None
         was_deleted = before is not None and before.deleted_at is not None
-        return Saved(self.entry_of(made, made.number), made, meanwhile, was_deleted)
+        ahead = made.saved_at > changes.moment(datetime.now(UTC) + _CLOCKS_DIFFER)
+        return Saved(self.entry_of(made, made.number), made, meanwhile, was_deleted, ahead)
 
     def entry_of(self, revision: Revision, seen: int) -> RecordLink:
         """Return the entry of a job that is opened from a revision; `seen` is the newest known one."""

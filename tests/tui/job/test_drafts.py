@@ -69,6 +69,37 @@ def test_the_draft_of_a_dead_session_is_found_and_forgotten(tmp_path: Path) -> N
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.skipif(os.name != "posix", reason="rights of a group are of POSIX")
+def test_a_draft_is_for_its_owner_alone(places: tuple[Place, ...]) -> None:
+    places[0].folder.mkdir(mode=0o755, parents=True)
+    usual = os.umask(0)
+    try:
+        draft = Draft(places)
+        draft.keep(demo_job(), None)
+        draft.keep(titled("edited"), None)
+    finally:
+        os.umask(usual)
+    [kept] = places[0].folder.glob("*.json")
+    assert kept.stat().st_mode & 0o777 == 0o600
+    draft.discard()
+
+
+def test_of_two_copies_the_later_one_counts_though_the_clock_was_set_back(
+    places: tuple[Place, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    session = Draft(places)
+    session.keep(titled("old"), None)
+    no_room(monkeypatch, places[0].folder)
+    monkeypatch.setattr(Path, "unlink", _read_only)
+    monkeypatch.setattr("time.time", lambda: 1e9)
+    session.keep(titled("new"), None)
+    monkeypatch.undo()
+    session.leave_behind()
+    (draft,) = abandoned_drafts(places).drafts
+    assert draft.job.title == "new"
+    forget(draft)
+
+
 def test_the_draft_of_a_living_session_is_nobodys_business(places: tuple[Place, ...]) -> None:
     draft = Draft(places)
     assert draft.keep(demo_job(), None) == Kept(places[0].folder)

@@ -1,5 +1,7 @@
 """Job files on disk: trouble in words, comments kept, nobody's work overwritten."""
 
+import os
+import socket
 import stat
 from pathlib import Path
 
@@ -163,6 +165,32 @@ def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
     assert link.is_symlink()
     assert load(path).job.title == "through the link"
     assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name are of POSIX")
+@pytest.mark.parametrize("kind", ["a pipe", "a link to a pipe", "a device", "a socket"])
+@pytest.mark.parametrize("overwrite", [False, True])
+def test_what_is_no_file_is_neither_replaced_nor_waited_for(
+    kind: str, overwrite: bool, tmp_path: Path
+) -> None:
+    path = tmp_path / "x.toml"
+    if kind == "a socket":
+        server = socket.socket(socket.AF_UNIX)
+        server.bind(str(path))
+        server.close()
+    elif kind == "a device":
+        path = Path("/dev/null")
+    else:
+        os.mkfifo(path)
+        if kind != "a pipe":
+            path = tmp_path / "link.toml"
+            path.symlink_to("x.toml")
+    before = stat.S_IFMT(path.stat().st_mode)
+    with pytest.raises(FileTrouble, match="not a file but a folder, a pipe or a device"):
+        save(demo_job(), path, None, overwrite=overwrite)
+    with pytest.raises(OSError, match="not a file but a folder, a pipe or a device"):
+        files.replace_file(path, b"x")
+    assert stat.S_IFMT(path.stat().st_mode) == before
 
 
 def test_a_failed_save_leaves_the_old_file_and_nothing_beside(

@@ -1,5 +1,6 @@
 """`springwright sheet`: the form from the ending, the date, the units, and every refusal in words."""
 
+import os
 import re
 from pathlib import Path
 
@@ -25,7 +26,7 @@ def settings(job: Path, text: str) -> Path:
     return path
 
 
-@pytest.mark.parametrize("output", [[], ["-o", "-"]])
+@pytest.mark.parametrize("output", [[], ["-o", "-"], ["-o", "/dev/stdout"]])
 def test_without_a_file_the_text_is_printed(
     job: Path, output: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -73,6 +74,17 @@ def test_shop_mechanic_and_units_come_from_the_settings(
     assert re.search(r"It holds: \d+\.\d bar", text)
     assert main(["sheet", str(job), "--units", "imperial"]) == 0
     assert re.search(r"It holds: \d+ psi", capsys.readouterr().out)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes with a name are of POSIX")
+@pytest.mark.parametrize("command", [["sheet"], ["chart"]])
+def test_a_pipe_is_not_replaced(command: list[str], job: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pipe = job.parent / ("a.md" if command == ["sheet"] else "a.svg")
+    os.mkfifo(pipe)
+    assert main([*command, str(job), "-o", str(pipe)]) == 2
+    said = "output: not a file but a folder, a pipe or a device; use a name in a folder"
+    assert said in capsys.readouterr().err
+    assert pipe.is_fifo()
 
 
 def test_every_refusal_says_what_is_accepted(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
