@@ -3,7 +3,7 @@
 from hypothesis import HealthCheck, settings
 
 ALL = 100
-FEW, MANY = 20, 200
+FEW, MANY = 12, 120
 """Of a hundred cases that a test asks for, how many it gets under the profiles `fast` and `slow`."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -116,6 +117,7 @@ def texts_of(source: str, file: str = "") -> Iterator[Text]:
             yield Text(file, node.lineno, node.value)
 
 
+@cache
 def seen_in(file: Path) -> list[Text]:
     """Return the texts of a file: of a module its strings, of another file its lines outside of blocks."""
     name, source = file.relative_to(ROOT).as_posix(), file.read_text("utf-8")

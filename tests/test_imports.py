@@ -5,6 +5,7 @@ import subprocess
 import sys
 import tomllib
 from collections import Counter
+from functools import cache
 from pathlib import Path
 
 PHYSICS = Path(__file__).parent.parent / "physics"
@@ -25,14 +26,15 @@ def test_the_contracts_of_the_house_hold() -> None:
     assert done.returncode == 0, done.stdout
 
 
-def imported_names(source: Path) -> set[str]:
+@cache
+def imported_names(source: Path) -> frozenset[str]:
     names: set[str] = set()
     for node in ast.walk(ast.parse(source.read_text())):
         if isinstance(node, ast.Import):
             names |= {alias.name.split(".")[0] for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             names.add(node.module.split(".")[0])
-    return names
+    return frozenset(names)
 
 
 def test_physics_imports_no_screen_and_no_file_form() -> None:

@@ -124,6 +124,7 @@ def test_no_key_sends_more_than_a_slow_line_takes(size: tuple[int, int], step: S
     assert {one.kind for one in sent} >= {OPENING, STEP, VIEW, MOVE, IDLE}
 
 
+@pytest.mark.fast_cases(1)
 @on_the_line
 @pytest.mark.parametrize(
     ("program", "text"),

@@ -30,6 +30,7 @@ def best(benchmark: BenchmarkFixture) -> float:
     return 0.0 if benchmark.stats is None else float(benchmark.stats.stats.min)
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("event", EVENTS.values(), ids=EVENTS)
 @pytest.mark.parametrize(("case", "bound"), [(TWO, 0.060), (SIX, 0.120)], ids=["two setups", "six setups"])
 def test_two_seconds_of_an_event(benchmark: BenchmarkFixture, case: Case, bound: float, event: Event) -> None:
@@ -39,6 +40,7 @@ def test_two_seconds_of_an_event(benchmark: BenchmarkFixture, case: Case, bound:
     assert best(benchmark) <= bound
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("case", [TWO, SIX], ids=["two setups", "six setups"])
 def test_the_drop_that_first_meets_the_stop(benchmark: BenchmarkFixture, case: Case) -> None:
     found = answer(case)
@@ -47,6 +49,7 @@ def test_the_drop_that_first_meets_the_stop(benchmark: BenchmarkFixture, case: C
     assert best(benchmark) <= 0.5
 
 
+@pytest.mark.slow
 def test_a_map_of_thirty_heights_by_six_setups(benchmark: BenchmarkFixture) -> None:
     found, heights = answer(SIX), [Drop(0.05 * n) for n in range(1, 31)]
     told: list[float] = []
@@ -67,6 +70,7 @@ def test_a_map_of_thirty_heights_by_six_setups(benchmark: BenchmarkFixture) -> N
     assert best(benchmark) <= 2.0
 
 
+@pytest.mark.slow
 def test_the_rebound_that_just_returns(benchmark: BenchmarkFixture) -> None:
     found = answer(TWO)
     rebound = benchmark.pedantic(returning_rebound, (TWO, found, Bumps(0.06, 1.2, 7.0)), rounds=2)

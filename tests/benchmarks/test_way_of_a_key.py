@@ -80,6 +80,7 @@ async def test_a_nudge_passes_few_files(passed: Passed) -> None:
     assert len(passed.files) <= 60, str(passed)
 
 
+@pytest.mark.slow
 async def test_an_arrow_passes_few_files(passed: Passed) -> None:
     await pressed(passed, "down")
     assert 0 < len(passed.files) <= 30, str(passed)

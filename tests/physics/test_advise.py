@@ -229,6 +229,7 @@ def test_rebound_change_is_the_ratio_of_critical_damping() -> None:
     assert change.rebound == pytest.approx(math.sqrt(swung), rel=0.05)
 
 
+@pytest.mark.slow
 @given(st.floats(0.22, 0.34), st.floats(0.15, 0.30), st.sampled_from(["equalised", "coil"]))
 @settings(max_examples=cases(20))
 def test_what_is_advised_for_unbalanced_ends_narrows_the_gap(

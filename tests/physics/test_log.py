@@ -126,6 +126,7 @@ def test_of_band_limited_noise() -> None:
     assert found.spectrum.density[band].mean() == pytest.approx(size**2 / (high - low), rel=0.06)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("ratio", [0.15, 0.3, 0.5])
 def test_the_body_peak_of_a_mass_on_a_spring_is_its_natural_frequency(ratio: float) -> None:
     pace, count = 2 * np.pi * 2.5, round(600 * RATE)

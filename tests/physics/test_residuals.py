@@ -53,7 +53,7 @@ def _first(made: tuple[Case, Loop]) -> tuple[Case, int, Loop]:
     return made[0], 0, made[1]
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("readings", [24, 41, 801])
 def test_an_honest_loop_is_not_called_bent(readings: int) -> None:
     """Measured with every tool off within its ±: none of 24, 3 of 400 of 20 to 60 readings."""

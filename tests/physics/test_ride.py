@@ -53,7 +53,7 @@ def on(event: Event, *, case: Case = CASE, step: float = STEP, duration: float |
 # --- the step ----------------------------------------------------------------------------------
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("event", "index", "fork"),
     [
@@ -111,6 +111,7 @@ def test_half_the_step_changes_no_printed_digit(event: str) -> None:
         assert one.speed == pytest.approx(other.speed, abs=0.01)
 
 
+@pytest.mark.slow
 def test_many_lanes_are_the_same_lanes_one_by_one() -> None:
     track = course(EVENTS["hard drop"], 0.35, STEP, 0.5)
     lanes = [lane for lane in lanes_of(CASE, answered(), track) if lane is not None]

@@ -48,6 +48,7 @@ def test_a_map_holds_what_single_rides_do() -> None:
     assert not np.allclose(mapped[0, :, 0], mapped[1, :, 0])
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("which", ["drop", "edge"])
 def test_just_above_the_size_found_the_stop_is_met_and_just_below_it_is_not(which: str) -> None:
     def sized(size: float) -> Event:
@@ -70,6 +71,7 @@ def test_a_stop_that_is_never_met_and_a_setup_that_does_not_settle() -> None:
     assert np.isnan(height[1])
 
 
+@pytest.mark.slow
 def test_the_wheel_just_returns_with_the_rebound_that_was_found() -> None:
     found = returning_rebound(CASE, FOUND, TRAIN)
     assert np.all((found.factor > 0.2) & (found.factor < 8))

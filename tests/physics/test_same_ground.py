@@ -109,6 +109,7 @@ def few_found(all_found: list[SameGround]) -> list[SameGround]:
     return all_found[:-1]
 
 
+@pytest.mark.slow
 def test_a_few_other_setups_use_the_travel_that_is_said(few: list[Pair], few_found: list[SameGround]) -> None:
     found = errors(few, few_found)
     assert not found.withheld.any()

@@ -88,7 +88,7 @@ def test_after_a_kill_the_next_start_offers_it_and_goes_on(start: Starter) -> No
     start("sag").wait_for("82 kg")
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("how", ["SIGHUP", "SIGTERM", "line closed"])
 def test_told_to_go_a_session_keeps_what_is_half_typed(
     how: str, start: Starter, home: dict[str, str]
@@ -106,6 +106,7 @@ def test_told_to_go_a_session_keeps_what_is_half_typed(
     again.wait_for("94 kg")
 
 
+@pytest.mark.slow
 def test_told_to_go_on_while_it_leaves_it_leaves(start: Starter) -> None:
     # A dropped line does so: it tells to hang up and to go on.
     session = start()

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+from collections.abc import AsyncIterator, Awaitable, Callable
 from pathlib import Path
 
 import pytest
+import pytest_asyncio
 from textual.pilot import Pilot
 
 from tests.homes import been_here
@@ -108,4 +109,29 @@ async def started(pilot: Pilot[int]) -> Bench:
     bench = Bench(pilot)
     await pilot.pause()
     await pilot.pause()
+    return bench
+
+
+@pytest_asyncio.fixture(scope="module", loop_scope="module")
+async def kept_bench() -> AsyncIterator[tuple[Bench, BenchState]]:
+    """A bench that runs as long as the tests of a module, and what is on it at first."""
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        yield bench, bench.state
+
+
+@pytest_asyncio.fixture(loop_scope="module")
+async def bench(kept_bench: tuple[Bench, BenchState]) -> Bench:
+    """The bench of the module as it was at first; for tests that leave no more behind than its state.
+
+    They bear `pytest.mark.asyncio(loop_scope="module")`.
+    """
+    bench, first = kept_bench
+    while len(bench.pilot.app.screen_stack) > 1:
+        await bench.press("escape")
+    if bench.pilot.app.size != (80, 24):
+        await bench.resize(80, 24)
+    if bench.state is not first:
+        bench.screen.take(first)
+        await bench.pilot.pause()
     return bench

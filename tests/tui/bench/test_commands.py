@@ -338,6 +338,7 @@ PAGES: dict[str, Callable[[Glyphs], Page]] = {
 }
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("name", PAGES)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("glyphs", [UTF8, ASCII], ids=["utf8", "ascii"])

@@ -309,6 +309,7 @@ def test_enter_goes_on_where_a_value_is_typed_over_and_stays_where_it_was_sure_o
     assert moved.row.path == ("load", "bike_mass"), "a moving key takes the value and moves as it says"
 
 
+@pytest.mark.slow
 def test_enter_alone_leads_through_everything_that_is_unverified_at_a_wheel() -> None:
     state, seen = at(RIDER_MASS), list[TreePath]()
     unverified = [path for path in state.job.unconfirmed if path != ("title",)]

@@ -103,6 +103,7 @@ async def test_a_chart_is_drawn_in_the_colours_of_the_theme(own_home: Path) -> N
         assert {"coil", "air", "Shaft force (N)", "shock stroke (mm)"} <= set(words)
 
 
+@pytest.mark.slow
 async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     target = own_home / "a.csv"
     target.write_text("old")
@@ -173,6 +174,7 @@ async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, s
         assert said in " ".join(painted(pilot).split())
 
 
+@pytest.mark.slow
 async def test_a_disk_that_takes_nothing_says_why(own_home: Path) -> None:
     (own_home / "shut").mkdir()
 
@@ -305,6 +307,7 @@ def test_a_sweep_leaves_as_a_chart_and_with_every_case(bench: BenchState, look: 
     assert [row[1] for row in cases] == scene.chart.lines[0].y.tolist()
 
 
+@pytest.mark.slow
 async def test_a_sweep_is_written_in_either_form(own_home: Path) -> None:
     async with bench_app(confirmed_demo()).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -369,6 +372,7 @@ def test_a_chart_of_one_view_is_that_of_the_screen(bench: BenchState, look: Char
     assert [line.slow for line in scene.chart.lines] == [False, False, True]
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("ending", "begins"), [(".html", "<!DOCTYPE html>"), (".md", "#"), (".txt", "Setup sheet")]
 )

@@ -195,6 +195,7 @@ def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
     assert meaning(leaking, SAG).endswith("correct it first, then measure sag again.")
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("key", "texts"),
     [

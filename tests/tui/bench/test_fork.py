@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
+
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.state import show_step
 from tui.bench.steps import Step
 
 
+@pytest.mark.slow
 async def test_the_front_end_says_fork_where_the_rear_says_shock() -> None:
     async with bench_app().run_test(size=(180, 90)) as pilot:
         bench = await started(pilot)

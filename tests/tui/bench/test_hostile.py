@@ -34,6 +34,7 @@ def hostile(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)])
 async def test_no_control_or_direction_mark_is_ever_sent(hostile: Path, size: tuple[int, int]) -> None:
     file = load_job(hostile)

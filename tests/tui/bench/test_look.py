@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from textual.pilot import Pilot
@@ -12,7 +13,7 @@ from textual.worker import WorkerCancelled
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK
 from tests.tui.screens import painted
-from tui.bench.state import open_bench, select_setup, show_step, show_view, with_answer
+from tui.bench.state import BenchState, open_bench, select_setup, show_step, show_view, with_answer
 from tui.bench.steps import VIEWS, Step
 from tui.bench.views.pane import views, worked_on
 from tui.job.demo import demo_job
@@ -71,6 +72,17 @@ async def test_the_frames_of_a_console_are_lines_and_its_last_tenth_is_shaded(
         assert " /" in bench.text("chart")
 
 
+@cache
+def worked_out(id: str) -> BenchState:
+    """Return the bench with a view on it, what the view waits for worked out."""
+    step = next((step for step, ids in VIEWS.items() if id in ids), Step.RIDER)
+    state = show_step(select_setup(ANSWERED, int(id in ("pump", "spacers"))), step)
+    shown = replace(state, helps=True) if id == "help" else show_view(state, id)
+    task = views()[id].task
+    work = task(shown) if task else None
+    return worked_on(shown, work.key, 1.0, work.work(lambda _share: None)) if work is not None else shown
+
+
 WIDTHS = (38, 40, 53, 59, 73, 80, 100, 139)
 OF_TABLES = {"balance": 53, "spacers": 59}
 """Views whose tables want so many cells: with the focus they have them at every size."""
@@ -81,14 +93,7 @@ OF_TABLES = {"balance": 53, "spacers": 59}
 def test_no_line_of_a_view_is_wider_than_its_pane(id: str, width: int) -> None:
     if width < OF_TABLES.get(id, 0):
         pytest.skip("shown without the focus alone")
-    step = next((step for step, ids in VIEWS.items() if id in ids), Step.RIDER)
-    state = show_step(select_setup(ANSWERED, int(id in ("pump", "spacers"))), step)
-    shown = replace(state, helps=True) if id == "help" else show_view(state, id)
-    task = views()[id].task
-    work = task(shown) if task else None
-    if work is not None:
-        shown = worked_on(shown, work.key, 1.0, work.work(lambda _share: None))
-    lines = views()[id].draw(shown, width, LOOK)
+    lines = views()[id].draw(worked_out(id), width, LOOK)
     assert {text_of([line]) for line in lines if len(line) > width} == set()
 
 

@@ -123,6 +123,7 @@ async def test_the_first_complete_setup_brings_the_curves() -> None:
     assert draft.job.get(RIDER_MASS) == "64 kg"
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("whose", "key"), [("0417", "ticket"), ("#204", "ticket"), ("7-B", "ticket"), ("Ida 7", "customer")]
 )
@@ -146,6 +147,7 @@ async def test_what_is_no_size_is_refused_and_none_leaves_it_to_be_typed() -> No
         assert "shock stroke" in bench.text("results")
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("keys", [(), ("Ann", "enter"), ("enter", "r"), ("enter", "r", "c")])
 async def test_going_back_from_any_question_leaves_the_bench_as_it_is(keys: tuple[str, ...]) -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
@@ -156,6 +158,7 @@ async def test_going_back_from_any_question_leaves_the_bench_as_it_is(keys: tupl
         assert bench.says_saved
 
 
+@pytest.mark.slow
 async def test_what_is_not_saved_is_asked_about_before_a_new_job() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

@@ -324,6 +324,7 @@ def test_a_letter_in_the_finder_is_only_looked_for() -> None:
     assert replace(state, finder=None) == select_field(START, ("setup", 0, "rate"))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("name", ["[red]x[/]", "a\x1b[2Jb", "überlang" * 9])
 def test_a_name_of_a_setup_is_shown_literally(name: str) -> None:
     job = demo_job().with_value(("setup", 0, "name"), name)
@@ -359,6 +360,7 @@ def foot(bench: Bench) -> str:
     return "\n".join(bench.text(part) for part in ("meaning", "results", "keys"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_menu_and_finder_stand_at_the_foot_and_the_fields_stay_in_sight(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:
@@ -385,6 +387,7 @@ async def test_menu_and_finder_stand_at_the_foot_and_the_fields_stay_in_sight(si
         assert bench.screen.query_one("#foot").region == before
 
 
+@pytest.mark.slow
 async def test_the_finder_does_an_act_of_the_state_or_of_the_screen() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -435,6 +438,7 @@ def test_a_recent_job_is_found_by_its_title_in_a_file_or_in_the_records() -> Non
     assert (found_one.where, found_one.words) == ("recent job", "in the records")
 
 
+@pytest.mark.slow
 async def test_a_click_in_menu_or_finder_does_what_its_key_does() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

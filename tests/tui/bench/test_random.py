@@ -69,7 +69,7 @@ async def close_dialogs(bench: Bench) -> None:
     raise AssertionError(f"{bench.pilot.app.screen_stack} cannot be left")
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("seed", "bursts"), [(1, 15), (7, 40), (8, 40), (9, 40)])
 async def test_any_keys_at_any_size_leave_a_sound_bench(
     seed: int, bursts: int, monkeypatch: pytest.MonkeyPatch

@@ -159,6 +159,7 @@ async def saved_by_two(bench: Bench, records: Store) -> RecordLink:
     return start
 
 
+@pytest.mark.slow
 async def test_the_second_to_save_is_told_shown_both_and_keeps_both(session: Session, records: Store) -> None:
     async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -222,6 +223,7 @@ async def test_what_somebody_else_saved_may_be_damaged(
         assert "Their version can no longer be read." in said(pilot)
 
 
+@pytest.mark.slow
 async def test_a_job_with_a_file_is_saved_to_both(session: Session, records: Store, tmp_path: Path) -> None:
     path = tmp_path / "stand.toml"
     save(job_for("Ida Fern"), path, None)
@@ -278,6 +280,7 @@ def test_what_helps_on_a_full_disk_is_not_cut_by_a_narrow_screen() -> None:
     assert len(f" Not saved: {told.value}.") < SIZE[0]
 
 
+@pytest.mark.slow
 async def test_a_logged_ride_is_kept_with_the_job_and_comes_back_with_it(
     session: Session, records: Store, tmp_path: Path
 ) -> None:
@@ -311,6 +314,7 @@ async def test_a_logged_ride_is_kept_with_the_job_and_comes_back_with_it(
     assert [len(records.attached(one.uid)) for one in records.revisions(found.uid)] == [0, 1]
 
 
+@pytest.mark.slow
 async def test_the_log_of_one_job_never_joins_another(
     session: Session, records: Store, tmp_path: Path
 ) -> None:

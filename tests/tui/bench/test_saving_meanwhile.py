@@ -113,6 +113,7 @@ async def test_another_job_is_opened_once_the_save_is_done(
     assert masses(records, "ida") == ["83 kg"]
 
 
+@pytest.mark.slow
 async def test_another_job_on_the_bench_is_not_taken_for_the_one_being_saved(
     slow: SlowRecords, records: Store, other: Path
 ) -> None:

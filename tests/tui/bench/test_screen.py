@@ -88,6 +88,7 @@ async def test_fields_and_view_stand_side_by_side_where_there_is_room(size: tupl
             await bench.press("tab")
 
 
+@pytest.mark.slow
 async def test_the_table_takes_the_whole_width_of_a_narrow_screen_while_it_has_the_focus() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -138,6 +139,7 @@ async def test_any_pane_is_given_the_whole_screen_and_both_come_back(size: tuple
         assert shown() == both
 
 
+@pytest.mark.slow
 async def test_where_rows_are_scarce_frames_fall_away_and_the_selected_field_stays_in_sight() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
@@ -152,6 +154,7 @@ async def test_where_rows_are_scarce_frames_fall_away_and_the_selected_field_sta
         assert heights == sorted(heights, reverse=True)
 
 
+@pytest.mark.slow
 async def test_charts_are_gone_through_and_read_at_a_cursor_with_the_focus_in_the_view() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
@@ -202,6 +205,7 @@ async def test_a_click_selects_and_a_second_one_opens() -> None:
         assert bench.state.edit is not None
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("name", ["[red]x[/]", "[@click=app.exit]x[/]", "[/]", "a\x1b]0;owned\x07b"])
 async def test_names_are_shown_letter_by_letter(name: str) -> None:
     job = demo_job().with_value(("title",), name).with_value(("setup", 0, "name"), name)
@@ -234,6 +238,7 @@ async def test_pasted_text_is_cleaned_and_typed() -> None:
         assert "~ 82 kg" in bench.text("grid")
 
 
+@pytest.mark.slow
 async def test_the_help_says_what_field_and_view_are_and_names_every_key() -> None:
     async with bench_app().run_test(size=(120, 60)) as pilot:
         bench = await started(pilot)

@@ -110,6 +110,7 @@ def test_only_the_setup_of_the_tab_shown_is_removed() -> None:
         assert [setup["name"] for setup in setups.remove_setup(kept).job.setups] == ["coil"]
 
 
+@pytest.mark.fast_cases(6)
 @pytest.mark.parametrize("id", ["coil", "air", "copy"])
 @pytest.mark.parametrize("there", Step)
 def test_what_is_added_is_selected_and_shown_from_wherever_it_is_added(id: str, there: Step) -> None:
@@ -119,6 +120,7 @@ def test_what_is_added_is_selected_and_shown_from_wherever_it_is_added(id: str, 
     assert shown(step(after, "act", "undo")) in (0, 1)
 
 
+@pytest.mark.slow
 async def test_the_selected_setup_is_the_tab_shown_the_row_compared_and_the_column_of_the_table() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

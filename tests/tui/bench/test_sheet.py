@@ -147,6 +147,7 @@ def test_a_logged_ride_is_on_the_sheet_only_where_it_is_wanted(tmp_path: Path) -
     assert "File: morning.csv" not in sheet_told(off)
 
 
+@pytest.mark.slow
 def test_a_ride_that_is_not_worked_out_yet_says_so_and_comes_to_the_sheet_by_itself(tmp_path: Path) -> None:
     wanted = switch_on_sheet(logged_bench(tmp_path, "morning.csv"))
     assert wanted.note == "morning.csv is not worked out yet (0%); the sheet has it once it is."
@@ -160,6 +161,7 @@ def test_a_ride_that_is_not_worked_out_yet_says_so_and_comes_to_the_sheet_by_its
     assert "File: morning.csv" in sheet_told(rode(show_view(nudged, "sheet")))
 
 
+@pytest.mark.slow
 def test_a_second_ride_keeps_the_first_on_the_sheet_and_a_new_one_does_not(tmp_path: Path) -> None:
     one = switch_on_sheet(rode(logged_bench(tmp_path, "morning.csv")))
     other = tmp_path / "evening.csv"
@@ -177,6 +179,7 @@ def test_a_ride_that_cannot_be_used_is_not_put_on_the_sheet(tmp_path: Path) -> N
     assert refused.note.startswith("Not on the sheet: gone.csv cannot be used: ")
 
 
+@pytest.mark.slow
 async def test_the_key_puts_the_ride_on_the_sheet_that_is_saved(own_home: Path) -> None:
     target = own_home / "a.txt"
     async with bench_app(confirmed_demo()).run_test(size=(120, 40)) as pilot:

@@ -103,6 +103,7 @@ def test_a_rear_on_a_scale_gets_a_front_on_a_scale() -> None:
     assert front.job.get(("load", "scale_mass")) == "38 kg"
 
 
+@pytest.mark.slow
 def test_a_fork_alone_gets_no_second_front() -> None:
     state = bench(Job(move.show_other_wheel(bench()).job.tree))
     there = move.show_other_wheel(state)

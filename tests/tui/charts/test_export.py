@@ -76,6 +76,7 @@ class Read:
         return sum(max(xs) - min(xs) > self.width / 2 for xs in across)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("view", ChartView)
 def test_an_svg_has_every_line_with_its_name_and_both_axes(
     demo: Answer, look: ChartLook, view: ChartView
@@ -133,6 +134,7 @@ def test_a_png_is_one_of_its_size_in_the_colours_of_its_ground(demo: Answer, loo
     assert corner.round().astype(int).tolist() == [0x17, 0x19, 0x16]
 
 
+@pytest.mark.slow
 def test_names_that_try_to_be_more_are_text(look: ChartLook) -> None:
     answer = answer_job(hostile_job()).answer
     shown = scene(answer, ChartView.WHEEL, look)
@@ -143,6 +145,7 @@ def test_names_that_try_to_be_more_are_text(look: ChartLook) -> None:
     assert chart_file(shown, PNG)[:4] == b"\x89PNG"
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("name", ["$x_1$", "a\uffffb\x00c\n", "\u7389" * 40, "_hidden", "&<>\"'", ""])
 def test_any_name_can_be_drawn(demo: Answer, look: ChartLook, name: str) -> None:
     chart = chart_data(demo, ChartView.SHAFT)

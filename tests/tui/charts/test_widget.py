@@ -83,6 +83,7 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
         assert stand.on_screen()[0].startswith("≠ OLD: last valid result  1/7 Shaft force")
 
 
+@pytest.mark.slow
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
     async with stand.run_test(size=(80, 16)) as pilot:
@@ -233,6 +234,7 @@ async def colours_of(theme: themes.ThemeData, shown: Answer, ansi_color: bool | 
     return {colour for colour in colours if colour is not None}
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("name", ["dark", "light", "high-contrast", "sixteen", "plain"])
 async def test_each_theme_dresses_a_whole_screen(name: str, two: Answer) -> None:
     theme = themes.find_themes().themes[name]

@@ -41,6 +41,7 @@ EVERY: dict[str, Make] = {
 }
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("name", EVERY)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("glyphs", [UTF8, ASCII], ids=["utf8", "ascii"])
@@ -60,6 +61,7 @@ async def test_every_dialog_is_in_sight_literal_and_closed_by_escape(
         assert pilot.app.result is None  # type: ignore[attr-defined]
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("ask", "letter", "result"),
     [
@@ -123,6 +125,7 @@ async def test_a_click_on_a_reply_gives_it() -> None:
         assert app.result == "kept"
 
 
+@pytest.mark.slow
 async def test_what_has_no_reply_is_left_by_enter_too_and_a_key_that_does_nothing_says_so() -> None:
     app = Waiting(tell_damaged([Path("x")], UTF8))
     async with app.run_test(size=(80, 24)) as pilot:
@@ -195,6 +198,7 @@ async def test_what_is_pasted_is_cleaned() -> None:
         assert app.result == "a]0;xb"
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("make", "key"),
     [

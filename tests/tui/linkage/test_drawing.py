@@ -41,6 +41,7 @@ def places_of(rows: list[CellRow], letter: str) -> list[tuple[int, int]]:
     return [(x, y) for y, row in enumerate(rows) for x, (text, _role) in enumerate(row) if text == letter]
 
 
+@pytest.mark.fast_cases(20)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("style", LINE_STYLES)
 @pytest.mark.parametrize("example", EXAMPLES, ids=lambda example: example.title)

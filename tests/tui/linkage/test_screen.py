@@ -273,6 +273,7 @@ async def test_the_typed_wheel_travel_is_kept_where_pivots_can_be_measured_no_be
         assert not bench.state.faults
 
 
+@pytest.mark.slow
 async def test_adopting_leaves_the_other_end_of_the_bike_alone() -> None:
     bike = demo_job()
     assert has_front(bike)
@@ -314,6 +315,7 @@ async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
         assert "too few bars" in " ".join(bench.part("why").split())
 
 
+@pytest.mark.slow
 async def test_leaving_with_changes_asks() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("plus", "escape")
@@ -339,6 +341,7 @@ async def test_a_key_that_bounces_leaves_once() -> None:
         assert bench.state.history.past
 
 
+@pytest.mark.slow
 async def test_a_line_that_drops_keeps_what_was_typed_but_not_adopted() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("plus")
@@ -381,6 +384,7 @@ async def test_a_narrow_screen_shows_the_drawing_by_tab() -> None:
         assert tables.size.width == 50
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", ALL_SIZES)
 async def test_every_size_shows_it_and_resizing_keeps_the_state(size: tuple[int, int]) -> None:
     async with linkage((80, 24), FOUR_BAR) as bench:
@@ -501,6 +505,7 @@ async def test_one_pane_is_zoomed_and_escape_goes_one_step_back_each_time(size: 
         assert bench.on_bench
 
 
+@pytest.mark.slow
 async def test_value_line_tables_and_curve_are_copied() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("right")
@@ -519,6 +524,7 @@ async def test_value_line_tables_and_curve_are_copied() -> None:
         assert bench.pilot.app.clipboard.startswith("wheel travel (mm)\tlinkage: leverage ratio")
 
 
+@pytest.mark.slow
 async def test_tables_and_curve_are_exported(tmp_path: Path) -> None:
     async with linkage((80, 24)) as bench:
         for focus, ending, first in (
@@ -555,6 +561,7 @@ async def test_a_click_on_the_footer_or_the_drawing_does_what_its_key_does() -> 
         assert "› POINTS" in bench.part("tables")
 
 
+@pytest.mark.slow
 async def test_the_mouse_selects_cells_and_opens_them() -> None:
     async with linkage((80, 24)) as bench:
         await bench.pilot.click(TablePane, offset=(20, 3))
@@ -576,6 +583,7 @@ async def test_pasted_text_is_typed() -> None:
         assert bench.front.state.sketch.points[1].x == -12.5
 
 
+@pytest.mark.slow
 async def test_the_look_of_the_program_is_turned_from_here_too() -> None:
     async with linkage((80, 24)) as bench:
         before = bench.part("drawing"), bench.front.look

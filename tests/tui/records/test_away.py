@@ -53,6 +53,7 @@ async def test_what_was_deleted_stands_on_its_page_and_goes_back(
         assert len(shop.find().entries) == 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_erasing_asks_twice_and_makes_a_backup_first(
     shop: Store, place: Path, size: tuple[int, int]

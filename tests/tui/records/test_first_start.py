@@ -33,6 +33,7 @@ async def test_the_first_start_says_where_the_records_are(tmp_path: Path) -> Non
     assert not new.exists()  # looking for it makes nothing
 
 
+@pytest.mark.slow
 async def test_nobody_else_is_told(store: Store, place: Path) -> None:
     assert "Weigh them like that." in await note_at_start(Session(records=Records(str(place))))
     assert "Weigh them like that." in await note_at_start(

@@ -123,6 +123,7 @@ async def test_enter_opens_the_newest_revision_with_its_place(
         assert "evision 3" in bench.text("note")
 
 
+@pytest.mark.slow
 async def test_unsaved_changes_on_the_bench_are_asked_for_first(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("escape", "plus")
@@ -159,6 +160,7 @@ async def test_versions_side_by_side_are_a_choice_with_what_differs(
         assert bench.state.bike.get(("load", "rider_mass")) == "60 kg"
 
 
+@pytest.mark.slow
 async def test_one_of_the_versions_goes_on_once_that_is_said(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("enter", ":settle")
@@ -274,6 +276,7 @@ async def test_jobs_of_two_customers_are_compared_by_name(shop: Store, place: Pa
         assert {name.split()[0] for name in names} == {"Ann", "Ben"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", ALL_SIZES)
 async def test_every_size_shows_it_and_resizing_keeps_the_state(
     shop: Store, place: Path, size: tuple[int, int]
@@ -331,6 +334,7 @@ async def test_plain_characters_are_enough(
         assert bench.front.state.page is Page.DELETED
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [*SIZES, (200, 60)])
 async def test_text_from_people_steers_nothing_and_is_cut_by_cells(
     store: Store, place: Path, size: tuple[int, int]
@@ -401,6 +405,7 @@ async def test_space_opens_the_menu_at_rest_and_is_a_blank_while_one_types(shop:
         assert "The menu has no k here. / finds." in bench.part("detail")
 
 
+@pytest.mark.slow
 async def test_the_finder_has_acts_lists_what_the_list_shows_and_the_search(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("slash")
@@ -425,6 +430,7 @@ async def test_the_finder_has_acts_lists_what_the_list_shows_and_the_search(shop
         assert len(bench.lines()) == 1
 
 
+@pytest.mark.slow
 async def test_the_details_alone_take_the_screen_and_escape_goes_one_step_back_each_time(
     shop: Store, place: Path
 ) -> None:
@@ -446,6 +452,7 @@ async def test_the_details_alone_take_the_screen_and_escape_goes_one_step_back_e
         assert bench.on_bench
 
 
+@pytest.mark.slow
 async def test_a_line_and_a_list_are_copied_and_exported(shop: Store, place: Path, tmp_path: Path) -> None:
     heads = {
         "jobs": "customer,ticket,bike,title,hardware,saved,by,revision,conflicting versions",
@@ -479,6 +486,7 @@ async def test_a_line_and_a_list_are_copied_and_exported(shop: Store, place: Pat
             assert "is saved to" in bench.part("detail")
 
 
+@pytest.mark.slow
 async def test_a_click_on_a_list_or_a_word_of_the_footer_does_what_its_key_does(
     shop: Store, place: Path
 ) -> None:
@@ -512,6 +520,7 @@ async def test_the_mouse_selects_and_opens(shop: Store, place: Path) -> None:
         assert bench.state.bike.get(("record", "customer")) == "Ben"
 
 
+@pytest.mark.slow
 async def test_a_key_that_bounces_leaves_once(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         for _ in range(3):
@@ -526,7 +535,7 @@ KEYS = sorted({key for action in KEYMAP.actions if action.id != "suspend" for ke
 TYPED = list("abn e43x.%'/[]9")
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("seed", "bursts"), [(5, 4), (3, 25), (11, 25)])
 async def test_any_keys_at_any_size_end_in_no_traceback(
     shop: Store, place: Path, seed: int, bursts: int, monkeypatch: pytest.MonkeyPatch

@@ -218,6 +218,7 @@ def test_the_numbers_for_a_spreadsheet_are_unrounded_and_in_the_shops_unit(bike:
     assert all(len(row) == 6 for row in rows.values())
 
 
+@pytest.mark.slow
 def test_the_command_says_what_the_document_says(tmp_path: Path, capsys: Printed, bike: JobAnswer) -> None:
     job, log = job_file(tmp_path), log_file(tmp_path, SHOCK)
     assert main(["log", job, log]) == 0

@@ -207,6 +207,7 @@ def test_nothing_is_searched_for_where_there_is_nothing_to_search() -> None:
     assert search_text(found, searched(found), USUAL) == ""
 
 
+@pytest.mark.slow
 def test_the_rebound_that_just_returns_is_told_as_the_damper_is_known() -> None:
     found, more = train()
     assert more.rebound is not None
@@ -255,6 +256,7 @@ def file(tmp_path: Path) -> str:
     return str(path)
 
 
+@pytest.mark.slow
 def test_the_command_prints_the_document(file: str, capsys: Printed) -> None:
     assert main(["ride", file, "--event", "drop", "--height", "0.5m"]) == 0
     printed = capsys.readouterr().out.splitlines()

@@ -29,12 +29,14 @@ def section(text: str) -> str:
     return text[text.index(HERE) : text.index(NEXT)].strip() + "\n"
 
 
+@pytest.mark.slow
 def test_the_section_of_the_demo_ride_is_this_one_and_the_rest_is_as_without_it() -> None:
     text = plain(sheet(full_job(), ride=recorded(BOTH)))
     assert section(text) == GOLDEN.read_text("utf-8")
     assert text.replace(f"\n\n{section(text)}", "") == plain(sheet(full_job()))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("units", ALL, ids=[units.name for units in ALL])
 def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
     job = full_job()
@@ -80,6 +82,7 @@ def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_the_command_puts_a_log_on_the_sheet(job: Path, capsys: Printed) -> None:
     log = job.parent / "morning.csv"
     log.write_text(BOTH)

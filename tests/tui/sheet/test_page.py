@@ -115,6 +115,7 @@ def test_the_page_without_workings_draws_nothing() -> None:
     assert "<svg" not in page(sheet(full_job()))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.skipif(CHROMIUM is None, reason="no chromium to print with")
 @pytest.mark.parametrize(
     ("job", "units"),
@@ -129,6 +130,7 @@ def test_it_prints_on_one_page(job: Job, units: ShopUnits, tmp_path: Path) -> No
     assert pages(sheet(job, units), tmp_path) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(CHROMIUM is None, reason="no chromium to print with")
 @pytest.mark.parametrize("job", [four_setups(), hostile_job()], ids=["four setups", "long names"])
 def test_a_logged_ride_leaves_it_on_one_page(job: Job, tmp_path: Path) -> None:

@@ -36,6 +36,7 @@ def one_doubt() -> Job:
     return TYPED.with_invented(("setup", 0, "rated_stroke"), "60 mm")
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("form", ["text", "markdown", "html"])
 def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them(form: str) -> None:
     text = " ".join(unescape(written(sheet(DEMO, workings=True), form)).split())  # type: ignore[arg-type]

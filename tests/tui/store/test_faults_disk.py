@@ -80,6 +80,7 @@ def test_a_disk_that_fills_up_takes_no_save_back(disk: SmallDisk, place: StoreAd
         assert set(assert_whole(store)) == set(kept)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("room", [0, 1, 3, 8])
 def test_saving_goes_on_when_room_is_made(disk: SmallDisk, place: StoreAddress, room: int) -> None:
     with closing(open_store(place)) as store:
@@ -105,6 +106,7 @@ def test_nothing_is_begun_on_a_full_disk(disk: SmallDisk, place: StoreAddress, r
         assert set(assert_whole(store)) == set(kept)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("room", [0, 1, 6, 20])
 def test_records_that_are_there_lose_nothing_on_a_full_disk(
     disk: SmallDisk, place: StoreAddress, room: int
@@ -140,6 +142,7 @@ def test_a_killed_session_and_a_full_disk_lose_nothing(
         assert {line[1] for line in told if line[0] == "saved"} <= set(assert_whole(store))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("room", [0, 2, 10])
 def test_a_backup_that_has_no_room_leaves_no_half(disk: SmallDisk, place: StoreAddress, room: int) -> None:
     with closing(open_store(place)) as store:
@@ -153,6 +156,7 @@ def test_a_backup_that_has_no_room_leaves_no_half(disk: SmallDisk, place: StoreA
             assert set(assert_whole(copy)) == set(kept)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("room", [0, 10, 25])
 def test_a_schema_stays_as_it_is_where_there_is_no_room_to_change_it(
     disk: SmallDisk, place: StoreAddress, room: int

@@ -132,6 +132,7 @@ def lose_words(server: Store, monkeypatch: pytest.MonkeyPatch) -> Callable[[int]
     return lose
 
 
+@pytest.mark.slow
 def test_a_word_that_is_lost_is_no_lost_save(server: Store, lose_words: Callable[[int], None]) -> None:
     first = server.save(job_of("first"), "Mo", note="first")
     lose_words(1)

@@ -224,6 +224,7 @@ def test_an_export_without_its_manifest_was_not_finished(out: Path) -> None:
     ]
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [

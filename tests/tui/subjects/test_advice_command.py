@@ -41,7 +41,7 @@ def with_written(job: Job, setup: int, change: dict[str, Any]) -> Job:
     return job.with_value(("setup",), tuple(setups))
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("word", [word for word in WORDS if word != "unbalanced"])
 @pytest.mark.parametrize(("name", "index"), [("coil", 0), ("air", 1)])
 def test_a_change_written_into_the_file_moves_its_figure_as_it_said(
@@ -148,6 +148,7 @@ def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
     assert "helps wallows mid-stroke; worsens harsh ramp-up" in shown
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(("old", "new"), OLD_WORDS.items())
 def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
     job: Path, old: str, new: str, capsys: pytest.CaptureFixture[str]

@@ -66,6 +66,7 @@ def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
     assert "never above max pressure" in said
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(("goal", "using"), [("coil", "air"), ("air", "coil")])
 @pytest.mark.parametrize("volumes", [(), ("--volumes",), ("--cans",)])
 def test_what_is_written_into_the_file_does_what_was_said(

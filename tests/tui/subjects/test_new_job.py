@@ -59,6 +59,7 @@ def hardware(job: Job) -> set[str]:
     return {dotted(path) for path in job.unconfirmed}
 
 
+@pytest.mark.fast_cases(8)
 @pytest.mark.parametrize("size", SHOCK_SIZES, ids=size_text)
 def test_a_shock_of_every_size_answers_once_the_rest_is_typed(size: ShockSize) -> None:
     job = typed(new_job(rear=NewEnd(("coil", "air"), size)), size)

@@ -90,6 +90,7 @@ def test_what_cannot_be_is_null_and_said(job: Path) -> None:
     assert found["impossible"] == ["1 of 2 not possible: chamber too small by 10.0 cm3."]
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("older", "name", "span"),
     [

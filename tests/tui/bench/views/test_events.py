@@ -181,6 +181,7 @@ def test_the_search_comes_after_the_ride_and_stands_below_the_verdict() -> None:
     assert events.found_here(done) is events.found_here(ridden)
 
 
+@pytest.mark.slow
 def test_the_rebound_that_returns_is_put_on_the_bench_and_undone() -> None:
     bumps = show_view(on_bench(DEMO), "events")
     few = bumps.event.sizes.with_value(("bumps", "count"), 3).with_value(("bumps", "length"), "0.6 m")
@@ -343,6 +344,7 @@ def test_a_replay_goes_from_begin_to_end_at_its_slowness_and_then_stands_still(s
     assert (on.event.plays, on.event.at) == (True, stopped.event.at)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("width", [80, 118])
 def test_a_picture_of_the_replay_changes_few_cells(state: BenchState, width: int) -> None:
     pictures = [[fitted(row, width, "") for row in lines(one, width)] for one in list(replay(state))[:60]]
@@ -375,6 +377,7 @@ def test_the_whole_ride_is_exported_once_it_is_worked_out(state: BenchState) -> 
     assert numbers_shown(nudged, LOOK) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

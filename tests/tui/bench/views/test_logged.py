@@ -180,7 +180,7 @@ def test_a_file_that_went_away_is_told_and_put_away(folder: Path) -> None:
     assert without_log(gone).log.files == ()
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, int], folder: Path) -> None:
     async with bench_app().run_test(size=size) as pilot:

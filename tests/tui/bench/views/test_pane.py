@@ -32,7 +32,7 @@ def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
     assert OF_STEPS == VIEW_NAMES.keys() == VIEW_SENTENCES.keys()
 
 
-@pytest.mark.fast_cases(6)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("id", OF_ANSWERS)
 async def test_a_view_comes_and_goes_and_follows_the_fields(id: str, size: tuple[int, int]) -> None:

@@ -185,6 +185,7 @@ def test_what_is_read_off_a_map_is_what_the_job_then_gives() -> None:
     )
 
 
+@pytest.mark.slow
 def test_every_input_that_is_swept_types_the_number_it_shows() -> None:
     from physics.inputs import inputs_of
     from tui.subjects.sweep import number_typed

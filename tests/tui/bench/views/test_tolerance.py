@@ -87,6 +87,7 @@ def test_measured_pairs_are_one_of_the_errors() -> None:
     assert "measured pairs ±" in said
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
 def test_no_line_is_wider_than_its_place(width: int, look: object) -> None:
@@ -111,6 +112,7 @@ def soft() -> Job:
     return job.without(("setup", 0, "bumper_force"))
 
 
+@pytest.mark.slow
 def test_a_line_beyond_the_travel_runs_into_an_arrow() -> None:
     coil = drawn(stiff())[0]
     assert coil.removeprefix("● coil").strip().startswith("←")
