@@ -81,9 +81,12 @@ class Hands(Program):
         for id in ids:
             action = KEYMAP.named[id]
             self.press("Space", "Space menu")
-            if PROGRAM in action.shelves and f"{action.letter} {action.name}" not in self._settled():
+            long, short = (f"{action.letter} {name}" for name in (action.name, action.brief))
+            shown = self._settled()
+            if PROGRAM in action.shelves and long not in shown and short not in shown:
                 self.press("Space", "Space job and program")
-            self.press(action.letter, f"{action.letter} {action.name}")
+                shown = self._settled()
+            self.press(action.letter, long if long in shown else short)
 
     def find(self, typed: str, name: str) -> None:
         """Go by the finder, a few letters typed, to the first thing that it finds."""

@@ -54,7 +54,8 @@ class Action(Generic[State]):
     """One thing a key does.
 
     `spelled` are its keys, a blank between: characters, or names as the framework has them; one without keys
-    is found by its `name` or in the menu by its `letter`, there on the `shelves` named. `label` stands in
+    is found by its `name` or in the menu by its `letter`, there on the `shelves` named and, where there is
+    little room, under its `brief` name. `label` stands in
     the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `why`
     says why it cannot be done in a state, empty where it can. `step`
     is the change of state; without one the screen acts by `id`. A `typing` action is for an open value only,
@@ -77,6 +78,7 @@ class Action(Generic[State]):
     keeps_edit: bool = False
     meaning: str = ""
     name: str = ""
+    brief: str = ""
     letter: str = ""
     shelves: tuple[Hashable, ...] = ()
     why: Callable[[State], str] | None = None
@@ -98,6 +100,7 @@ def act(
     step: Callable[[State], State] | None = None,
     *,
     keys: str = "",
+    brief: str = "",
     letter: str = "",
     shelves: tuple[Hashable, ...] = (),
     label: str = "",
@@ -123,6 +126,7 @@ def act(
         keeps_edit=keeps_edit,
         meaning=meaning,
         name=name,
+        brief=brief or name,
         letter=letter,
         shelves=shelves,
         why=why,
@@ -138,8 +142,8 @@ LOOK_ACTS: tuple[Action[Any], ...] = (
     act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10", keeps_edit=True),
     act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c", shelves=(PROGRAM,),
         keys="f8", keeps_edit=True),
-    act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.", letter="m",
-        shelves=(PROGRAM,), keys="f9", keeps_edit=True),
+    act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.",
+        brief="mouse", letter="m", shelves=(PROGRAM,), keys="f9", keeps_edit=True),
 )  # fmt: skip
 """What is done about the look of the whole program, on any screen."""
 

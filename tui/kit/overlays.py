@@ -19,6 +19,8 @@ ACT = "act"
 """What an item of the finder is that does an action; its target is the id."""
 ROWS = 4
 """Lines of the finder, its own and what it finds."""
+MENU_ROWS = 3
+"""Lines of the menu from which it has short names."""
 
 
 class Shelf(NamedTuple):
@@ -145,10 +147,12 @@ class Overlays(Generic[State, Target]):
             return self.go_to(replace(quiet(state), finder=None), there[place])
         here, other = self._turned(state)
         actions = self.keymap.shelf(here.id)
-        names = [*(action.name for action in actions), f"Space {other.words}", "Esc back"]
+        ends = [f"Space {other.words}", "Esc back"]
+        names = [*(action.name for action in actions), *ends, *(action.brief for action in actions), *ends]
         place_of = name_at(text, x, names)
         if place_of is None:
             return state, None
+        place_of %= len(actions) + len(ends)
         keys = [*((action.letter, action.letter) for action in actions), ("space", " "), ("escape", None)]
         return self.menu_pressed(state, *keys[place_of])
 
@@ -170,26 +174,31 @@ class Overlays(Generic[State, Target]):
         return [fitted(row, width, glyphs.ellipsis) for row in rows[:height]]
 
     def menu_lines(self, state: State, width: int, glyphs: Glyphs) -> list[CellRow]:
-        """Return what can be done here, a letter each, in as many lines as it takes.
+        """Return what can be done here, a letter each; what cannot be done now is dim.
 
-        What cannot be done now is dim.
+        It takes as many lines as there are names to show, short ones where the others take too many.
         """
         here, other = self._turned(state)
-        pieces = []
-        for action in self.keymap.shelf(here.id):
-            now = not self.keymap.reason(action, state)
-            pieces.append(
-                cells(f" {action.letter} ", Role.KEY if now else Role.QUIET)
-                + cells(f"{action.name} ", Role.BASE if now else Role.QUIET)
-            )
-        pieces.append(cells(" Space ", Role.KEY) + cells(f"{other.words} ", Role.BASE))
-        pieces.append(cells(" Esc ", Role.KEY) + cells("back", Role.BASE))
-        rows: list[CellRow] = [[]]
-        for piece in pieces:
-            if rows[-1] and len(rows[-1]) + len(piece) > width:
-                rows.append([])
-            rows[-1] = rows[-1] + piece
+        actions = self.keymap.shelf(here.id)
+        nows = [not self.keymap.reason(action, state) for action in actions]
+        for names in ([action.name for action in actions], [action.brief for action in actions]):
+            rows: list[CellRow] = [[]]
+            for piece in self._menu_pieces(actions, names, nows, other):
+                if rows[-1] and len(rows[-1]) + len(piece) > width:
+                    rows.append([])
+                rows[-1] = rows[-1] + piece
+            if len(rows) <= MENU_ROWS:
+                break
         return [fitted(row, width, glyphs.ellipsis) for row in rows]
+
+    def _menu_pieces(
+        self, actions: Sequence[Action[State]], names: Sequence[str], nows: Sequence[bool], other: Shelf
+    ) -> Iterator[CellRow]:
+        for action, name, now in zip(actions, names, nows, strict=True):
+            letter = cells(f" {action.letter} ", Role.KEY if now else Role.QUIET)
+            yield letter + cells(f"{name} ", Role.BASE if now else Role.QUIET)
+        yield cells(" Space ", Role.KEY) + cells(f"{other.words} ", Role.BASE)
+        yield cells(" Esc ", Role.KEY) + cells("back", Role.BASE)
 
     def lines(self, state: State, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
         """Return the lines of the finder, or of the menu with blank ones below it."""
