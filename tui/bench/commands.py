@@ -17,7 +17,7 @@ from typing import Any
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, read_saved, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
-from tui.bench.overlays import OVERLAYS, show_help
+from tui.bench.overlays import OVERLAYS, items_in_front, show_help
 from tui.bench.screen import BenchScreen
 from tui.bench.state import EVENTS, BenchState, select_field, with_job, with_log
 from tui.bench.views.here import NOTHING_YET
@@ -302,12 +302,35 @@ COMMANDS: Mapping[str, Callable[[BenchScreen], None]] = {
 """By the id of an action what the screen does for it."""
 
 
+def bench_behind(screen: StateScreen[Any, Any]) -> BenchScreen:
+    """Return the bench behind a screen in front of it."""
+    bench = screen.app.screen_stack[0]
+    assert isinstance(bench, BenchScreen)
+    return bench
+
+
+def find_in_front(screen: StateScreen[Any, Any], *, saved: bool = True) -> None:
+    """Open the finder of a screen in front of the bench; what the bench has is found there too.
+
+    The `saved` jobs of the records come along unless the screen has them itself.
+    """
+    bench = bench_behind(screen)
+
+    def joined() -> None:
+        there = items_in_front(bench.state, screen.KEYMAP.named, saved=saved)
+        screen.take(replace(screen.state, elsewhere=there))
+
+    joined()
+    screen.take(screen.overlays.open_finder(screen.state))
+    if saved:
+        read_saved(bench, joined)
+
+
 def _from_in_front(command: Callable[[BenchScreen], None]) -> Callable[[StateScreen[Any, Any]], None]:
     """Return what does something about the whole program from a screen in front of the bench."""
 
     def done(screen: StateScreen[Any, Any]) -> None:
-        bench = screen.app.screen_stack[0]
-        assert isinstance(bench, BenchScreen)
+        bench = bench_behind(screen)
         command(bench)
         screen.restyle(bench.look)
         screen.say(bench.state.note)

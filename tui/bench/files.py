@@ -116,8 +116,11 @@ def open_recorded(screen: BenchScreen, job: str) -> None:
     screen.run_worker(found, thread=True, group="recorded")
 
 
-def read_saved(screen: BenchScreen) -> None:
-    """Read which jobs the records hold, beside the screen, so that they are found; nothing where none are."""
+def read_saved(screen: BenchScreen, then: Callable[[], object] = lambda: None) -> None:
+    """Read which jobs the records hold, beside the screen, so that they are found; nothing where none are.
+
+    `then` is done once they are known, where they are others than before.
+    """
     records = screen.session.records
     if records.is_new:
         return
@@ -129,6 +132,7 @@ def read_saved(screen: BenchScreen) -> None:
     def take(saved: tuple[SavedJob, ...]) -> None:
         if saved != screen.state.saved:
             screen.take(replace(screen.state, saved=saved))
+            then()
 
     beside(screen, read, take, lambda why: screen.say(f"Saved jobs are not searched: {why}."))
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from tui.bench.keymap import KEYMAP, BenchAction, where_of
 from tui.bench.state import (
@@ -23,7 +24,7 @@ from tui.job.fields import Choice, Field
 from tui.job.wheels import has_front, is_fork, spoken
 from tui.kit.finder import Item
 from tui.kit.keymap import PROGRAM, key_text, quiet
-from tui.kit.overlays import Overlays, Shelf, act_items
+from tui.kit.overlays import ACT, Overlays, Shelf, act_items
 from tui.store.remembered import JobPlace
 
 FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "field", "figure", "setup", "view", "step", "job"
@@ -69,12 +70,24 @@ def _go_to(state: BenchState, item: Item) -> Chosen:
             return replace(select_field(state, target), in_view=False, helps=False), None
 
 
+_WITHIN = {
+    "records": "Saved jobs, frames, shocks, deleted jobs, history of a bike, conflicting versions, job for "
+    "the next rider, compare two revisions, demo shop, erase deleted jobs.",
+    "linkage": "Points, bars, pivots, axle, shock eyes, pixels of a side photo, known length, level points, "
+    "invented examples.",
+}
+"""By the id of an act that opens another screen what is there."""
+
+
 def items(state: BenchState) -> Sequence[Item]:
     """Return everything that can be found from a state, of the fields those of its step first."""
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *_views(state),
-        *act_items(KEYMAP, state, where_of),
+        *(
+            item._replace(help=_WITHIN.get(str(item.id[1]), ""))
+            for item in act_items(KEYMAP, state, where_of)
+        ),
         *(Item((STEP, int(step)), name, "step", "Tab") for step, name in NAMES.items()),
         *(Item((SETUP, place), name, NAMES[Step.SPRINGS]) for place, name in enumerate(setups)),
         *(
@@ -82,7 +95,7 @@ def items(state: BenchState) -> Sequence[Item]:
             for place in state.recent
         ),
         *(
-            Item((JOB, saved.place), saved.place.title, "saved job", key_text(KEYMAP.named["records"]), words)
+            Item((JOB, saved.place), saved.place.title, SAVED_JOB, key_text(KEYMAP.named["records"]), words)
             for saved in state.saved
             if saved.place.where not in {place.where for place in state.recent}
             for words in (saved.words,)
@@ -153,6 +166,28 @@ def _figures(fork: bool) -> Iterator[Item]:
         yield Item(
             (FIGURE, figure.name), label, "figures", "[ ]", meaning, help=f"In the answer: {figure.name}."
         )
+
+
+ON_BENCH, SAVED_JOB = "on the bench", "saved job"
+"""Where the finder says things are: on the bench, for a screen in front of it, and in the records."""
+
+
+class BenchTarget(NamedTuple):
+    """Something on the bench that was found from a screen in front of it, by the id of its item."""
+
+    id: tuple[str, object]
+
+
+def items_in_front(state: BenchState, but: Collection[str], *, saved: bool = True) -> tuple[Item, ...]:
+    """Return what of the bench can be found from a screen in front of it, but for acts that it has too.
+
+    The `saved` jobs come along unless that screen has them itself.
+    """
+    return tuple(
+        Item((ON_BENCH, BenchTarget(item.id)), item.name, ON_BENCH, "", item.words, item.reason, item.help)
+        for item in items(state)
+        if (item.id[0] != ACT or item.id[1] not in but) and (saved or item.where != SAVED_JOB)
+    )
 
 
 OVERLAYS: Overlays[BenchState, JobPlace] = Overlays(KEYMAP, shelves, items, _go_to)

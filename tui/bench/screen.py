@@ -484,6 +484,12 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Open a job that was open before."""
         self._all_commands().open_recent(self, target)
 
+    def go_found(self, id: tuple[str, object]) -> None:
+        """Go to what was found from a screen in front, or do it."""
+        from tui.kit.finder import Item
+
+        self._follow(*self.overlays.go_to(quiet(self.state), Item(id, "")))
+
     def do(self, action: BenchAction) -> None:
         """Do an action that was chosen by name."""
         if action.step is None:

@@ -268,16 +268,19 @@ class Keymap(Generic[State]):
     def key_line(self, state: State) -> list[Action[State]]:
         """Return the actions for the key line in this state, the most wanted first.
 
-        One whose key would be typed into the value here is not named.
+        Of each only the keys that are not typed into the value here; one without any is not named.
         """
+        held = (action for action in self._line if self.holds(action, state))
+        working = ((action, [key for key in action.keys if not self._goes_in(state, key)]) for action in held)
         return [
-            action
-            for action in self._line
-            if self.holds(action, state) and not self._is_typed_away(action, state)
+            action if len(keys) == len(action.keys) else replace(action, spelled=" ".join(keys))
+            for action, keys in working
+            if keys or not action.keys
         ]
 
-    def _is_typed_away(self, action: Action[State], state: State) -> bool:
-        return any(len(key) == 1 and self.is_typed(state, key) for key in action.keys[:1])
+    def _goes_in(self, state: State, key: str) -> bool:
+        """Return whether the character of a key is typed."""
+        return len(key) == 1 and self.is_typed(state, key)
 
 
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}

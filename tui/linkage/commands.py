@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
-from tui.bench.commands import LOOK_COMMANDS
+from tui.bench.commands import LOOK_COMMANDS, find_in_front
 from tui.bench.export import picture_look
 from tui.bench.screen import BenchScreen
 from tui.bench.state import BenchState, select_field, with_job
@@ -129,7 +129,7 @@ COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
     "leave": leave,
     "step_back": step_back,
     "examples": choose_example,
-    "find": _with(OVERLAYS.open_finder),
+    "find": find_in_front,
     "menu": _with(OVERLAYS.open_menu),
     "help": _with(edit.switch_help),
     "copy_value": copy_value,
@@ -160,6 +160,8 @@ def show_linkage(screen: BenchScreen) -> None:
             after = select_field(with_job(after, with_adopted(after.job, adopted)), (*LEVERAGE, "kind"))
             after = replace(after, note=adopted_words(state.job, after))
         screen.take(after)
+        if linkage.after is not None:
+            screen.go_found(linkage.after.id)
 
     shop = Shop(screen.session.folder, lambda: picture_look(screen.themes[screen.app.theme]))
     linkage = LinkageScreen(open_linkage(state.job, state.units), screen.look, keep, COMMANDS, shop)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NoReturn
 
+from tui.bench.overlays import BenchTarget
 from tui.kit.cells import CellRow
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
@@ -38,20 +38,22 @@ def items(state: LinkageState) -> Sequence[Item]:
         for row, point in enumerate(state.sketch.points)
     )
     parts = (Item((PART, part), part.value, "pane", "Tab", _PARTS[part]) for part in state.parts[1:])
-    return (*act_items(KEYMAP, state, lambda action: ""), *points, *parts)
+    return (*act_items(KEYMAP, state, lambda action: ""), *points, *parts, *state.elsewhere)
 
 
-def _go_to(state: LinkageState, item: Item) -> tuple[LinkageState, LinkageAction | None]:
+def _go_to(state: LinkageState, item: Item) -> tuple[LinkageState, LinkageAction | BenchTarget | None]:
     match item.id:
         case ("point", int(row)):
             return with_cursor(state, Part.POINTS, row, X), None
+        case (_, BenchTarget() as target):
+            return state, target
         case (_, Part() as part) if part is not Part.DRAWING:
             return with_cursor(state, part, 0, 0), None
         case _:
             return show_drawing(state), None
 
 
-OVERLAYS: Overlays[LinkageState, NoReturn] = Overlays(KEYMAP, _shelves, items, _go_to)
+OVERLAYS: Overlays[LinkageState, BenchTarget] = Overlays(KEYMAP, _shelves, items, _go_to)
 """Menu and finder of the linkage screen."""
 
 

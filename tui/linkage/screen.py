@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, NoReturn
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from textual import events, on
@@ -29,6 +29,7 @@ from tui.linkage.state import STEPS, LinkageState, Part
 from tui.linkage.words import foot_lines, legend, reading_line, title_line, why_lines
 
 if TYPE_CHECKING:
+    from tui.bench.overlays import BenchTarget
     from tui.charts.export import Ground
     from tui.kit.overlays import Overlays
 
@@ -82,6 +83,8 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         super().__init__(state, look, commands)
         self.shop = shop
         self._keep = keep
+        self.after: BenchTarget | None = None
+        """What is to be done on the bench once this screen is left for it."""
         self._trouble = ""
 
     def compose(self) -> ComposeResult:
@@ -152,8 +155,18 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
         return help_lines(self.state, width, look)
 
+    def act(self, id: str) -> None:
+        """Do what no change of state alone can do; nothing is to be done on the bench after it."""
+        self.after = None
+        super().act(id)
+
+    def go_to(self, target: BenchTarget) -> None:
+        """Leave for something on the bench; changes are asked about first."""
+        self.act("leave")
+        self.after = target
+
     @property
-    def overlays(self) -> Overlays[LinkageState, NoReturn]:
+    def overlays(self) -> Overlays[LinkageState, BenchTarget]:
         """Menu and finder, which come when one is first opened."""
         from tui.linkage.overlays import OVERLAYS
 

@@ -18,7 +18,7 @@ from tui.job.quantities import in_si, is_number, number, plain, split
 from tui.job.tree import Raw, TreePath, clean
 from tui.kit import edit as kit_edit
 from tui.kit.edit import Edit
-from tui.kit.finder import Finder
+from tui.kit.finder import Finder, Item
 from tui.linkage import sketch as change
 from tui.linkage.sketch import EXAMPLES, USUAL_LENGTH, Example, Moved, Sketch, sketch_of, with_sketch
 from tui.shop_units import USUAL, Measure, ShopUnits
@@ -53,7 +53,8 @@ class LinkageState:
     read, of `STEPS`; `start` the job the screen was opened on and `invented` the example that was put in for
     it; `placed` the coordinate of an eye that was last found from the length of the shock; `resting` the
     cell that Escape leads back to from the drawing. `zoom` gives the pane with the focus the whole screen,
-    `menu` and `finder` are open in the place of the lines below, `helps` shows the help in the place of the
+    `menu` and `finder` are open in the place of the lines below, `elsewhere` is what the finder finds besides
+    what is here, `helps` shows the help in the place of the
     drawing.
     """
 
@@ -75,6 +76,7 @@ class LinkageState:
     zoom: bool = False
     menu: str = ""
     finder: Finder | None = None
+    elsewhere: tuple[Item, ...] = field(default=(), compare=False, repr=False)
     helps: bool = False
 
     @property

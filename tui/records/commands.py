@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from tui.bench.commands import LOOK_COMMANDS
+from tui.bench.commands import LOOK_COMMANDS, find_in_front
 from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
@@ -295,7 +295,7 @@ COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "take_shock": take_part,
     "step_back": back,
     "leave_records": lambda screen: screen.close_with(None),
-    "find": _with(OVERLAYS.open_finder),
+    "find": partial(find_in_front, saved=False),
     "menu": _with(OVERLAYS.open_menu),
     "help": _with(steps.switch_help),
     "copy_line": copy_line,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import NoReturn
 
+from tui.bench.overlays import BenchTarget
 from tui.kit.cells import CellRow
 from tui.kit.document import Document
 from tui.kit.dressing import dressed
@@ -46,7 +46,7 @@ def items(state: RecordsState) -> Sequence[Item]:
     text = "" if state.finder is None else " ".join(state.finder.text.split())
     search = (Item((SEARCH, text), f"search for {text}", "records"),) if text else ()
     acts = act_items(KEYMAP, state, where_of)
-    return (*acts, *lists, *_lines(state), *search)
+    return (*acts, *lists, *_lines(state), *state.elsewhere, *search)
 
 
 def _lines(state: RecordsState) -> Iterator[Item]:
@@ -62,8 +62,10 @@ def _lines(state: RecordsState) -> Iterator[Item]:
                 yield Item((LINE, place), f"revision {revision.number}, {when}", "revision", "", line.words)
 
 
-def _go_to(state: RecordsState, item: Item) -> tuple[RecordsState, RecordsAction | None]:
+def _go_to(state: RecordsState, item: Item) -> tuple[RecordsState, RecordsAction | BenchTarget | None]:
     match item.id:
+        case (_, BenchTarget() as target):
+            return state, target
         case (_, Page() as page):
             return show_page(state, page), None
         case ("line", int(place)):
@@ -73,7 +75,7 @@ def _go_to(state: RecordsState, item: Item) -> tuple[RecordsState, RecordsAction
             return replace(searched, typing=False, helps=False), None
 
 
-OVERLAYS: Overlays[RecordsState, NoReturn] = Overlays(KEYMAP, _shelves, items, _go_to)
+OVERLAYS: Overlays[RecordsState, BenchTarget] = Overlays(KEYMAP, _shelves, items, _go_to)
 """Menu and finder of the records."""
 
 

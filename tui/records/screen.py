@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -31,6 +31,7 @@ from tui.store.trouble import StoreTrouble
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from tui.bench.overlays import BenchTarget
     from tui.bench.screen import BenchScreen
     from tui.kit.look import ChartLook
     from tui.kit.overlays import Overlays
@@ -193,7 +194,8 @@ def footer(state: RecordsState) -> list[tuple[str, str, RecordsAction]]:
 
 
 def _is_free(key: str, action: RecordsAction, state: RecordsState) -> bool:
-    return len(key) > 1 and key != "space" and KEYMAP.action_for(state, key, None) is action
+    there = KEYMAP.action_for(state, key, None)
+    return len(key) > 1 and key != "space" and there is not None and there.id == action.id
 
 
 def foot_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -325,8 +327,12 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
         return help_lines(self.state, width, look)
 
+    def go_to(self, target: BenchTarget) -> None:
+        """Leave for something on the bench."""
+        self.close_with(lambda bench: bench.go_found(target.id))
+
     @property
-    def overlays(self) -> Overlays[RecordsState, NoReturn]:
+    def overlays(self) -> Overlays[RecordsState, BenchTarget]:
         """Menu and finder, which come when one is first opened."""
         from tui.records.overlays import OVERLAYS
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import NamedTuple
 
 from tui.kit.edit import Edit
-from tui.kit.finder import Finder
+from tui.kit.finder import Finder, Item
 from tui.store.kept import Found, Part, Revision, asked_words, folded
 
 
@@ -148,7 +148,8 @@ class RecordsState:
     choice of versions is about, `outer` where Escape leads from there. `undo` holds what was removed, the
     last one last, and `going` what is being removed. `trouble` says why the list may be old. `typing` is set
     from the first letter typed in the search to the key that moves on; `zoom` shows the details of the line
-    alone, `menu` and `finder` are open in the place of the lines below, `helps` in the place of the list.
+    alone, `menu` and `finder` are open in the place of the lines below, `elsewhere` is what the finder finds
+    besides what is here, `helps` stands in the place of the list.
     """
 
     page: Page = Page.JOBS
@@ -169,6 +170,7 @@ class RecordsState:
     zoom: bool = False
     menu: str = ""
     finder: Finder | None = None
+    elsewhere: tuple[Item, ...] = field(default=(), compare=False, repr=False)
     helps: bool = False
 
     @property

@@ -509,5 +509,5 @@ def test_no_key_is_named_that_would_be_typed_into_the_field_with_the_cursor(step
         assert not [key for key in named if len(key) == 1 and KEYMAP.is_typed(there, key)], there.row.label
     customer = select_field(BENCH, ("record", "customer"))
     shown = keys(customer, 130)
-    assert shown == " Enter edit     / find  Space menu  [ ] views  Tab step  ? help"
+    assert shown == " Enter edit     / find  Space menu  [ ] views  Tab step  ? help  Ctrl+Q quit"
     assert "q quit" in keys(BENCH, 130)

@@ -17,10 +17,12 @@ from tui.job.tree import Tree
 from tui.job.wheels import has_front, wheel_job
 from tui.kit.cells import text_of
 from tui.kit.dialogs import Question
+from tui.kit.finder import found
 from tui.kit.keymap import PROGRAM, key_text
 from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import Lines
 from tui.linkage.keymap import KEYMAP, LINKAGE
+from tui.linkage.overlays import items
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, sketch_of, with_sketch
@@ -599,3 +601,35 @@ async def test_the_look_of_the_program_is_turned_from_here_too() -> None:
         assert bench.screen.state.note == ""
         await bench.press("escape")
         assert bench.on_bench
+
+
+async def test_the_finder_leads_to_what_the_bench_has_and_asks_first_about_changes() -> None:
+    async with linkage((80, 24)) as bench:
+        await bench.press("/", *"toler")
+        assert "tolerance" in bench.part("meaning")
+        assert "on the bench" in bench.part("meaning")
+        await bench.press("enter")
+        assert bench.on_bench
+        assert (bench.state.view, bench.state.job) == ("tolerance", REAR)
+        await bench.do("linkage")
+        await bench.press("plus", "/", *"save to", "enter")
+        assert "not in the job" in bench.seen
+        await bench.press("escape")
+        assert bench.front.state.changed
+        # Whoever stays here and leaves later goes to the bench as it is.
+        await bench.press("escape", "d")
+        assert bench.on_bench
+        await bench.do("linkage")
+        await bench.press("plus", "/", *"verdict", "enter", "a")
+        assert bench.on_bench
+        assert bench.state.view == "verdict"
+        assert sketch_of(bench.state.job) is not None
+
+
+async def test_the_finder_of_the_linkage_finds_its_own_first_and_one_undo() -> None:
+    async with linkage((80, 24)) as bench:
+        await bench.press("/", *"undo")
+        undone = found(items(bench.front.state), "undo")
+        assert [item.where for item in undone if item.name == "undo"] == [""]
+        await bench.press("ctrl+u", *"e")
+        assert "on the bench" not in bench.part("meaning")

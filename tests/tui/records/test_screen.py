@@ -15,8 +15,10 @@ from tests.tui.store.jobs import job_for, weighing
 from tui.job.demo import demo_job
 from tui.kit.keymap import PROGRAM, key_text
 from tui.kit.scrolling import ScrolledText
+from tui.linkage.screen import LinkageScreen
 from tui.records.commands import show_records
 from tui.records.keymap import KEYMAP
+from tui.records.screen import RecordsScreen
 from tui.records.state import PAGES, Page, RevisionLine
 from tui.store.records import Records
 from tui.store.store import Store
@@ -565,3 +567,33 @@ async def leave(bench: RecordsBench) -> None:
             return
         await bench.do("escape")
     raise AssertionError(f"{bench.pilot.app.screen_stack} cannot be left")
+
+
+async def test_the_finder_leads_to_what_the_bench_has(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("slash")
+        await bench.find("linkage d")
+        assert "on the bench" in bench.part("detail")
+        await bench.do("enter")
+        assert isinstance(bench.pilot.app.screen, LinkageScreen)
+        await bench.press("/", *"records", "enter")
+        assert isinstance(bench.pilot.app.screen, RecordsScreen)
+        await bench.do("slash")
+        await bench.find("convert")
+        await bench.do("enter")
+        assert bench.pilot.app.screen is bench.screen
+        assert bench.state.view == "match"
+
+
+async def test_what_the_records_have_is_found_from_the_bench_by_its_name(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.press("escape")
+        for words in ("deleted jobs", "demo shop", "conflicting"):
+            await bench.press("/", "ctrl+u")
+            await bench.write(words)
+            first = bench.text("foot").splitlines()[1]
+            assert "records" in first, words
+            await bench.press("escape")
+        await bench.press("/")
+        await bench.write("known length")
+        assert "linkage drawing" in bench.text("foot").splitlines()[1]
