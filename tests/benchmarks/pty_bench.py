@@ -81,6 +81,10 @@ class PtySession:
         PtySession.busy += last - pressed
         return sent
 
+    def strike(self, key: bytes) -> None:
+        """Press a key and wait for nothing, as while something moves by itself."""
+        os.write(self._line, key)
+
     def wait_until_idle(self) -> int:
         """Wait until the program waits for a key; return how many bytes come till then."""
         sent, before = 0, self._work()

@@ -1,4 +1,4 @@
-"""How the bench was left, taken up at the next start: job, step, theme, units, chart style, mouse, zoom."""
+"""How the bench was left, taken up at the next start: job, step, theme, units, chart, mouse, zoom, event."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ import os
 import time
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from tui.bench.state import BenchState, show_step
+from tui.bench.state import BenchState, EventChoice, show_step
 from tui.bench.steps import NAMES
-from tui.job.job import UNTITLED
+from tui.job.job import UNCONFIRMED, UNTITLED
+from tui.job.tree import Tree
 from tui.store.remembered import Remembered, file_place, opened, record_place, still_there, written
 from tui.themes import no_colour
 
@@ -20,10 +21,46 @@ if TYPE_CHECKING:
 
 
 def taken_up(state: BenchState, remembered: Remembered) -> BenchState:
-    """Return a state with step and zoom as they were left, and the recent jobs to find."""
-    there = replace(state, recent=remembered.recent, zoom=bool(remembered.zoom))
+    """Return a state with step, zoom and event as they were left, and the recent jobs to find."""
+    event = event_left(remembered.event)
+    there = replace(state, recent=remembered.recent, zoom=bool(remembered.zoom), event=event)
     step = next((step for step, name in NAMES.items() if name == remembered.step), state.step)
     return there if step is state.step else show_step(there, step)
+
+
+_CHOSEN = ("name", "figure", "over", "by")
+_COUNTED = ("shows", "slower")
+"""What is remembered of an event besides its sizes: words, and whole numbers."""
+
+
+def event_words(choice: EventChoice) -> tuple[tuple[str, str], ...]:
+    """Return what was chosen of an event and is not so at first, by its name; a size by "drop.height"."""
+    first = EventChoice()
+    chosen = [(key, str(getattr(choice, key))) for key in (*_CHOSEN, *_COUNTED)]
+    words = [(key, text) for key, text in chosen if text != str(getattr(first, key))]
+    for event, sizes in choice.sizes.tree.items():
+        if isinstance(sizes, Tree):
+            words += [(f"{event}.{key}", str(raw)) for key, raw in sizes.items()]
+    return tuple(words)
+
+
+def event_left(words: tuple[tuple[str, str], ...]) -> EventChoice:
+    """Return what was chosen of an event; whether there is such an event, the view of events knows."""
+    chosen, sizes = dict[str, Any](), EventChoice().sizes
+    for key, text in words:
+        event, _, size = key.partition(".")
+        number = int(text) if text.isascii() and text.isdecimal() and len(text) < _DIGITS else None
+        if event.isidentifier() and size.isidentifier() and size != UNCONFIRMED:
+            sizes = sizes.with_value((event, size), text if number is None else number)
+        elif key in _CHOSEN:
+            chosen[key] = text
+        elif key in _COUNTED and number:
+            chosen[key] = number
+    return EventChoice(sizes=sizes, **chosen)
+
+
+_DIGITS = 7
+"""Digits of a whole number that are too many."""
 
 
 def last_job(remembered: Remembered) -> Path | None:
@@ -45,6 +82,7 @@ def remember(screen: BenchScreen, before: Remembered) -> tuple[Remembered, str]:
         chart=before.chart if screen.look.glyphs.ascii else screen.look.line_style,
         mouse=screen.mouse,
         zoom="on" if state.zoom else "",
+        event=event_words(state.event),
     )
     link = screen.session.place_in_records
     if path is not None:

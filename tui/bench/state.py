@@ -467,12 +467,13 @@ def cursor_to_sag(state: BenchState) -> BenchState:
 
 
 def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchState:
-    """Return the bench with another job on it, answered and read at its sag; units, zoom and finder stay."""
+    """Return the bench with another job on it, answered, read at its sag; units, zoom, finder, event stay."""
     fresh = replace(
         open_bench(history, before.units),
         recent=before.recent,
         saved=before.saved,
         zoom=before.zoom,
+        event=before.event._replace(at=None, plays=False),
         finder=before.finder,
         menu=before.menu,
     )

@@ -25,6 +25,8 @@ _LARGEST = 100_000
 """Largest file taken [bytes]."""
 _LONGEST = 200
 """Longest text taken that is no path."""
+_MOST_WORDS = 40
+"""Things chosen of an event that are taken."""
 _LATEST = 1e12
 """Latest time taken [s since the epoch]."""
 _TRIES, _AGAIN = 50, 0.01
@@ -51,7 +53,10 @@ class JobPlace(NamedTuple):
 
 
 class Remembered(NamedTuple):
-    """How the bench was left; `recent` has the newest job first. Empty is as at the first start."""
+    """How the bench was left; `recent` has the newest job first. Empty is as at the first start.
+
+    `event` says what was chosen last in the view of events, each by its name: event, sizes, what is shown.
+    """
 
     recent: tuple[JobPlace, ...] = ()
     step: str = ""
@@ -60,6 +65,7 @@ class Remembered(NamedTuple):
     chart: str = ""
     mouse: bool = True
     zoom: str = ""
+    event: tuple[tuple[str, str], ...] = ()
 
     @property
     def last(self) -> JobPlace | None:
@@ -223,7 +229,15 @@ def _field(raw: object, usual: object) -> tuple[object, bool]:
     """Return a value as it can be used, and whether it was sound."""
     if isinstance(usual, bool):
         return (raw, True) if isinstance(raw, bool) else (usual, False)
-    return _word(raw)
+    return _words(raw) if isinstance(usual, tuple) else _word(raw)
+
+
+def _words(raw: object) -> tuple[tuple[tuple[str, str], ...], bool]:
+    if not isinstance(raw, dict) or len(raw) > _MOST_WORDS:
+        return (), False
+    pairs = [(_word(key), _word(text)) for key, text in raw.items()]
+    kept = tuple((key, text) for (key, _), (text, sound) in pairs if sound)
+    return kept, len(kept) == len(pairs)
 
 
 def _word(raw: object) -> tuple[str, bool]:
@@ -268,7 +282,7 @@ def _is_path(raw: object) -> bool:
 
 def _plain(remembered: Remembered) -> dict[str, Any]:
     recent = [{key: part for key, part in place._asdict().items() if part} for place in remembered.recent]
-    return {**remembered._asdict(), "recent": recent}
+    return {**remembered._asdict(), "recent": recent, "event": dict(remembered.event)}
 
 
 def _text(content: Mapping[str, Any]) -> bytes:

@@ -43,6 +43,7 @@ LEFT = Remembered(
     chart="braille",
     mouse=False,
     zoom="chart",
+    event=(("name", "edge"), ("edge.height", "40 mm"), ("slower", "5")),
 )
 
 
@@ -155,12 +156,11 @@ def test_an_empty_file_is_nothing_remembered(path: Path) -> None:
 
 
 def test_a_field_at_fault_costs_no_other_and_is_told_by_name(path: Path) -> None:
-    stored(
-        path, {"step": "ride", "mouse": "yes", "units": 7, "zoom": "x" * 201, "theme": "light", "later": [1]}
-    )
+    wrong = {"mouse": "yes", "units": 7, "zoom": "x" * 201, "event": {"name": "edge", "shows": 3}}
+    stored(path, {"step": "ride", "theme": "light", "later": [1], **wrong})
     found = read(path)
-    assert found.remembered == Remembered(step="ride", theme="light")
-    assert found.told == "Not everything is remembered: units, mouse, zoom could not be used."
+    assert found.remembered == Remembered(step="ride", theme="light", event=(("name", "edge"),))
+    assert found.told == "Not everything is remembered: units, mouse, zoom, event could not be used."
     assert written(found.remembered, found.remembered, path) == ""
     assert read(path).told == ""
 

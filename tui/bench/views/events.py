@@ -120,7 +120,7 @@ def _time_knobs(state: BenchState) -> list[Knob]:
 
 
 def _is_ranged(state: BenchState) -> bool:
-    return _SHOWN[state.event.shows].ranged
+    return _shown(state).ranged
 
 
 def _range_knobs(state: BenchState) -> list[Knob]:
@@ -180,7 +180,7 @@ def _by_turned(state: BenchState, steps: int) -> BenchState:
 
 def _shown_text(state: BenchState) -> str:
     """Return what the chart shows, with its unit."""
-    shown = _SHOWN[state.event.shows]
+    shown = _shown(state)
     return shown.name if shown.ranged else heading_of(shown.name, state.units.unit(shown.measure))
 
 
@@ -290,7 +290,12 @@ _WAYS = {
 
 
 def _event(state: BenchState) -> EventName:
-    return cast(EventName, state.event.name)
+    """Return the event that is chosen; what was remembered may name one that there is not."""
+    return cast(EventName, state.event.name) if state.event.name in EVENTS else next(iter(EVENTS))
+
+
+def _shown(state: BenchState) -> _Shown:
+    return _SHOWN[state.event.shows % len(_SHOWN)]
 
 
 def knob_here(state: BenchState) -> Knob:
@@ -335,7 +340,7 @@ def with_sizes(state: BenchState, sizes: Job) -> BenchState:
         event_in(_event(state), sizes)
     except UnusableJob as unusable:
         return replace(state, note=f"{unusable.faults[0]}.")
-    return replace(state, event=state.event._replace(sizes=sizes, at=None))
+    return replace(state, event=state.event._replace(sizes=sizes, at=None, plays=False))
 
 
 def size_typed(state: BenchState, field: Field, text: str) -> Job:
@@ -365,7 +370,8 @@ def show_other(state: BenchState) -> BenchState:
 
 
 def _slower_turned(state: BenchState, steps: int) -> BenchState:
-    place = _SLOWNESS.index(state.event.slower) + (1 if steps > 0 else -1)
+    here = min(_SLOWNESS, key=lambda slower: abs(slower - state.event.slower))
+    place = _SLOWNESS.index(here) + (1 if steps > 0 else -1)
     slower = _SLOWNESS[min(max(place, 0), len(_SLOWNESS) - 1)]
     return replace(state, event=state.event._replace(slower=slower))
 
@@ -415,6 +421,8 @@ def replay_started(state: BenchState) -> BenchState:
 
 def replayed(state: BenchState, seconds: float) -> BenchState:
     """Return the state so many seconds of the clock later in the replay; it ends with the ride."""
+    if not state.event.plays:
+        return state
     return _moved(state, seconds / state.event.slower)
 
 
@@ -625,7 +633,7 @@ def numbers(state: BenchState) -> Rows:
     found, over = found_here(state), mapped_here(state)
     if over is not None and _is_ranged(state):
         return [] if _doing(state, cast(Task, task(state))) else mapped.numbers_of(over, state.units)
-    if found is None or _SHOWN[state.event.shows].waves or _doing(state, cast(Task, task(state))):
+    if found is None or _shown(state).waves or _doing(state, cast(Task, task(state))):
         return []
     return riding.numbers(found, state.units)
 
@@ -633,7 +641,7 @@ def numbers(state: BenchState) -> Rows:
 @lru_cache(maxsize=4)
 def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLook) -> Scene:
     """Return the chart of one page of a ride, as long as a page is; of a short ride that is all of it."""
-    ride, shown = found.ride, _SHOWN[shows]
+    ride, shown = found.ride, _SHOWN[shows % len(_SHOWN)]
     first, last = _page_ends(ride, page)
     there = slice(int(np.searchsorted(ride.time, first)), int(np.searchsorted(ride.time, last)) + 1)
     if shown.waves:
@@ -712,7 +720,7 @@ def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: C
     scene = _scene(found, choice.shows, _page_of(ride, at), state.units, look)
     shown = _picture(scene, width, height)
     rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    if shown.canvas is not None and not _SHOWN[choice.shows].waves:
+    if shown.canvas is not None and not _shown(state).waves:
         column = shown.left + shown.canvas.column(scene.x(min(at, float(scene.chart.place[-1]))))
         rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
     return [*rows, *_bars(state, found, at, width, look)]

@@ -17,7 +17,8 @@ from tests.tui.bench.views.test_sweep import one_line
 from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.export import numbers_shown, scene_shown
-from tui.bench.state import BenchState, show_view
+from tui.bench.memory import event_words, taken_up
+from tui.bench.state import BenchState, open_at_sag, show_view
 from tui.bench.views import events, help
 from tui.bench.views.pane import ViewPane, view_task, worked_on
 from tui.bench.words import foot_lines
@@ -27,6 +28,7 @@ from tui.kit.cells import CellRow, changes, fitted, text_of
 from tui.kit.prompts import Prompt
 from tui.ride.events import CAUTION, EVENTS
 from tui.ride.riding import RIDE_FIGURES, Ridden
+from tui.store.remembered import Remembered
 
 DEMO = wheel_job(demo_job(), "rear")
 FRAME = 0.1
@@ -482,3 +484,45 @@ def test_nothing_is_asked_before_there_is_an_answer() -> None:
     assert view_task(nothing) is None
     assert "No results yet" in text_of(lines(nothing))
     assert "No results yet" in events.replay_started(nothing).note
+
+
+def test_the_event_and_its_knobs_are_remembered_and_stay_with_another_job(state: BenchState) -> None:
+    edge = events.turned(events.turned(knob_at(state, "event"), 1), 1)
+    edge = events.turned(knob_at(edge, "height"), 2)
+    edge = events.turned(knob_at(edge, "replay"), -1)
+    left = events.show_other(edge)
+    words = event_words(left.event)
+    assert dict(words) == {"name": "edge", "edge.height": "70 mm", "shows": "1", "slower": "5"}
+    there = taken_up(on_bench(DEMO), Remembered(event=words))
+    assert (knob(there, "event"), knob(there, "height"), knob(there, "replay")) == (
+        "square edge",
+        "70 mm",
+        "5 x slower",
+    )
+    assert event_words(state.event) == ()
+    other = open_at_sag(replace(left, event=left.event._replace(plays=True, at=0.2)), left.history)
+    assert (knob(other, "event"), other.event.plays, other.event.at) == ("square edge", False, None)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (("name", "no such"), ("shows", "77"), ("slower", "3")),
+        (("drop.height", "much"), ("drop.unconfirmed", "x"), ("drop", "y"), ("slower", "0")),
+        (("name", "road"), ("road.class", "Z"), ("road.seed", "99999999999"), ("shows", "-1")),
+        (("name", "drop"), ("over", "x"), ("by", "y"), ("figure", "z"), ("shows", "5")),
+    ],
+)
+def test_what_cannot_have_been_chosen_breaks_nothing(words: tuple[tuple[str, str], ...]) -> None:
+    there = show_view(taken_up(on_bench(DEMO), Remembered(event=words)), "events")
+    text = one_line(text_of(lines(rode(there))))
+    assert "flat drop" in text or "random road" in text
+    for knob in events.knobs(there):
+        knob.turned(there, 1)
+
+
+def test_a_nudge_of_the_event_ends_its_replay(state: BenchState) -> None:
+    playing = events.replay_started(state)
+    assert playing.event.plays
+    assert not events.turned(knob_at(playing, "height"), 1).event.plays
+    assert events.replayed(state, 1.0) is state
