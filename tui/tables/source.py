@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.job.faults import reason_of
+from tui.job.tree import clean
 
 if TYPE_CHECKING:
     from physics.fit import AskedFriction
@@ -45,11 +46,14 @@ Readings = LoopRead | CyclingRead | SagRead
 
 
 class UnusableReadings(ValueError):
-    """Readings or a table that cannot be used, one line of words for every fault."""
+    """Readings or a table that cannot be used, one line of words for every fault.
+
+    What a line quotes of a file loses its tabs and terminal controls.
+    """
 
     def __init__(self, *lines: str) -> None:
-        self.lines = lines
-        super().__init__("\n".join(lines))
+        self.lines = tuple(map(clean, lines))
+        super().__init__("\n".join(self.lines))
 
 
 _TOLD = 12
