@@ -110,8 +110,9 @@ class Fault(AssertionError):
 
 def _tame(text: str, *, lines: bool = False) -> None:
     """Raise `Fault` for text with a terminal control in it; `lines` may end."""
-    # Some scripts cannot be spelled without the joiners.
-    bad = [one for one in text if not (one.isprintable() or one in "\u200c\u200d" or (lines and one == "\n"))]
+    # Some scripts cannot be spelled without the joiners; blanks of another width do no harm.
+    harmless = "\u200c\u200d\xa0\u3000" + "\n" * lines
+    bad = [one for one in text if not (one.isprintable() or one in harmless)]
     if bad:
         raise Fault(f"{bad[0]!r} in {text[:200]!r}")
 
