@@ -426,17 +426,22 @@ def take_value(state: BenchState) -> BenchState:
 
 
 def _next_missing(state: BenchState) -> TreePath | None:
-    """Return the path of the next value that is missing or unverified, where the one with the cursor is.
+    """Return the path of the next value to type, where the one with the cursor is missing or unverified.
 
+    Those without which there is no result come first, on whichever step they are; then the unverified ones.
     A list of pairs is left by the person alone.
     """
     if isinstance(state.row.kind, Pair):
         return None
     from tui.subjects.new_job import missing  # it knows sizes of springs, which the first frame does not need
 
-    paths = [one.path for one in missing(state.bike, state.bike_faults) if one.wheel == state.wheel]
-    here = paths.index(state.row.path) if state.row.path in paths else len(paths)
-    return next(iter(paths[here + 1 :]), None)
+    found = [one for one in missing(state.bike, state.bike_faults) if one.wheel == state.wheel]
+    here = next((place for place, one in enumerate(found) if one.path == state.row.path), None)
+    if here is None:
+        return None
+    behind, before = found[here + 1 :], found[:here]
+    needed = (one.path for one in (*behind, *before) if not one.there)
+    return next(needed, next((one.path for one in behind), None))
 
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:

@@ -303,22 +303,27 @@ def _wrapped(
     """Return the text, `first` in front of it, and below it the cautions.
 
     Where not all fits, the cautions stay; of those after the first each is shown whole or not at all. Where
-    what comes `first` is an answer, its first line stays too; a caution cut short for that ends in dots.
+    what comes `first` is an answer, its first line stays too. A caution cut short or left out is announced by
+    dots and the key of the help, which has all of them.
     """
     wide = max(width - 2, 10)
     text = f"{first} {text}".strip()
     kept = 1 if is_answer and height > 1 else 0
     told: list[CellRow] = []
+    left_out = False
     for caution in cautions:
         more = [cells(f" {line}", Role.WARNING) for line in folded(caution, wide)]
-        told += more if not told or len(told) + len(more) <= height - kept else []
+        fits = not told or len(told) + len(more) <= height - kept
+        told += more if fits else []
+        left_out |= not fits
     lines = [cells(f" {line}", Role.BASE) for line in folded(literal(text, glyphs), wide)]
     said = lines[: max(height - len(told), kept)]
     if said and len(said) < len(lines):  # a sentence cut short says so
         said[-1] = said[-1] + cells(glyphs.ellipsis, Role.QUIET)
     shown = (said + told)[:height]
-    if kept and len(told) > height - kept:
-        shown[-1] = shown[-1] + cells(glyphs.ellipsis, Role.WARNING)
+    if shown and (left_out or len(told) > height - len(said)):
+        mark = cells(f" {glyphs.ellipsis} ", Role.WARNING) + cells("?", Role.KEY)
+        shown[-1] = shown[-1][: width - len(mark)] + mark
     shown += [[] for _ in range(height - len(shown))]
     return [fitted(line, width, glyphs.ellipsis) for line in shown]
 

@@ -102,7 +102,8 @@ async def test_a_new_job_is_begun_by_four_short_questions_and_typed_with_enter(s
             if path in HANDS:
                 await bench.write(HANDS[path])
             await bench.press(*["enter"] * (1 if path in HANDS or bench.state.edit else 2))
-        assert [path for path in seen if path in HANDS] == list(HANDS)
+        # What is missing comes before what is typical, on whichever step it is.
+        assert seen == list(HANDS)
         assert "coil" in bench.text("results")
         await bench.show("chart")
         assert "Shaft force" in bench.text("chart")

@@ -29,6 +29,7 @@ from tui.bench.state import (
 )
 from tui.bench.steps import NAMES, Step
 from tui.bench.view_names import VIEW_NAMES
+from tui.bench.views.help import lines as help_lines
 from tui.bench.words import (
     fields_strip,
     figure_lines,
@@ -289,7 +290,13 @@ def test_cautions_stay_where_the_meaning_has_no_room_and_each_is_whole_or_not_th
     # With a line less the last caution goes as a whole, and the meaning has its place.
     shorter = told(meaning_lines(drawn_in, 80, whole - 1, UTF8))
     assert not any("Unloaded it sits" in line for line in shorter)
-    assert shorter[-(rest - first) :] == tall[first:rest]
+    *before, end = tall[first:rest]
+    assert shorter[-(rest - first) :] == [*before, f"{end} … ?"], "the help has what is left out"
+    cut = told(meaning_lines(drawn_in, 80, 2, UTF8))
+    assert cut[-1].endswith(" … ?")
+    shown = " ".join(" ".join(told(help_lines(drawn_in, 80, LOOK))).split())
+    for line in filter(None, tall[first:]):
+        assert line.strip() in shown
 
 
 def test_a_figure_of_the_table_is_named_and_explained_in_the_words_of_its_end() -> None:

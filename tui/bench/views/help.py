@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tui.bench.cells import meaning_at
+from tui.bench.cells import caution_at, left_out_at, meaning_at
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import EVENTS, FIGURES, BenchState
 from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
@@ -37,8 +37,8 @@ def _blocks(state: BenchState) -> Iterator[Block]:
     else:
         yield Heading(row.full_label)
         yield Paragraph(" ".join(filter(None, meaning_at(state, row))))
-        if row.caution:
-            yield Paragraph(row.caution, Role.CAUTION)
+        for caution in (caution_at(state, row), row.caution, left_out_at(state, row)):
+            yield Paragraph(caution, Role.CAUTION)
         if isinstance(row.kind, Choice):
             yield Paragraph(f"One of: {', '.join(option.word for option in row.kind.options)}.", Role.QUIET)
         elif isinstance(row.kind, Amount | Bare):
