@@ -19,20 +19,22 @@ USUAL_SIZE = (80, 24)
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark cases as slow: all sizes of a running screen but one, and those after the `fast_cases`."""
+    """Mark cases as slow: all sizes of a running screen but one, and of the rest those after `fast_cases`."""
     tests: dict[str, list[pytest.Function]] = {}
     for item in items:
         if isinstance(item, pytest.Function) and hasattr(item, "callspec"):
             tests.setdefault(item.nodeid.partition("[")[0], []).append(item)
     for test in tests.values():
-        fast = test[0].get_closest_marker("fast_cases")
-        slow = test[fast.args[0] :] if fast is not None else []
+        fast, kept = test[0].get_closest_marker("fast_cases"), test
         if asyncio.iscoroutinefunction(test[0].function):
             sizes = [item.callspec.params.get("size") for item in test]
-            kept = USUAL_SIZE if USUAL_SIZE in sizes else sizes[0]
-            slow += [item for item, size in zip(test, sizes, strict=True) if size != kept]
-        for item in slow:
-            item.add_marker("slow")
+            usual = USUAL_SIZE if USUAL_SIZE in sizes else sizes[0]
+            kept = [item for item, size in zip(test, sizes, strict=True) if size == usual]
+        if fast is not None:
+            kept = kept[: fast.args[0]]
+        for item in test:
+            if item not in kept:
+                item.add_marker("slow")
 
 
 async def all_is_shown(*_: float) -> None:

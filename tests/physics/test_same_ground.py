@@ -118,6 +118,7 @@ def test_a_few_other_setups_use_the_travel_that_is_said(few: list[Pair], few_fou
     assert found.counted() == 1.0
 
 
+@pytest.mark.slow
 def test_the_ridden_setup_gives_the_log_back(few: list[Pair], few_found: list[SameGround]) -> None:
     for pair, one in zip(few, few_found, strict=True):
         assert one.given_back.whole
@@ -128,6 +129,7 @@ def test_the_ridden_setup_gives_the_log_back(few: list[Pair], few_found: list[Sa
         )
 
 
+@pytest.mark.slow
 def test_the_clock_of_an_answer_is_that_of_the_log(few: list[Pair], few_found: list[SameGround]) -> None:
     for pair, one in zip(few, few_found, strict=True):
         assert one.starts.tolist() == pytest.approx([LEAD, LEAD + STRETCH])
@@ -141,6 +143,7 @@ def test_the_clock_of_an_answer_is_that_of_the_log(few: list[Pair], few_found: l
         assert used.travel_95.low == used.travel_95.value == used.travel_95.high
 
 
+@pytest.mark.slow
 def test_a_setup_that_does_not_give_the_log_back_is_given_no_answer(all_found: list[SameGround]) -> None:
     one = all_found[-1]
     assert one.given_back.mass == pytest.approx(0.5, rel=0.02)
@@ -219,6 +222,7 @@ def test_a_hundred_pairs_with_damper_masses_and_friction_wrongly_known(many: lis
 # --- the mass, breaks, rates -----------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_log_tells_the_mass(few: list[Pair], few_found: list[SameGround]) -> None:
     for pair, one in zip(few, few_found, strict=True):
         assert one.mass == pytest.approx(pair.lanes[0].mass, rel=0.01)

@@ -9,6 +9,7 @@ import pytest
 import pytest_asyncio
 from textual.pilot import Pilot
 
+from tests.conftest import USUAL_SIZE
 from tests.homes import been_here
 from tui.app import BenchApp
 from tui.bench.grid import FieldGrid
@@ -28,7 +29,11 @@ from tui.kit.widget import LookLines
 @pytest.fixture(autouse=True)
 def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Keep drafts, records and themes of the test apart from those of the person who runs it."""
-    home = tmp_path / "home"
+    return at_home(tmp_path / "home", monkeypatch)
+
+
+def at_home(home: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Make a home and go there."""
     home.mkdir()
     for name in ("HOME", "XDG_STATE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME", "TMPDIR"):
         monkeypatch.setenv(name, str(home))
@@ -113,24 +118,30 @@ async def started(pilot: Pilot[int]) -> Bench:
 
 
 @pytest_asyncio.fixture(scope="module", loop_scope="module")
-async def kept_bench() -> AsyncIterator[tuple[Bench, BenchState]]:
+async def kept_bench(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> AsyncIterator[tuple[Bench, BenchState]]:
     """A bench that runs as long as the tests of a module, and what is on it at first."""
-    async with bench_app().run_test(size=(80, 24)) as pilot:
-        bench = await started(pilot)
-        yield bench, bench.state
+    with pytest.MonkeyPatch.context() as patched:
+        at_home(tmp_path_factory.mktemp("kept") / "home", patched)
+        async with bench_app().run_test(size=USUAL_SIZE) as pilot:
+            bench = await started(pilot)
+            yield bench, bench.state
 
 
 @pytest_asyncio.fixture(loop_scope="module")
-async def bench(kept_bench: tuple[Bench, BenchState]) -> Bench:
-    """The bench of the module as it was at first; for tests that leave no more behind than its state.
+async def bench(kept_bench: tuple[Bench, BenchState], request: pytest.FixtureRequest) -> Bench:
+    """The bench of the module as it was at first, in the `size` that the test is run at.
 
-    They bear `pytest.mark.asyncio(loop_scope="module")`.
+    For tests that leave no more behind than its state; they bear `pytest.mark.asyncio(loop_scope="module")`.
     """
     bench, first = kept_bench
     while len(bench.pilot.app.screen_stack) > 1:
         await bench.press("escape")
-    if bench.pilot.app.size != (80, 24):
-        await bench.resize(80, 24)
+    case = getattr(request.node, "callspec", None)
+    size = USUAL_SIZE if case is None else case.params.get("size", USUAL_SIZE)
+    if bench.pilot.app.size != size:
+        await bench.resize(*size)
     if bench.state is not first:
         bench.screen.take(first)
         await bench.pilot.pause()

@@ -98,19 +98,18 @@ def test_no_line_of_a_view_is_wider_than_its_pane(id: str, width: int) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("size", [(200, 60)])
 @pytest.mark.parametrize(("step", "view"), ALL_VIEWS)
-async def test_a_large_screen_is_no_desert(step: Step, view: str) -> None:
-    async with bench_app().run_test(size=(200, 60)) as pilot:
-        bench = await started(pilot)
-        await show(bench, step, view)
-        inside = bench.screen.right.content_region
-        rows = painted(pilot).splitlines()[inside.y : inside.bottom]
-        ink = [
-            (x, y)
-            for y, row in enumerate(rows)
-            for x in range(inside.x, inside.right)
-            if row[x : x + 1].strip()
-        ]
+@pytest.mark.asyncio(loop_scope="module")
+async def test_a_large_screen_is_no_desert(
+    bench: Bench, step: Step, view: str, size: tuple[int, int]
+) -> None:
+    await show(bench, step, view)
+    inside = bench.screen.right.content_region
+    rows = painted(bench.pilot).splitlines()[inside.y : inside.bottom]
+    ink = [
+        (x, y) for y, row in enumerate(rows) for x in range(inside.x, inside.right) if row[x : x + 1].strip()
+    ]
     across = max(x for x, _ in ink) - min(x for x, _ in ink) + 1
     down = max(y for _, y in ink) + 1
     assert across >= FILLED * inside.width

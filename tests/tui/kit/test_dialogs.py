@@ -41,7 +41,7 @@ EVERY: dict[str, Make] = {
 }
 
 
-@pytest.mark.fast_cases(3)
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize("name", EVERY)
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("glyphs", [UTF8, ASCII], ids=["utf8", "ascii"])

@@ -7,7 +7,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.worker import WorkerCancelled
 
-from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK
 from tui.bench.edit import nudge
 from tui.bench.state import select_field
@@ -32,33 +32,35 @@ def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
     assert OF_STEPS == VIEW_NAMES.keys() == VIEW_SENTENCES.keys()
 
 
-@pytest.mark.fast_cases(1)
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("id", OF_ANSWERS)
-async def test_a_view_comes_and_goes_and_follows_the_fields(id: str, size: tuple[int, int]) -> None:
-    async with bench_app().run_test(size=size) as pilot:
-        bench = await started(pilot)
-        await bench.show(id)
-        pane = bench.screen.query_one(ViewPane)
-        assert pane.display
-        assert pane.has_focus
-        assert not bench.screen.query_one("#chart").display
-        step, before = bench.state.step, await worked_out(pilot, pane)
-        assert before.strip()
-        assert VIEW_NAMES[id] in bench.text("view-strip")
-        bench.screen.take(nudge(select_field(bench.state, ("load", "rider_mass")), 10))
-        await bench.show(id)
-        assert bench.state.step is step
-        assert await worked_out(pilot, pane) != before
-        await bench.press("u")
-        await bench.show(id)
-        assert await worked_out(pilot, pane) == before
-        await bench.press("escape")
-        assert not bench.state.in_view
-        assert bench.state.view == id
-        assert bench.screen.grid.has_focus
-        await bench.show("chart")
-        assert not pane.display
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.asyncio(loop_scope="module")
+async def test_a_view_comes_and_goes_and_follows_the_fields(
+    bench: Bench, id: str, size: tuple[int, int]
+) -> None:
+    pilot = bench.pilot
+    await bench.show(id)
+    pane = bench.screen.query_one(ViewPane)
+    assert pane.display
+    assert pane.has_focus
+    assert not bench.screen.query_one("#chart").display
+    step, before = bench.state.step, await worked_out(pilot, pane)
+    assert before.strip()
+    assert VIEW_NAMES[id] in bench.text("view-strip")
+    bench.screen.take(nudge(select_field(bench.state, ("load", "rider_mass")), 10))
+    await bench.show(id)
+    assert bench.state.step is step
+    assert await worked_out(pilot, pane) != before
+    await bench.press("u")
+    await bench.show(id)
+    assert await worked_out(pilot, pane) == before
+    await bench.press("escape")
+    assert not bench.state.in_view
+    assert bench.state.view == id
+    assert bench.screen.grid.has_focus
+    await bench.show("chart")
+    assert not pane.display
 
 
 async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
@@ -92,16 +94,16 @@ async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("id", ["spacers", "conditions", "wire", "tolerance", "order", "balance"])
-async def test_how_far_down_one_is_never_covers_the_last_line(id: str) -> None:
-    for width in range(100, 121, 4):
-        async with bench_app().run_test(size=(width, 24)) as pilot:
-            bench = await started(pilot)
-            await bench.show(id)
-            pane = bench.screen.query_one(ViewPane)
-            await bench.press("end")
-            whole = text_of(views()[id].draw(bench.state, pane.size.width, LOOK)).rstrip()
-            assert whole.splitlines()[-1] in pane.text
+@pytest.mark.parametrize("width", range(100, 121, 4))
+@pytest.mark.asyncio(loop_scope="module")
+async def test_how_far_down_one_is_never_covers_the_last_line(bench: Bench, width: int) -> None:
+    await bench.resize(width, 24)
+    pane = bench.screen.query_one(ViewPane)
+    for id in ("spacers", "conditions", "wire", "tolerance", "order", "balance"):
+        await bench.show(id)
+        await bench.press("end")
+        whole = text_of(views()[id].draw(bench.state, pane.size.width, LOOK)).rstrip()
+        assert whole.splitlines()[-1] in pane.text, id
 
 
 async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
