@@ -71,6 +71,22 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
     return Picture(rows, left, canvas)
 
 
+SHORT, TALL = 10, 16
+"""Rows of a chart in a narrow view and in a wide one, where the view has no height to fill."""
+_IN_VIEW = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
+"""Roles of a chart as those of a view."""
+
+
+def view_rows(scene: Scene, drawn: Picture, at: float | None = None) -> list[CellRow]:
+    """Return a picture as rows of a view, with an arrow on its axis at the place that is read, if one is."""
+    rows: list[CellRow] = [[(text, _IN_VIEW.get(role, role)) for text, role in row] for row in drawn.rows]
+    ends = scene.chart.place
+    if at is not None and drawn.canvas is not None and ends[0] <= at <= ends[-1]:
+        column = drawn.left + drawn.canvas.column(scene.x(at))
+        rows[drawn.canvas.rows][column] = (scene.look.glyphs.cursor, Role.STRONG)
+    return rows
+
+
 def sentence(text: str, width: int, height: int) -> Picture:
     """Return wrapped text half way down `width` by `height` cells."""
     lines = [""]

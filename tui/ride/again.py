@@ -97,12 +97,14 @@ def again(
     heard = tuple(_heard(ridden, units))
     changes = _changes(bike, ridden, heard, units)
     damper = ridden.there.case.setups[ridden.place].damper
-    changed = (replace(change.setup, damper=damper) for change in changes)
-    setups = (*(ridden.there.case.setups[place] for place in places), *changed)
-    case = replace(ridden.there.case, setups=setups)
-    found, trouble = None, ""
+    changed = tuple(replace(change.setup, damper=damper) for change in changes)
+    there, found, trouble = ridden.there, None, ""
+    # What is on the bench is answered already, the changes alone are not.
+    added = answer(replace(there.case, setups=changed)).setups if changed else ()
+    case = replace(there.case, setups=(*(there.case.setups[place] for place in places), *changed))
+    known = replace(there.answer, setups=(*(there.answer.setups[place] for place in places), *added))
     try:
-        found = same_ground(case, answer(case), ridden.log, places.index(ridden.place), progress=progress)
+        found = same_ground(case, known, ridden.log, places.index(ridden.place), progress=progress)
     except Unusable as unusable:
         trouble = why_text(unusable, units)
     except ValueError:

@@ -16,7 +16,7 @@ from tui.bench.state import EVENTS as HERE
 from tui.bench.state import BenchState, EventChoice, select_field, with_job
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET
 from tui.charts import series
-from tui.charts.drawing import Picture, picture
+from tui.charts.drawing import Picture, picture, view_rows
 from tui.charts.series import Scene
 from tui.job.faults import UnusableJob
 from tui.job.fields import DAMPER, Choice, Field
@@ -38,8 +38,6 @@ from tui.shop_units import Measure, ShopUnits
 
 _LEAST_ROWS, _MOST_ROWS = 7, 16
 """Rows of the chart at least and at most."""
-_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
-"""Roles of a chart as those of a view."""
 _WINDOW = 3.0
 """Seconds that the chart shows at once of a longer ride."""
 _STILL, _AFTER, _LEAST = 0.02, 0.15, 0.3
@@ -543,8 +541,7 @@ def _range_lines(
     scene = _range_scene(found, _figure(state).name, state.units, look)
 
     def chart(width: int) -> list[CellRow]:
-        shown = _picture(scene, width, rows)
-        return [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
+        return view_rows(scene, _picture(scene, width, rows))
 
     return dressed(page, width, look, knobs | {riding.CHART: chart})
 
@@ -718,11 +715,8 @@ def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: C
     ride, choice, (width, height) = found.ride, state.event, size
     at = moment(choice, ride)
     scene = _scene(found, choice.shows, _page_of(ride, at), state.units, look)
-    shown = _picture(scene, width, height)
-    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    if shown.canvas is not None and not _shown(state).waves:
-        column = shown.left + shown.canvas.column(scene.x(min(at, float(scene.chart.place[-1]))))
-        rows[shown.canvas.rows][column] = (look.glyphs.cursor, Role.STRONG)
+    read = None if _shown(state).waves else min(at, float(scene.chart.place[-1]))
+    rows = view_rows(scene, _picture(scene, width, height), read)
     return [*rows, *_bars(state, found, at, width, look)]
 
 

@@ -13,7 +13,7 @@ from physics.log import Histogram, Hit
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET
 from tui.charts import series
-from tui.charts.drawing import picture
+from tui.charts.drawing import SHORT, TALL, picture, view_rows
 from tui.charts.series import Scene
 from tui.job.answer import JobAnswer
 from tui.job.tree import brief
@@ -41,9 +41,8 @@ _CARE = (
     "Mount sensor and logger clear of wheel, chain and linkage over the whole travel; check both ends of the "
     "travel by hand."
 )
-_SHORT, _TALL, _TALL_FROM = 10, 16, 100
-"""Rows of the chart in a narrow view and in a wide one."""
-_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
+_TALL_FROM = 100
+"""Cells from which the chart is a tall one."""
 _AROUND = 0.6
 """Seconds that are shown before and after a hit."""
 _HIGHEST = 15.0
@@ -217,8 +216,7 @@ def _chart_rows(state: BenchState, found: Read, doing: str, width: int, *, look:
     shown = scene(state, look)
     if shown is None:
         return []
-    drawn = picture(shown, width, _TALL if width >= _TALL_FROM else _SHORT)
-    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in drawn.rows]
+    rows = view_rows(shown, picture(shown, width, TALL if width >= _TALL_FROM else SHORT))
     unit = state.units.unit(shown.chart.y.measure)
     title = cells(f"{shown.chart.title}{f' ({unit})' if unit else ''} {shown.chart.number}", Role.STRONG)
     return [[], title + cells(f"  {doing}" if doing else "", Role.QUIET), *rows, []]

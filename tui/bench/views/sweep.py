@@ -18,7 +18,7 @@ from tui.bench.views.cursor import cell_read, map_asked, map_found, map_key, mov
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.bench.views.takes import drawn_takes
 from tui.charts import series
-from tui.charts.drawing import picture
+from tui.charts.drawing import SHORT, TALL, picture, view_rows
 from tui.charts.series import Scene
 from tui.job.fields import INPUTS
 from tui.job.figures import as_read, figure_named, input_text
@@ -32,15 +32,12 @@ from tui.kit.work import Task
 from tui.shop_units import ShopUnits
 from tui.subjects import sweep as subject
 
-_SHORT, _TALL, _SWEEP_WIDE_FROM = 10, 16, 60
-"""Rows of the chart at least, in a narrow view and in a wide one."""
+_SWEEP_WIDE_FROM = 60
 _TALLEST = 34
 """Rows of a chart or a map at most, however high the view is."""
 _READ = "Arrows read a place, Enter takes it."
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
-_ROLES = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
-"""Roles of a chart as those of a view."""
 _LEAST_ROOM = 12
 _FEW = 20
 """Numbers of an axis at most that are a count, each of which has as many cells as any other."""
@@ -76,7 +73,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     said = subject.document(found, figure, known, state.units)
     parts = _read(state, look)
     words = len(dressed(said, width, look, {**parts, subject.CHART: lambda _width: []}))
-    least = _TALL if width >= _SWEEP_WIDE_FROM and not height else _SHORT
+    least = TALL if width >= _SWEEP_WIDE_FROM and not height else SHORT
     rows = min(max(height - words, least), _TALLEST)
     chart = partial(_drawn, drawn, at - subject.left_off(over.input, known), rows)
     return dressed(said, width, look, {**parts, subject.CHART: chart})
@@ -114,13 +111,7 @@ def map_numbers(state: BenchState) -> Rows:
 
 def _drawn(scene: Scene, here: float, height: int, width: int) -> list[CellRow]:
     """Return the chart, an arrow on its axis at the place that is read, at first where the job stands now."""
-    shown = picture(scene, width, height)
-    rows = [[(text, _ROLES.get(role, role)) for text, role in row] for row in shown.rows]
-    x = scene.chart.place
-    if shown.canvas is not None and x[0] <= here <= x[-1]:
-        column = shown.left + shown.canvas.column(scene.x(here))
-        rows[shown.canvas.rows][column] = (scene.look.glyphs.cursor, Role.STRONG)
-    return rows
+    return view_rows(scene, picture(scene, width, height), here)
 
 
 def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
