@@ -485,6 +485,8 @@ def _unlikely(state: BenchState, text: str) -> str:
     from tui.job.reading import look
 
     job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path
+    if isinstance(state.row.kind, Pair):
+        return _unlikely_pair(job, path)
     doubt = doubt_at(job, path, _whole_mass(state))
     # A fault is shown at its field and needs no question.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
@@ -492,6 +494,13 @@ def _unlikely(state: BenchState, text: str) -> str:
     before = typed.field_text(state.job, state.row)
     leaves = f"Esc leaves {before}" if before else "Esc leaves it empty"
     return f"{doubt.question(state.units)} Enter again takes it, {leaves}."
+
+
+def _unlikely_pair(job: Job, path: TreePath) -> str:
+    from tui.subjects.leverage import pair_doubt  # the first frame needs none of it
+
+    asked = pair_doubt(job, path[-1]) if isinstance(path[-1], int) else ""
+    return f"{asked} Enter again takes it." if asked else ""
 
 
 def add_coil(state: BenchState) -> BenchState:

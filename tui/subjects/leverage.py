@@ -347,18 +347,25 @@ _CLOSES = {
 """What closes a frame, by its key."""
 
 
-def open_document(faults: Sequence[JobFault], takes: Sequence[Take]) -> Document:
-    """Return why a frame has no leverage curve; what can be taken follows it."""
+def open_document(faults: Sequence[JobFault], takes: Sequence[Take], off: str = "") -> Document:
+    """Return why a frame has no leverage curve, or how far it is `off` closing; what can be taken follows."""
     fields = (field_at(fault.path) for fault in faults if fault.what.startswith("missing"))
     missing = ", ".join(dict.fromkeys(field.full_label for field in fields if field is not None))
     first = (Paragraph(f"To type: {missing}."),) if missing else ()
     faults = [fault for fault in faults if not (missing and fault.what.startswith("missing"))]
     said = (Paragraph(f"{fault.what[:1].upper()}{fault.what[1:]}.", Role.CAUTION) for fault in faults)
     use = (Paragraph(f"{fault.accepted[:1].upper()}{fault.accepted[1:]}.") for fault in faults)
+    if off:
+        first = (*first, Paragraph(_OFF.format(off), Role.STRONG))
     if not takes:
         return Document((*first, *said, *use))
     how = Paragraph("Each of these fits by itself; Enter puts it on the bench. Check it on the bike first.")
     return Document((*first, *said, how))
+
+
+_OFF = (
+    "Wheel travel, stroke and leverage disagree by {}: the ratios are scaled to the stroke, but one is wrong."
+)
 
 
 def has_pairs(job: Job) -> bool:
@@ -383,6 +390,40 @@ def pairs_lacking(job: Job) -> int:
 def _is_length(raw: Raw) -> bool:
     """Return whether a raw value is a travel or a stroke [mm] that a pair may have."""
     return is_number(raw) and 0 <= raw <= _LONGEST
+
+
+_SIZES = ("wheel_travel", "stroke")
+_USUAL_PART = 0.6, 1.7
+"""Parts of the mean leverage among which that between two pairs lies. Common practice, no source."""
+
+
+def pair_doubt(job: Job, place: int) -> str:
+    """Return the question about a pair whose leverage since the one before is unlike that of the frame.
+
+    Empty where it is alike, and where travel or stroke of pair or frame is not known.
+
+    >>> from tui.job.job import Job
+    >>> from tui.job.tree import Tree
+    >>> pairs = {"kind": "measured", "travel_mm": (0.0, 20.0), "stroke_mm": (0.0, 20.0)}
+    >>> frame = {"wheel_travel": "150 mm", "stroke": "60 mm", "leverage": pairs}
+    >>> pair_doubt(Job(Tree({"frame": frame})), 1)
+    '20 mm of travel over 20 mm of stroke is a ratio of 1.00; the frame has 2.50 on average. Is that right?'
+    """
+    travels, strokes = pair_columns(job)
+    if not 0 < place < min(len(travels), len(strokes)):
+        return ""
+    ends = [column[at] for column in (travels, strokes) for at in (place - 1, place)]
+    wheel, shock = (in_si(str(job.get(("frame", key)) or ""), Measure.TRAVEL) for key in _SIZES)
+    if not all(map(_is_length, ends)) or not wheel or not shock:
+        return ""
+    before, travel, start, stroke = map(float, map(str, ends))
+    if travel <= before or stroke <= start:
+        return ""
+    ratio, mean = (travel - before) / (stroke - start), wheel / shock
+    if _USUAL_PART[0] * mean <= ratio <= _USUAL_PART[1] * mean:
+        return ""
+    said = f"{travel - before:g} mm of travel over {stroke - start:g} mm of stroke is a ratio of {ratio:.2f}"
+    return f"{said}; the frame has {mean:.2f} on average. Is that right?"
 
 
 def next_of(job: Job) -> float | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics.arrays import Values
-from tui.bench.edit import commit
+from tui.bench.edit import commit, question
 from tui.bench.state import BenchState, select_field, show_view, with_job
 from tui.bench.views.takes import take_rows, takes_here
 from tui.job.fields import Choice, Pair
@@ -23,6 +23,7 @@ from tui.kit.dressing import dressed
 from tui.kit.edit import type_text
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
+from tui.shop_units import Measure
 from tui.subjects import leverage
 
 PAIRS = "pairs"
@@ -39,6 +40,10 @@ def measuring(state: BenchState) -> BenchState:
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):
         return replace(state, note="Type the stroke after the travel first; Enter accepts the pair.")
+    if state.edit is not None and state.edit.asked != state.edit.text:
+        asked = question(state)
+        if asked is not None:
+            return asked
     state = commit(state)
     fresh = not leverage.has_pairs(state.job)
     state = _taking_pairs(state) if fresh else state
@@ -84,7 +89,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
     takes = takes_here(state)
     refused = [fault for fault in state.faults if fault.path[:1] == ("frame",)] if takes else []
-    open_frame = dressed(leverage.open_document(refused, takes), width, look) if takes else []
+    off = "" if refused else _off(state)
+    open_frame = dressed(leverage.open_document(refused, takes, off), width, look) if takes else []
     if takes:
         open_frame += [*take_rows(state, takes, width, look), []]
     measured = dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
@@ -92,6 +98,13 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         # Who types a pair looks at the pairs.
         return [*measured, [], *open_frame] if takes else measured
     return open_frame + measured
+
+
+def _off(state: BenchState) -> str:
+    """Return by how much travel, stroke and leverage of the frame disagree, empty where nothing says so."""
+    if state.answer is None or state.is_outdated:
+        return ""
+    return state.units.show(float(state.answer.answer.frame.closure_error), Measure.FRACTION)
 
 
 def _bars(ratio: Values, look: ChartLook) -> list[str]:

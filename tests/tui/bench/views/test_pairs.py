@@ -241,3 +241,26 @@ async def test_on_the_screen_the_pairs_stay_in_sight(size: tuple[int, int]) -> N
         assert "47.7" in pane.text
         assert not bench.state.in_view, "the fields have the focus"
         assert pane.display
+
+
+def test_a_pair_unlike_the_frame_is_asked_about_and_taken_when_it_is_entered_again() -> None:
+    first = write(measuring(start()), "20")
+    for asked in (keys(first, "enter"), measuring(first)):
+        assert asked.edit is not None
+        assert asked.job.get(TRAVEL) == (0.0,)
+        assert asked.note.startswith(
+            "20 mm of travel over 20 mm of stroke is a ratio of 1.00; the frame has 2.47"
+        )
+        assert asked.note.endswith("Enter again takes it.")
+    assert measuring(measuring(first)).job.get(STROKE) == (0.0, 20)
+    assert keys(keys(first, "enter"), "enter").job.get(STROKE) == (0.0, 20)
+    # Typed right it is taken at once; so is every pair of a frame that is like itself.
+    assert measuring(keys(measuring(first), "backspace", "backspace", "8")).job.get(STROKE) == (0.0, 8)
+    assert measured(*STROKES).note == ""
+
+
+def test_what_is_wrong_with_the_ratios_stands_first_on_the_stand() -> None:
+    off = DEMO.with_value(("frame", "leverage", "middle"), 2.44)
+    shown = said(show_view(start(off), "pairs"))
+    assert shown.startswith("! Wheel travel, stroke and leverage disagree by 1.0 %: the ratios are scaled")
+    assert "Each of these fits by itself; Enter puts it on the bench." in shown
