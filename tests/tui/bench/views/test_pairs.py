@@ -262,5 +262,5 @@ def test_a_pair_unlike_the_frame_is_asked_about_and_taken_when_it_is_entered_aga
 def test_what_is_wrong_with_the_ratios_stands_first_on_the_stand() -> None:
     off = DEMO.with_value(("frame", "leverage", "middle"), 2.44)
     shown = said(show_view(start(off), "pairs"))
-    assert shown.startswith("! Wheel travel, stroke and leverage disagree by 1.0 %: the ratios are scaled")
+    assert shown.startswith("Wheel travel, stroke and leverage disagree by 0.7 %: the ratios are scaled")
     assert "Each of these fits by itself; Enter puts it on the bench." in shown
