@@ -139,6 +139,7 @@ def test_start(benchmark: BenchmarkFixture, program: tuple[str, ...], text: str)
     benchmark.pedantic(start, rounds=10, warmup_rounds=1)
 
 
+@pytest.mark.slow
 @on_the_line
 def test_the_first_paint_comes_little_later_than_that_of_a_bare_screen(benchmark: BenchmarkFixture) -> None:
     """In turn, so that what else the machine does meanwhile falls on both."""

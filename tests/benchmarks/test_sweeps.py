@@ -33,6 +33,7 @@ def test_pressures_of_a_million_cases(benchmark: BenchmarkFixture) -> None:
     assert np.isfinite(found.figures["set_pressure"]).all()
 
 
+@pytest.mark.slow
 def test_a_million_cases_stay_within_their_memory() -> None:
     # Python counts what its arrays take, which hangs on no clock and on no machine.
     tracemalloc.start()

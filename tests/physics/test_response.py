@@ -20,6 +20,7 @@ SAME = Damper(DampingSlopes(4000.0, 9.0, 4000.0), DampingSlopes(4000.0, 9.0, 400
 CASE = case_of(*(replace(SETUPS[name], friction=0.0, damper=SAME) for name in ("coil", "separate")))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("frequency", [1.5, 4.0, 15.0])
 def test_a_ride_over_a_small_sine_swings_as_the_response_says(frequency: float) -> None:
     found = answer(CASE)

@@ -95,7 +95,7 @@ def test_friction_that_creeps_at_two_millimetres_a_second_goes_as_deep() -> None
     assert creeping.max() == pytest.approx(on(EVENTS["drop"]).deepest[COIL], abs=0.0005 * 0.150)
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("event", EVENTS)
 def test_half_the_step_changes_no_printed_digit(event: str) -> None:
     """Printed: travel to a tenth of a per cent, forces to 1 %, speeds to 0.01 m/s, accelerations to 0.1 g."""

@@ -95,6 +95,7 @@ NASTY: dict[str, Law] = {
 }
 
 
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize("name", NASTY)
 @given(
     root=st.floats(-0.9, 0.9),

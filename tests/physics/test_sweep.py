@@ -105,7 +105,7 @@ def assert_same(many: object, one: object, index: int, path: str = "") -> None:
                 )
 
 
-@pytest.mark.fast_cases(3)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("name", SWEEPS)
 def test_n_cases_at_once_are_n_single_ones(name: str) -> None:
     make, numbers = SWEEPS[name]
@@ -259,6 +259,7 @@ def test_a_sweep_is_the_answers_one_by_one(drawn: tuple[Case, Axis]) -> None:
     assert_one_by_one(case, swept(case, [axis], NAMES))
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("first", "second"),
     [

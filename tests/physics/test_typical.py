@@ -62,7 +62,7 @@ def cases(size: Size, *setups: Setup) -> list[Case]:
     return [shock_case(size, rider, leverage, *setups) for rider, leverage in product(RIDERS, LEVERAGES)]
 
 
-@pytest.mark.fast_cases(12)
+@pytest.mark.fast_cases(5)
 @pytest.mark.parametrize("size", [*SHOCK_SIZES, *FORK_SIZES], ids=str)
 def test_every_size_answers_within_common_labels_and_without_a_fault(size: Size) -> None:
     air, coil = Setup("air", typical_air(size), 30.0), Setup("coil", typical_coil(size), 12.0)

@@ -236,11 +236,13 @@ def test_curve(both: Both) -> None:
         assert both.pair.lever.x(wheel) == pytest.approx(x, abs=2e-7)
 
 
+@pytest.mark.fast_cases(2)
 def test_every_figure(both: Both) -> None:
     for name, expected in both.ridden.figures(both.pair.friction).items():
         assert getattr(both.found.figures, name) == pytest.approx(expected, rel=FIGURES), name
 
 
+@pytest.mark.fast_cases(2)
 def test_every_figure_of_the_riding_curve(both: Both) -> None:
     expected = both.ridden.riding()
     assert expected.keys() == set(Riding.__slots__)

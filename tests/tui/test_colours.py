@@ -73,6 +73,7 @@ def colours_of(view: ChartView, look: ChartLook, setups: int) -> set[str]:
     return {painted(name) for name in around | {look.line(line.look).colour for line in chart.lines}}
 
 
+@pytest.mark.fast_cases(35)
 @pytest.mark.parametrize("setups", [2, 4, 12])
 @pytest.mark.parametrize("view", ChartView)
 @pytest.mark.parametrize("name", sorted(THEMES))

@@ -202,6 +202,7 @@ def test_characters_follow_the_locale(environ: dict[str, str], encoding: str, ex
     assert glyphs_for(environ, encoding) is expected
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("name", ["dark", "high-contrast", "light", "plain", "sixteen"])
 async def test_the_caret_of_a_prompt_is_seen(name: str) -> None:
     theme = themes.find_themes(Path("/nowhere")).themes[name]

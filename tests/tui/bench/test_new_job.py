@@ -109,6 +109,7 @@ async def test_a_new_job_is_begun_by_four_short_questions_and_typed_with_enter(s
         assert "Shaft force" in bench.text("chart")
 
 
+@pytest.mark.slow
 async def test_the_first_complete_setup_brings_the_curves() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -136,6 +137,7 @@ async def test_a_number_is_that_of_a_ticket_and_a_name_that_of_a_customer(whose:
         assert record == {key: whose}
 
 
+@pytest.mark.slow
 async def test_what_is_no_size_is_refused_and_none_leaves_it_to_be_typed() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

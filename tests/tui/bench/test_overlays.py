@@ -163,6 +163,7 @@ def test_each_line_says_where_it_lives_and_the_key_to_it() -> None:
     assert find(START, "breakaway, wheel")[0].where == "figures"
 
 
+@pytest.mark.fast_cases(60)
 @pytest.mark.parametrize("item", items(START), ids=lambda item: f"{item.id[0]}-{item.name}")
 def test_an_item_is_found_by_its_own_name(item: Item) -> None:
     there = find(START, item.name)

@@ -46,7 +46,7 @@ async def test_the_keys_of_the_views_turn_from_the_one_shown_wherever_the_focus_
     assert bench.state.view == "balance", "the strip goes round"
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("keys", [("f6",), ("space", "v")])
 async def test_the_shown_view_takes_the_focus_as_it_is_and_gives_it_back(
     bench: Bench, keys: tuple[str, ...]
@@ -174,7 +174,7 @@ async def test_enter_on_a_choice_lists_its_options_and_esc_leaves_them(size: tup
         assert bench.state.job.get(POSTURE) == "seated"
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("key", ["tab", "/", "space", "ctrl+s", "?", "]", "f6"])
 async def test_any_other_key_leaves_the_list_and_does_its_own(bench: Bench, key: str) -> None:
     await at_field(bench, POSTURE)
@@ -233,6 +233,7 @@ async def test_the_row_that_unfolds_the_rest_says_what_enter_does_and_offers_no_
     assert "Enter shows the other fields." in bench.text("note")
 
 
+@pytest.mark.slow
 async def test_a_pair_that_is_typed_has_both_its_units_beside_it(bench: Bench) -> None:
     bench.screen.take(show_step(bench.state, Step.FRAME))
     await bench.press("space", "p")

@@ -115,6 +115,7 @@ async def test_the_table_takes_the_whole_width_of_a_narrow_screen_while_it_has_t
         assert bench.screen.query_one("#grid").display
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40), (40, 14)])
 async def test_any_pane_is_given_the_whole_screen_and_both_come_back(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

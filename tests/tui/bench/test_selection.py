@@ -194,6 +194,7 @@ async def test_one_pane_has_the_focus_and_shows_it_and_esc_goes_back(size: tuple
                 assert bench.state.view == view
 
 
+@pytest.mark.slow
 async def test_the_help_has_the_focus_while_it_is_shown_and_goes_with_esc() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

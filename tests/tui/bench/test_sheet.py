@@ -74,7 +74,7 @@ async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
         assert "Setup sheet: Demo trail bike" in target.read_text()
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("typed", "said"),
     [

@@ -566,7 +566,7 @@ def test_charts_go_round_both_ways_and_leave_what_a_sweep_shows(bench: BenchStat
 EVERY_VIEW = tuple(dict.fromkeys(one for views in VIEWS.values() for one in views))
 
 
-@pytest.mark.fast_cases(8)
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize("shown", EVERY_VIEW)
 def test_a_view_is_shown_in_its_step_with_the_focus_and_esc_leads_back_to_the_fields(
     bench: BenchState, shown: str

@@ -96,7 +96,7 @@ def test_each_line_style_draws(two: Answer, look: ChartLook, style: str) -> None
         assert any(letter in text for letter in body) == (name == style)
 
 
-@pytest.mark.fast_cases(6)
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("width", [10, 14, 20, 60, 120, 200])
 @pytest.mark.parametrize("height", [4, 6, 24, 60])
 def test_any_size_is_filled_exactly(six: Answer, look: ChartLook, width: int, height: int) -> None:

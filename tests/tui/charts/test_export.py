@@ -117,6 +117,7 @@ def test_colours_are_those_of_the_screen_on_its_ground(six: Answer, look: ChartL
     assert PAPER.grid == "#dddddd"
 
 
+@pytest.mark.slow
 def test_the_same_chart_gives_the_same_file(demo: Answer, look: ChartLook) -> None:
     shown = scene(demo, ChartView.WHEEL, look)
     for ending in ENDINGS:
@@ -145,7 +146,7 @@ def test_names_that_try_to_be_more_are_text(look: ChartLook) -> None:
     assert chart_file(shown, PNG)[:4] == b"\x89PNG"
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("name", ["$x_1$", "a\uffffb\x00c\n", "\u7389" * 40, "_hidden", "&<>\"'", ""])
 def test_any_name_can_be_drawn(demo: Answer, look: ChartLook, name: str) -> None:
     chart = chart_data(demo, ChartView.SHAFT)
@@ -235,6 +236,7 @@ def test_lines_with_an_x_of_their_own_have_a_column_for_it(demo: Answer, look: C
     assert all(np.isnan(float(row[2])) for row in rows[1 + half.x.size :])
 
 
+@pytest.mark.slow
 def test_only_a_picture_loads_what_draws_it() -> None:
     script = (
         "import sys; from tui.charts.export import *; from tui.charts.series import *;"

@@ -3,6 +3,7 @@
 import json
 import math
 
+import pytest
 from hypothesis import HealthCheck, assume, example, given, settings
 from hypothesis import strategies as st
 
@@ -167,6 +168,7 @@ def assert_answered_or_refused(job: Job) -> None:
         assert math.isfinite(float(setup.sag.wheel)) == (setup.state == "ok")
 
 
+@pytest.mark.slow
 @given(mutated())
 @settings(max_examples=cases(150), suppress_health_check=[HealthCheck.too_slow])
 @example(demo_job().with_value(("setup", 1, "pressure"), "0 psi"))

@@ -149,6 +149,7 @@ def _report() -> Iterator[str]:
     yield from report(answer_job(front(coil=True))).splitlines()
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("told", [_panels, _figures, _charts, _cautions, _pages, _views, _sheet, _report])
 def test_nothing_about_a_fork_speaks_of_a_shock(told: Callable[[], Iterator[str]]) -> None:
     texts = list(told())

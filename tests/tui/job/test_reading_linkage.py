@@ -85,7 +85,7 @@ def tilted(degrees: float, leverage: dict[str, Raw] = IN_PIXELS) -> dict[str, Ra
     return leverage | {key: seen, "level": {"from": "front axle", "to": "axle"}}
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("degrees", [-44.0, -7.5, 0.0, 3.2, 20.0, 44.0])
 @pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS], ids=["mm", "pixels"])
 def test_a_tilted_photo_gives_the_leverage_of_the_straight_one(
@@ -125,6 +125,7 @@ def test_which_end_of_the_level_is_named_first_says_nothing() -> None:
     assert "rotated by" not in report(answer_job(job(IN_MM)))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("leverage", [IN_MM, IN_PIXELS, tilted(5.0)], ids=["mm", "pixels", "tilted"])
 def test_it_comes_back_from_its_file(leverage: dict[str, Raw]) -> None:
     text = toml_text(job(leverage), None)

@@ -230,7 +230,7 @@ def _moved(before: float, after: float) -> int:
     return 0 if abs(apart) <= _SAME * max(abs(before), abs(after)) else (1 if apart > 0 else -1)
 
 
-@pytest.mark.fast_cases(8)
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("claim", CLAIMS, ids=lambda claim: f"{claim.of}: {claim.words}")
 def test_help_says_what_the_figures_do(claim: Claim) -> None:
     assert claim.words in help_of(claim.of)

@@ -178,6 +178,7 @@ def test_blanks_are_erased_where_that_is_shorter_and_the_terminal_can() -> None:
     assert "X" not in Painted().sent(iter([(0, 0, few)]), ColorSystem.EIGHT_BIT, erases=True)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("terminal", "erases"), [("xterm-256color", True), ("screen-256color", False), ("none at all", False)]
 )

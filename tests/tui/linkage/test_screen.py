@@ -486,6 +486,7 @@ async def test_menu_and_finder_stand_in_the_place_of_the_lines_below(size: tuple
         assert "k does nothing here. / finds." in bench.seen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_one_pane_is_zoomed_and_escape_goes_one_step_back_each_time(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:

@@ -36,6 +36,7 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
     assert all(line.endswith(("lbf/in", "psi")) for line in told[1:])
 
 
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize(
     ("path", "raw", "line"),
     [

@@ -99,6 +99,7 @@ async def test_keys_pressed_while_the_records_are_being_opened_are_meant_for_the
         assert bench.state.bike.get(("record", "customer")) == "Ben"
 
 
+@pytest.mark.slow
 async def test_letters_and_enter_in_one_burst_open_what_was_meant(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         app = bench.pilot.app
@@ -383,6 +384,7 @@ async def test_help_stands_in_the_place_of_the_list_and_names_every_act(
         assert not bench.on_bench
 
 
+@pytest.mark.slow
 async def test_space_opens_the_menu_at_rest_and_is_a_blank_while_one_types(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.do("space")

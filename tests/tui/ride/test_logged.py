@@ -242,6 +242,7 @@ def test_the_setup_that_was_ridden_can_be_named(tmp_path: Path, capsys: Printed)
     assert 'no setup is named "steel"' in capsys.readouterr().err
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize(
     ("text", "options", "said"),
     [

@@ -37,6 +37,7 @@ def test_without_a_file_the_text_is_printed(
     assert "Date: 2026-03-14\n" in shown.out
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("name", "begins"),
     [

@@ -55,6 +55,7 @@ def test_one_wheel_has_one_line() -> None:
     assert "Front" not in said
 
 
+@pytest.mark.slow
 def test_an_end_that_is_left_off_the_sheet_has_no_line() -> None:
     job = demo_job().with_value(("record", "customer"), "Jo Example")
     assert "Front wheel\n" not in plain(sheet(job))

@@ -49,6 +49,7 @@ def test_what_is_made_is_for_its_owner_alone(tmp_path: Path) -> None:
     assert _rights(shop) == _rights(shop / "backups") == _rights(tmp_path / "out") == 0o700
 
 
+@pytest.mark.fast_cases(5)
 @pytest.mark.usefixtures("_usual")
 @pytest.mark.parametrize(
     ("folder", "file"), [(0o755, 0o600), (0o775, 0o660), (0o2770, 0o660), (0o777, 0o666), (0o1777, 0o600)]

@@ -83,6 +83,7 @@ def test_a_damaged_file_is_checked_copied_and_written_out_by_nobody(
     assert list(records.parent.glob("*damaged*")) == []
 
 
+@pytest.mark.slow
 def test_no_key_of_the_bench_is_named(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -158,6 +159,7 @@ def test_settings_that_may_hide_the_records_are_told(
     assert str(records) in capsys.readouterr().out
 
 
+@pytest.mark.fast_cases(8)
 @pytest.mark.parametrize("act", [["check"], ["backup"], ["export", "out"], ["purge"], ["import", "x.toml"]])
 @pytest.mark.parametrize(
     "address",

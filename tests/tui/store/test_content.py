@@ -41,7 +41,7 @@ def test_sound_records_have_no_fault(shop: Store) -> None:
     assert len(looked.content["job"]) == 12
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     ("statement", "said"),
     [

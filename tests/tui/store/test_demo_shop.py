@@ -39,6 +39,7 @@ def test_everything_in_it_says_that_it_is_invented(file_store: Store) -> None:
         assert part.name.endswith("(invented)") or part.name.endswith("hire (invented)")
 
 
+@pytest.mark.slow
 def test_it_is_weeks_of_work_before_now_with_two_versions_of_one_job(store: Store) -> None:
     assert put_in_demo_shop(store, NOW) == 12
     entries = store.find().entries
@@ -52,6 +53,7 @@ def test_it_is_weeks_of_work_before_now_with_two_versions_of_one_job(store: Stor
     assert {part.uses for part in store.parts("Long frame", "frame")} == {4}
 
 
+@pytest.mark.slow
 def test_its_rows_are_sound(store: Store) -> None:
     put_in_demo_shop(store, NOW)
     content = all_rows(store.engine)

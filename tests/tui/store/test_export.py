@@ -101,6 +101,7 @@ def test_every_revision_is_the_exact_job_file(full: Store, tmp_path: Path) -> No
         assert path.read_bytes() == row["text"].encode()
 
 
+@pytest.mark.slow
 def test_tables_are_for_a_spreadsheet(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out")
     for path in (tmp_path / "out").glob("*.csv"):

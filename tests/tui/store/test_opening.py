@@ -128,6 +128,7 @@ def _damage(path: Path, how: str) -> bytes:
     return bytes(data)
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("how", ["garbage", "truncated", "a few bytes", "pages"])
 def test_a_damaged_file_is_moved_aside_and_named(tmp_path: Path, how: str) -> None:
     path = tmp_path / "records.sqlite"

@@ -137,6 +137,7 @@ def test_what_was_decided_against_is_not_told_again(store: Store) -> None:
     assert store.open_ends(start.job) == (2, 4)
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize(
     "asked",
     [

@@ -115,6 +115,7 @@ def jobs(draw: st.DrawFn) -> Job:
     return job
 
 
+@pytest.mark.slow
 @given(
     jobs(),
     st.lists(st.sampled_from(EVERY), min_size=1, max_size=3, unique=True),

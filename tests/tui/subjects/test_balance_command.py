@@ -30,6 +30,7 @@ def test_one_wheel_has_neither_front_nor_balance() -> None:
     assert "Rear wheel" not in report(answer_job(REAR))
 
 
+@pytest.mark.slow
 def test_a_caution_of_the_fork_stands_at_the_front() -> None:
     found = answer_object(answer_job(BIKE.with_value(("front", "frame", "wheel_travel"), "150 mm")))
     assert [caution["code"] for caution in found["front"]["cautions"]] == ["closure"]
@@ -85,6 +86,7 @@ def test_a_spacer_count_says_whether_it_agrees() -> None:
     assert f"To match {label}, set the front" not in said.split("Rear coil, front fork coil")[0]
 
 
+@pytest.mark.slow
 def test_the_report_refers_to_no_mark() -> None:
     low = BIKE.with_value(("front", "setup", 0, "max_pressure"), "40 psi")
     said = report(answer_job(low))

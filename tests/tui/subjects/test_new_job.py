@@ -72,6 +72,7 @@ def test_a_shock_of_every_size_answers_once_the_rest_is_typed(size: ShockSize) -
     assert 2.0 <= float(answer.setups[1].air.compression_ratio) <= 5.0
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("size", FORK_SIZES, ids=size_text)
 def test_a_fork_of_every_travel_answers_alone_and_beside_a_rear(size: ForkSize) -> None:
     alone = answer_job(typed(new_job(front=NewEnd(("air", "coil"), size)), size)).answer

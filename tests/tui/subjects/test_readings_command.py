@@ -151,6 +151,7 @@ def test_the_front_is_found_by_name(tmp_path: Path, capsys: Printed) -> None:
     assert capsys.readouterr().out.startswith("fork air\n")
 
 
+@pytest.mark.fast_cases(5)
 @pytest.mark.parametrize(
     ("words", "said"),
     [

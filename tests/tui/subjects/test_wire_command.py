@@ -83,6 +83,7 @@ def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     assert "From wire" not in report(answer_job(demo_job()))
 
 
+@pytest.mark.slow
 def test_the_sheet_says_the_same_of_a_measured_coil_and_nothing_of_one_that_is_not() -> None:
     page = " ".join(plain(sheet(wired(), workings=True)).split())
     assert "Stress at solid: 1324 MPa." in page

@@ -79,7 +79,7 @@ def test_clicks_stay_where_less_of_critical_is_what_helps() -> None:
     assert "rebound unchanged: damping ratio 4 % lower" in said
 
 
-@pytest.mark.fast_cases(3)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("symptom", ALL_SYMPTOMS)
 @pytest.mark.parametrize("width", [24, 40, 78])
 def test_no_line_is_wider_than_its_place_and_plain_terminals_get_plain_letters(

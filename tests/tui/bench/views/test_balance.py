@@ -34,6 +34,7 @@ def row(shown: list[str], label: str) -> list[str]:
     return next(line for line in shown if line.startswith(label)).removeprefix(label).split()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_one_act_goes_to_the_other_end_and_back(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

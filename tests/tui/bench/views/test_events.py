@@ -68,6 +68,7 @@ def knob(state: BenchState, label: str) -> str:
     return next(knob.text for knob in events.knobs(state) if knob.label == label)
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
 @pytest.mark.parametrize("width", [40, 50, 80, 118])
 def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
@@ -163,6 +164,7 @@ def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: Bench
     assert "calculating" not in text
 
 
+@pytest.mark.slow
 def test_the_search_comes_after_the_ride_and_stands_below_the_verdict() -> None:
     fresh = show_view(on_bench(DEMO), "events")
     first = view_task(fresh)
@@ -346,7 +348,7 @@ def test_a_replay_goes_from_begin_to_end_at_its_slowness_and_then_stands_still(s
     assert (on.event.plays, on.event.at) == (True, stopped.event.at)
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("width", [80, 118])
 def test_a_picture_of_the_replay_changes_few_cells(state: BenchState, width: int) -> None:
     pictures = [[fitted(row, width, "") for row in lines(one, width)] for one in list(replay(state))[:60]]

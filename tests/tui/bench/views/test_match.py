@@ -67,6 +67,7 @@ def test_until_volumes_are_tried_it_says_so() -> None:
     assert "Trying volumes and port" in told(on_bench(view=VOLUMES))
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("setup", [0, 1])
 @pytest.mark.parametrize("units", ALL)
 def test_what_is_tried_is_what_was_found(setup: int, units: ShopUnits) -> None:
@@ -117,6 +118,7 @@ def test_plain_terminals_get_plain_letters(width: int) -> None:
         assert text_of(lines(on_bench(setup=setup), width, PLAIN_LOOK)).isascii()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)])
 async def test_it_is_live_and_one_key_tries_it(size: tuple[int, int]) -> None:
     async with bench_app().run_test(size=size) as pilot:

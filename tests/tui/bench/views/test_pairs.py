@@ -209,6 +209,7 @@ def test_whatever_stands_in_the_columns_is_shown_or_left_out() -> None:
         measuring(start(job))
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("width", [20, 40, 78])
 def test_it_fits_and_is_plain_where_it_must_be(width: int) -> None:
     rows = lines(measured(*STROKES), width, PLAIN_LOOK)

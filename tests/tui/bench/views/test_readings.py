@@ -169,6 +169,7 @@ def test_gauge_and_sag_in_sentences() -> None:
     assert "the setup has no seal friction: 0 to 60 N of it (rule of thumb) may make that" in told(state)
 
 
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize("width", [24, 40, 78])
 @pytest.mark.parametrize(
     "readings", [loop_of_demo(1), one_way(1), bent(0), CyclingRead(200 * PSI, 170 * PSI), SagRead(0.3, True)]

@@ -69,6 +69,7 @@ SHOWN = {
 }
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("view", OFFERS)
 def test_enter_takes_what_is_shown_and_u_undoes_it(view: str) -> None:
     shown = SHOWN[view]
@@ -239,6 +240,7 @@ def test_a_coil_one_can_buy_is_added_in_the_place_of_the_closest() -> None:
     assert undo(bought).job == shown.job
 
 
+@pytest.mark.slow
 def test_pairs_that_do_not_close_with_the_stroke_show_what_fits() -> None:
     state = measured(*STROKES)
     short, long = (

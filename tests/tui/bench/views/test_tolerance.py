@@ -87,7 +87,7 @@ def test_measured_pairs_are_one_of_the_errors() -> None:
     assert "measured pairs ±" in said
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("look", [LOOK, PLAIN_LOOK])
 def test_no_line_is_wider_than_its_place(width: int, look: object) -> None:
