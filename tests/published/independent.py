@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cache, cached_property
+from types import ModuleType
+from typing import Any
 
-import CoolProp.CoolProp as coolprop
 import numpy as np
 from scipy.integrate import quad, solve_ivp
 from scipy.optimize import brentq
@@ -19,14 +21,23 @@ G = 9.80665
 Law = Callable[[float], float]
 
 
+@cache
+def coolprop() -> ModuleType:
+    """Return the library, which loads for seconds: a test asks for it, so that no other waits for it."""
+    import CoolProp.CoolProp as library
+
+    return library
+
+
 class RealAir:
     """CoolProp's "Air", p and s in SI from density and temperature or entropy."""
 
-    def __init__(self) -> None:
-        self.state = coolprop.AbstractState("HEOS", "Air")
+    @cached_property
+    def state(self) -> Any:  # noqa: ANN401 - the library has no types
+        return coolprop().AbstractState("HEOS", "Air")
 
     def energy(self, rho: float, T: float) -> float:
-        self.state.update(coolprop.DmassT_INPUTS, rho, T)
+        self.state.update(coolprop().DmassT_INPUTS, rho, T)
         return float(self.state.umass())
 
     def temperature_along_isentrope(self, rho: float, T_start: float, rho_start: float) -> float:
@@ -34,16 +45,16 @@ class RealAir:
         return float(self.state.T())
 
     def pressure(self, rho: float, T: float) -> float:
-        self.state.update(coolprop.DmassT_INPUTS, rho, T)
+        self.state.update(coolprop().DmassT_INPUTS, rho, T)
         return float(self.state.p())
 
     def density(self, p: float, T: float) -> float:
-        self.state.update(coolprop.PT_INPUTS, p, T)
+        self.state.update(coolprop().PT_INPUTS, p, T)
         return float(self.state.rhomass())
 
     def along_isentrope(self, rho: float, T_start: float, rho_start: float) -> float:
-        self.state.update(coolprop.DmassT_INPUTS, rho_start, T_start)
-        self.state.update(coolprop.DmassSmass_INPUTS, rho, self.state.smass())
+        self.state.update(coolprop().DmassT_INPUTS, rho_start, T_start)
+        self.state.update(coolprop().DmassSmass_INPUTS, rho, self.state.smass())
         return float(self.state.p())
 
 
