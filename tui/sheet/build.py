@@ -268,7 +268,10 @@ def sheet_of(
     found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
+    # That some values are unverified leads; which they are comes after what the hand does.
     doubted = tuple(_parts(unverified.document(job, units)))
+    listed = tuple(part for part in doubted if isinstance(part, Labelled))
+    warned = tuple(part for part in doubted if part not in listed)
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
@@ -283,11 +286,12 @@ def sheet_of(
         ),
         groups=(
             # What nobody has typed or confirmed, and which end is left out; nothing without either.
-            *([Group("Unverified", (Section("", doubted, dense=True),))] if doubted else []),
+            *([Group("Unverified", (Section("", warned, dense=True),))] if warned else []),
             Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             *_ride_groups(ride, [(end, titles[end]) for end, _ in found], units),
             Group("Hand over", (Section(TO_TICK, BOXES),)),
+            *([Group("Unverified values", (Section("", listed, dense=True),))] if listed else []),
         ),
         units=units,
         workings=(

@@ -114,7 +114,7 @@ def document(job: Job, units: ShopUnits) -> Document:
         parts.setdefault(value.part, []).append(f"{value.label} {value.value}")
     if values:
         them = "them" if len(values) > 1 else "it"
-        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out."
+        check = f"Check {them}, type {them} or confirm {them} before this sheet goes out; listed at its end."
         blocks.append(Paragraph(f"{counted(len(values))} {check}", Role.CAUTION, plain="Unverified"))
         lines = tuple(f"  {one.part}: {one.label} {one.value}" for one in values)
         blocks.append(Table((), plain=lines))

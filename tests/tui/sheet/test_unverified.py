@@ -38,10 +38,13 @@ def one_doubt() -> Job:
 
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("form", ["text", "markdown", "html"])
-def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them(form: str) -> None:
+def test_a_sheet_says_first_how_many_values_are_unverified_and_lists_them_behind_all_else(form: str) -> None:
     text = " ".join(unescape(written(sheet(DEMO, workings=True), form)).split())  # type: ignore[arg-type]
     assert "72 values are unverified" in text
     assert text.index("72 values") < text.index("Safety first")
+    # What the hand sets comes before the list.
+    for told in ("Nearest rate to buy", "Set pressure at full extension", "no leak"):
+        assert text.index("72 values") < text.index(told) < text.index("max pressure 150 psi")
     for told in ("rider mass 82 kg", "rated stroke 64 mm", "max pressure 150 psi", "head angle 64.5 deg"):
         assert told in text
     assert "82 kg ~" in text.replace("\\", "")
@@ -61,12 +64,15 @@ def test_every_unconfirmed_value_is_listed_once() -> None:
     found = unverified(DEMO)
     assert sorted(map(str, (one.path for one in found))) == sorted(map(str, DEMO.unconfirmed))
     assert all(one.value and one.part != "file" for one in found)
-    listed = "; ".join(part.text for part in first(DEMO).sections[0].parts if isinstance(part, Labelled))
+    last = sheet(DEMO).groups[-1]
+    assert last.title == "Unverified values"
+    listed = "; ".join(part.text for part in last.sections[0].parts if isinstance(part, Labelled))
     assert len(listed.split("; ")) == len(found)
 
 
 def test_one_value_is_told_as_one() -> None:
-    warned, line = first(one_doubt()).sections[0].parts
+    (warned,) = first(one_doubt()).sections[0].parts
+    (line,) = sheet(one_doubt()).groups[-1].sections[0].parts
     assert isinstance(warned, Paragraph)
     assert warned.role is Role.CAUTION
     assert warned.text.startswith("1 value is unverified: nobody has typed or confirmed it.")
