@@ -273,9 +273,16 @@ def key_piece(keys: Sequence[str], label: str) -> CellRow:
 
 def keys_fitting(row: CellRow, actions: Sequence[Action[Any]], width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the line that begins with `row`, with the keys that fit; those of one label stand together."""
+    return labels_fitting(row, [(action.keys[0], action.label) for action in actions], width, glyphs)
+
+
+def labels_fitting(
+    row: CellRow, named: Sequence[tuple[str, str]], width: int, glyphs: Glyphs
+) -> list[CellRow]:
+    """Return the line that begins with `row`, with those of the keys and their labels that fit."""
     labels: dict[str, list[str]] = {}
-    for action in actions:
-        labels.setdefault(action.label, []).append(action.keys[0])
+    for key, label in named:
+        labels.setdefault(label, []).append(key)
     for label, keys in labels.items():
         piece = key_piece(keys, label)
         if len(row) + len(piece) > width:

@@ -18,7 +18,7 @@ from tui.kit.folding import folded
 from tui.kit.keymap import key_text, quiet
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen, edit_cells, key_piece, note_line
+from tui.kit.screen import Command, StateScreen, edit_cells, labels_fitting, note_line
 from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import ClickedLines, Lines, RollingWidget
 from tui.kit.work import SlowTasks
@@ -164,16 +164,7 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the next likely keys that fit, those of one label together."""
-    labels: dict[str, list[str]] = {}
-    for key, label, _action in footer(state):
-        labels.setdefault(label, []).append(key)
-    row: CellRow = []
-    for label, keys in labels.items():
-        piece = key_piece(keys, label)
-        if len(row) + len(piece) > width:
-            break
-        row = row + piece
-    return [fitted(row, width, glyphs.ellipsis)]
+    return labels_fitting([], [(key, label) for key, label, _action in footer(state)], width, glyphs)
 
 
 def footer(state: RecordsState) -> list[tuple[str, str, RecordsAction]]:

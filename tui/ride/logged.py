@@ -406,6 +406,10 @@ def _ends(one: Estimate, figure: LogFigure, units: ShopUnits) -> str:
     return "" if ABSENT in (low, high) else f"{low} to {high}"
 
 
+_OF_HIT = (Measure.TIME, Measure.FRACTION, Measure.SHAFT_SPEED, Measure.SHAFT_SPEED)
+"""Measures of the columns of a hit."""
+
+
 def _hits(ridden: Ridden, units: ShopUnits) -> Iterator[Block]:
     """Yield the hardest hits: when, how deep, how fast."""
     hits, full = ridden.found.hits, ridden.log.wheel_travel
@@ -413,16 +417,13 @@ def _hits(ridden: Ridden, units: ShopUnits) -> Iterator[Block]:
         return
     rows, plain = [], []
     for hit in hits:
-        cells = (
-            units.show(hit.time, Measure.TIME),
-            units.show(hit.travel / full, Measure.FRACTION),
-            units.show(hit.wheel_speed, Measure.SHAFT_SPEED),
-            units.show(hit.shaft_speed, Measure.SHAFT_SPEED),
-        )
-        rows.append(cells)
-        plain.append(f"  at {cells[0]}: {cells[1]} of travel, wheel {cells[2]}, shaft {cells[3]}")
+        numbers = (hit.time, hit.travel / full, hit.wheel_speed, hit.shaft_speed)
+        rows.append(tuple(map(units.plain, numbers, _OF_HIT)))
+        at, travel, wheel, shaft = map(units.show, numbers, _OF_HIT)
+        plain.append(f"  at {at}: {travel} of travel, wheel {wheel}, shaft {shaft}")
     yield Heading("Hardest hits", "Hardest hits:")
-    yield Table((("at", "travel", "wheel speed", "shaft speed"), *rows), plain=tuple(plain), last_from=48)
+    head, shown = ("at", "travel", "wheel speed", "shaft speed"), tuple(map(units.unit, _OF_HIT))
+    yield Table((head, *rows), plain=tuple(plain), units=shown, last_from=48)
 
 
 def _what_is_left_out(ridden: Ridden, units: ShopUnits) -> Iterator[Block]:
