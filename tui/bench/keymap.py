@@ -12,7 +12,19 @@ from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
 from tui.kit.edit import TypingKeymap, rub_out, typing_group
-from tui.kit.keymap import HINT, LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name, quiet
+from tui.kit.keymap import (
+    COPY_ACTS,
+    HINT,
+    LOOK_ACTS,
+    PROGRAM,
+    Action,
+    Group,
+    act,
+    by,
+    group,
+    pressed_name,
+    quiet,
+)
 
 FIELDS, VIEW = "fields", "view"
 """The pages of the keys: which pane has the focus."""
@@ -268,12 +280,7 @@ JOB: Group[BenchState] = group(
     act("open", "open a job file", "Open a job file.", brief="open file", letter="o", shelves=(PROGRAM,)),
     act("records", "records", "Saved jobs: find, open, compare, reuse for the next rider.",
         letter="r", shelves=(PROGRAM, Step.HAND_OVER)),
-    act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.", letter="v",
-        shelves=(PROGRAM,)),
-    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
-        shelves=(PROGRAM,)),
-    act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
-        shelves=(PROGRAM,)),
+    *COPY_ACTS,
     act("export", "export view", "Save the chart as SVG, PNG, PDF or CSV, a table as CSV.", brief="export",
         letter="e", shelves=(PROGRAM,), why=_help_is_shown),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, quit.",

@@ -138,6 +138,15 @@ PROGRAM = "program"
 HINT = "/ finds."
 
 
+COPY_ACTS: tuple[Action[Any], ...] = (
+    act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.", letter="v",
+        shelves=(PROGRAM,)),
+    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
+        shelves=(PROGRAM,)),
+    act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
+        shelves=(PROGRAM,)),
+)  # fmt: skip
+"""What is copied on a screen that has values, lines and views."""
 LOOK_ACTS: tuple[Action[Any], ...] = (
     act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10", keeps_edit=True),
     act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c", shelves=(PROGRAM,),

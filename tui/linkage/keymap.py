@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tui.kit.edit import TypingKeymap, empty_edit, typing_group
-from tui.kit.keymap import LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name
+from tui.kit.keymap import COPY_ACTS, LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name
 from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, Part, is_choice_cell, is_number_cell
 
@@ -147,12 +147,7 @@ LEAVING: Group[LinkageState] = group(
         keys="space", line=4),
     act("help", "help", "What this cell and the drawing are, and the keys.", keys="? f1", line=8,
         keeps_edit=True),
-    act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.",
-        letter="v", shelves=(PROGRAM,)),
-    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
-        shelves=(PROGRAM,)),
-    act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
-        shelves=(PROGRAM,)),
+    *COPY_ACTS,
     act("export", "export view", "Save the curve as SVG, PNG, PDF or CSV, the tables as CSV.", letter="e",
         shelves=(PROGRAM,)),
     act("copy_or_quit", "copy selected or quit", "Copy what the mouse has selected; without any, leave.",
