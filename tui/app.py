@@ -1,20 +1,30 @@
-"""The application: its theme, its signals, and the way to the first frame."""
+"""The application: its theme, its keys and signals, and the way to the first frame."""
 
 from __future__ import annotations
 
 import os
 import signal
 import sys
+import time
+from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from threading import Timer
 from types import FrameType
-from typing import ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import events
+from rich.console import RenderableType
+from textual import events, on
 from textual.app import App
 from textual.binding import BindingType
+from textual.driver import Driver
+from textual.errors import NoWidget
+from textual.message import Message
+from textual.screen import Screen
+from textual.widget import Widget
 
 from tui.bench.memory import last_job, remember, taken_up
 from tui.bench.screen import BenchScreen, Commands
@@ -25,15 +35,38 @@ from tui.job.job import History
 from tui.kit.clipboard import copy_text, multiplexer
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
-from tui.kit.screen import SparingScreen
+from tui.kit.screen import SparingScreen, StateScreen
 from tui.saying import say
 from tui.settings import find_settings
 from tui.store.records import Records
-from tui.store.remembered import Remembered, read
+from tui.store.remembered import (
+    Remembered,
+    read,
+)
 from tui.themes import find_themes, forget_empty_no_color, no_colour
+
+if TYPE_CHECKING:
+    from asyncio import AbstractEventLoop
 
 UNUSABLE = 2
 """Exit code for a file that cannot be put on the bench."""
+_ENOUGH = 256
+"""Keys waiting to be done beyond which no more are read from the terminal."""
+_UNSEEN = 32
+"""Keys that are done one after the other before what they did is shown, while more of them wait."""
+_LOST = 2.0
+"""Seconds after which nobody will tell any more that a key is done."""
+_LEAVING = 3.0
+"""Seconds after which a program that was told to go is gone, whatever it is doing."""
+
+
+class Done(Message):
+    """Goes the way of a key, right behind it: where it arrives the key is done, and what it set going too."""
+
+    def __init__(self, target: Widget, number: int, rounds: int = 1) -> None:
+        super().__init__()
+        self.set_sender(target)  # one that the application sent would not come back to it
+        self.target, self.number, self.rounds = target, number, rounds
 
 
 @cache
@@ -79,6 +112,12 @@ class BenchApp(App[int], inherit_bindings=False):
         self._session = session
         self._remembered = remembered
         self._sized = False
+        self._typed: deque[events.InputEvent | events.Paste] = deque()
+        self._in_hand = 0
+        self._taken = 0
+        self._taken_at = 0.0
+        self._shows_later: list[StateScreen[Any, Any]] = []
+        self._is_unpainted = False
         self._resume: Callable[[int, FrameType | None], object] | int | None = None
         self.bench: BenchScreen | None = None
         """The bench, once it is there."""
@@ -88,25 +127,139 @@ class BenchApp(App[int], inherit_bindings=False):
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""
         glyphs = glyphs_for(os.environ)
-        glyphs = glyphs_for(os.environ)
         self.bench = BenchScreen(
             self._state, self._session, self._themes, self.theme, glyphs, commands, self._remembered
         )
         return self.bench
+
+    def get_driver_class(self) -> type[Driver]:
+        """Return what reads keys and writes the screen here."""
+        if sys.platform == "win32":
+            return super().get_driver_class()
+        from tui.kit.terminal import Driver  # it needs what only a POSIX system has
+
+        return Driver
 
     def on_mount(self) -> None:
         """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
         import asyncio
 
         self.app_resume_signal.subscribe(self, lambda _app: self._paint_anew())
+        if self.is_headless:
+            return
         loop = asyncio.get_running_loop()
-        for name in ("SIGHUP", "SIGTERM"):
+        for name in ("SIGHUP", "SIGTERM", "SIGQUIT", "SIGBREAK"):
             number = getattr(signal, name, None)
-            if number is not None and not self.is_headless:
-                loop.add_signal_handler(number, self._told_to_go, number)
-        if hasattr(signal, "SIGCONT") and not self.is_headless:
+            if number is None:
+                continue
+            # Only this wakes a loop that waits for something to happen; Windows has none of it.
+            with suppress(NotImplementedError, AttributeError):
+                loop.add_signal_handler(number, lambda: None)
+            signal.signal(number, lambda told, _frame: self._told(told, loop))
+        if hasattr(signal, "SIGCONT"):
             self._resume = signal.getsignal(signal.SIGCONT)
             signal.signal(signal.SIGCONT, self._told_to_go_on)
+
+    def _told(self, number: int, loop: AbstractEventLoop) -> None:
+        """Leave by the usual way, or by the shortest where that takes too long."""
+        watch = Timer(_LEAVING, self._go_at_once, (number,))
+        watch.daemon = True
+        watch.start()
+        loop.call_soon_threadsafe(self._told_to_go, number)
+
+    def _go_at_once(self, number: int) -> None:
+        """End the program in the middle of what it does: the draft is what it was after the last key."""
+        give_back = getattr(self._driver, "give_back", None)
+        if give_back is not None:
+            give_back()
+        os._exit(128 + number)
+
+    @property
+    def is_busy(self) -> bool:
+        """Whether what was typed already is more than anybody waits for."""
+        return len(self._typed) > _ENOUGH
+
+    async def on_event(self, event: events.Event) -> None:
+        """Take keys one by one: each is for the screen that all before it have led to.
+
+        A slow line delivers several at once. One that came too early for the screen that the one before it
+        opens would be done by another one, or by a screen of which nothing is there yet.
+        """
+        if not isinstance(event, events.InputEvent | events.Paste) or event.is_forwarded:
+            await super().on_event(event)
+        elif isinstance(event, events.MouseMove) and not self._typed:
+            if self._is_ready:
+                await super().on_event(event)
+        else:
+            self._typed.append(event)
+            await self._go_on()
+
+    @property
+    def _is_ready(self) -> bool:
+        return not isinstance(self.screen, SparingScreen) or self.screen.takes_keys
+
+    async def _go_on(self) -> None:
+        """Do the next key, where the one before it is done and the screen in front is there."""
+        if self._in_hand and time.monotonic() - self._taken_at < _LOST:
+            return
+        self._in_hand = 0
+        while self._typed and self._is_ready and not self._in_hand:
+            event = self._typed.popleft()
+            target = self._target(event)
+            await super().on_event(event)
+            self._wait_until_done(target)
+        if self._shows_later and (not self._typed or self._taken % _UNSEEN == 0):
+            screens, self._shows_later = self._shows_later, []
+            for screen in screens:
+                screen.call_later(screen.show_state)
+
+    def _wait_until_done(self, target: Widget) -> None:
+        self._taken += 1
+        is_told = target.post_message(Done(target, self._taken))
+        self._in_hand, self._taken_at = (self._taken if is_told else 0), time.monotonic()
+
+    def _target(self, event: events.Event) -> Widget:
+        """Return the part of the screen that an event is for."""
+        if isinstance(event, events.MouseEvent):
+            try:
+                return self.get_widget_at(event.x, event.y)[0]
+            except NoWidget:
+                return self.screen
+        return self.focused or self.screen
+
+    @on(Done)
+    async def _done(self, event: Done) -> None:
+        if event.number != self._in_hand:
+            return
+        # What a part of the screen tells the screen by a message of its own goes this way once more.
+        if event.rounds and event.target.post_message(Done(event.target, event.number, event.rounds - 1)):
+            return
+        self._in_hand = 0
+        await self._go_on()
+
+    def screen_is_there(self, screen: SparingScreen[Any]) -> None:
+        """Go on with the keys that waited for a screen; what was on its way to the one before is done."""
+        if screen is self.screen:
+            self._wait_until_done(screen)
+
+    def puts_off(self, screen: StateScreen[Any, Any]) -> bool:
+        """Return whether a screen shows its state later, because keys wait that change it."""
+        if self._typed:
+            self._shows_later.append(screen)
+        return bool(self._typed)
+
+    def _display(self, screen: Screen[Any], renderable: RenderableType | None) -> None:
+        # What is painted while the terminal does not read would be old when it does.
+        if getattr(self._driver, "is_behind", False):
+            self._is_unpainted = True
+        else:
+            super()._display(screen, renderable)
+
+    def catch_up(self) -> None:
+        """Paint what had to wait for the terminal."""
+        if self._is_unpainted:
+            self._is_unpainted = False
+            self.call_later(self.screen.refresh)
 
     def _told_to_go_on(self, number: int, frame: FrameType | None) -> None:
         """Take the terminal again, unless it is gone or was given back for good.

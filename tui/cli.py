@@ -16,8 +16,11 @@ from tui.saying import say
 
 if TYPE_CHECKING:
     import argparse
+    from collections.abc import MutableMapping
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
+_COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor", "windows")
+"""What the screen's framework takes for a number of colours."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -50,9 +53,23 @@ def _open(job: str | None, store: str | None) -> int:
     # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
     # looks for any until the bench is on the screen; it turns the collector on again.
     gc.disable()
+    forget_wrong_environment(os.environ)
     from tui.app import run
 
     return run(None if job is None else Path(job), store)
+
+
+def forget_wrong_environment(environ: MutableMapping[str, str]) -> None:
+    """Take out of the environment what the screen's framework would take for true, or fail on.
+
+    A size of the window that was exported stays what it was when the window changes: the terminal is asked.
+    """
+    for name in ("COLUMNS", "LINES"):
+        environ.pop(name, None)
+    if environ.get("TEXTUAL_COLOR_SYSTEM", "auto") not in _COLOUR_SYSTEMS:
+        del environ["TEXTUAL_COLOR_SYSTEM"]
+    if sys.platform == "win32":
+        environ.pop("TEXTUAL_DRIVER", None)
 
 
 def _has_terminal() -> bool:

@@ -32,6 +32,20 @@ BENCH = ("-m", "tui")
 CONTROLS = re.compile(rb"\x1b\[[0-9;?$]*[A-Za-z]")
 
 
+def work_of(process: int) -> tuple[str, ...]:
+    """Return how long the thread of the screen has computed so far, as the kernel counts it."""
+    return tuple(Path(f"/proc/{process}/task/{process}/schedstat").read_text("ascii").split())
+
+
+def is_idle(process: int, before: tuple[str, ...]) -> bool:
+    """Return whether the screen has not computed since, and no thread would compute if it were let."""
+    states = []
+    for task in Path(f"/proc/{process}/task").iterdir():
+        with suppress(FileNotFoundError, ProcessLookupError):  # a thread that has ended meanwhile
+            states.append((task / "stat").read_text("ascii", "replace").rpartition(") ")[2][0])
+    return work_of(process) == before and "R" not in states and "D" not in states
+
+
 class PtySession:
     """One Python program on a terminal of its own; started and alive inside the `with` block."""
 
@@ -94,16 +108,10 @@ class PtySession:
         return sent
 
     def _work(self) -> tuple[str, ...]:
-        """Return how long the thread of the screen has computed so far, as the kernel counts it."""
-        return tuple(Path(f"/proc/{self._pid}/task/{self._pid}/schedstat").read_text("ascii").split())
+        return work_of(self._pid)
 
     def _is_idle(self, before: tuple[str, ...]) -> bool:
-        """Whether the screen has not computed since, and no thread would compute if it were let."""
-        states = []
-        for task in Path(f"/proc/{self._pid}/task").iterdir():
-            with suppress(FileNotFoundError):  # a thread that has ended meanwhile
-                states.append((task / "stat").read_text("ascii", "replace").rpartition(") ")[2][0])
-        return self._work() == before and "R" not in states and "D" not in states
+        return is_idle(self._pid, before)
 
     def wait_for(self, text: str) -> int:
         """Wait until the program has written some text; return how many bytes have come."""

@@ -64,7 +64,7 @@ class SlowLine(Program):
         time.sleep(count / LINE)
         return count
 
-    def write(self, keys: str) -> None:
+    def write(self, keys: str | bytes) -> None:
         """Press keys; they and what they do come as much later as the line takes both ways."""
         time.sleep(2 * DELAY)
         super().write(keys)

@@ -11,13 +11,16 @@ import struct
 import termios
 import time
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 import pyte
 
+from tests.benchmarks.pty_bench import GLANCE, is_idle, work_of
 from tests.terminal.conftest import PROGRAM, ROOT
 from tests.terminal.tmux import PATIENCE
 
 COLUMNS, ROWS = 100, 30
+_REMEMBERED = 1 << 12
 
 
 class Program:
@@ -39,6 +42,8 @@ class Program:
             os.chdir(ROOT)
             os.execve(words[0], list(words), dict(environment))
         self.ended: int | None = None
+        self.written = b""
+        """The last that was written."""
 
     @property
     def text(self) -> str:
@@ -56,9 +61,70 @@ class Program:
         """Return whether nothing more is written for so long."""
         return not select.select([self._line], [], [], seconds)[0]
 
-    def write(self, keys: str) -> None:
-        """Press keys, as fast as they can be pressed."""
-        os.write(self._line, keys.encode())
+    def write(self, keys: str | bytes) -> None:
+        """Press keys, as fast as they can be pressed; bytes are sent as they are."""
+        os.write(self._line, keys if isinstance(keys, bytes) else keys.encode())
+
+    def settle(self, least: float = 0.0) -> bool:
+        """Read until the program waits for a key, for so many seconds at least; return whether it lives."""
+        until = time.monotonic() + least
+        before: tuple[str, ...] = ()
+        while not self.has_ended:
+            if not self.is_quiet(GLANCE):
+                if not self.read():
+                    self._wait()
+                continue
+            if time.monotonic() >= until and is_idle(self._number, before):
+                return True
+            before = work_of(self._number)
+        return False
+
+    def press_unread(self, key: bytes, times: int) -> None:
+        """Press a key so often, each when the one before is done, and read nothing of what is written."""
+        for _ in range(times):
+            self.write(key)
+            before: tuple[str, ...] = ()
+            while not is_idle(self._number, before):
+                before = work_of(self._number)
+                time.sleep(GLANCE)
+
+    def redrawn(self) -> str:
+        """Return what is on the screen once all of it was drawn anew."""
+        self._screen.reset()
+        self.tell(signal.SIGWINCH)
+        self.settle()
+        return self.text
+
+    def resize(self, columns: int, rows: int) -> None:
+        """Give the window another size; how a terminal changes what it shows is its own affair."""
+        self._screen.resize(rows, columns)
+        fcntl.ioctl(self._line, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
+
+    def tell(self, number: int) -> None:
+        """Send a signal."""
+        os.kill(self._number, number)
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether the program is over."""
+        if self.ended is None:
+            process, status = os.waitpid(self._number, os.WNOHANG)
+            if process:
+                self.ended = os.waitstatus_to_exitcode(status)
+        return self.ended is not None
+
+    @property
+    def echoes(self) -> bool:
+        """Whether the terminal shows what is typed and hands it on by lines, as for a shell."""
+        modes = termios.tcgetattr(self._line)[3]
+        return bool(modes & termios.ECHO) and bool(modes & termios.ICANON)
+
+    @property
+    def memory(self) -> int:
+        """Bytes of memory that the program has."""
+        return int(Path(f"/proc/{self._number}/statm").read_text("ascii").split()[1]) * os.sysconf(
+            "SC_PAGE_SIZE"
+        )
 
     def read(self, most: int = 1 << 16) -> int:
         """Read what the program has written, waiting for something; return how many bytes, 0 at its end."""
@@ -69,6 +135,7 @@ class Program:
         except OSError:  # that is how the end of a terminal reads
             return 0
         self._stream.feed(data)
+        self.written = (self.written + data)[-_REMEMBERED:]
         self.took(data)
         return len(data)
 

@@ -17,8 +17,7 @@ from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
 from tui.kit.cells import cells, fitted, scrolled
 from tui.kit.edit import Edit
-from tui.kit.folding import folded
-from tui.kit.look import ChartLook, Glyphs, literal
+from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
 from tui.kit.screen import edit_cells
 from tui.kit.widget import LookWidget, RollingWidget

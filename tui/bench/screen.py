@@ -377,9 +377,10 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.take(commit(self.state))
         return self.state
 
-    def _show_newest(self) -> None:
+    def show_state(self) -> None:
+        """Show the state as it is by now."""
         self.keep()  # first, so that what a person has seen is safe
-        super()._show_newest()
+        super().show_state()
 
     def keep(self) -> None:
         """Keep the job in the draft, with what a screen in front has not handed over yet."""

@@ -17,8 +17,7 @@ from tui.job.job import UNTITLED
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted, text_of
-from tui.kit.folding import folded
-from tui.kit.look import ChartLook, Glyphs, literal
+from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
 from tui.kit.screen import key_piece, keys_fitting
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge

@@ -20,8 +20,7 @@ from tui.kit.document import (
     SetupName,
     Table,
 )
-from tui.kit.folding import folded
-from tui.kit.look import ChartLook, Glyphs, literal
+from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
 
 Draw = Callable[[int], list[CellRow]]

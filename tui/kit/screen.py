@@ -39,6 +39,26 @@ class SparingScreen(Screen[_Result]):
         super().__init__(name, id, classes)
         self._compositor = SparingCompositor()
         self._left = False
+        self.takes_keys = False
+        """Whether all its parts are there and have their place."""
+
+    def on_mount(self) -> None:
+        """Take keys once everything has its place."""
+        self.call_after_refresh(self._is_there)
+
+    def _is_there(self) -> None:
+        self.takes_keys = True
+        self._tell_there()
+
+    def on_screen_resume(self) -> None:
+        """Take keys again, once what the screen in front has led to is done."""
+        if self.takes_keys:
+            self._tell_there()
+
+    def _tell_there(self) -> None:
+        told = getattr(self.app, "screen_is_there", None)
+        if told is not None:
+            told(self)
 
     def hang_up(self) -> None:
         """Take what is being typed, for the draft: the session ends, and the terminal may be gone already."""
@@ -101,6 +121,13 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.call_later(self._show_newest)
 
     def _show_newest(self) -> None:
+        """Show the state, unless keys wait that change it again."""
+        puts_off = getattr(self.app, "puts_off", None)
+        if puts_off is None or not puts_off(self):
+            self.show_state()
+
+    def show_state(self) -> None:
+        """Show the state as it is by now."""
         self._waiting = False
         self.show()
 

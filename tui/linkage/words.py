@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from tui.job.job import UNTITLED
 from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.folding import folded
-from tui.kit.look import Glyphs, literal
+from tui.kit.look import Glyphs, folded, literal
 from tui.kit.roles import Role
 from tui.kit.screen import keys_fitting, note_line
 from tui.linkage.drawing import WHAT_WORDS, letter, mark

@@ -14,9 +14,8 @@ from textual.message import Message
 from tui.job.job import UNTITLED
 from tui.kit.cells import CellRow, cells, fitted, name_at, scrolled
 from tui.kit.dialogs import Question
-from tui.kit.folding import folded
 from tui.kit.keymap import key_text, quiet
-from tui.kit.look import Glyphs, literal
+from tui.kit.look import Glyphs, folded, literal
 from tui.kit.roles import Role
 from tui.kit.screen import Command, StateScreen, edit_cells, labels_fitting, note_line
 from tui.kit.scrolling import ScrolledText

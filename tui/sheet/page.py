@@ -20,7 +20,7 @@ from rich.cells import cell_len
 from tui.charts.export import PAPER, Drawn, Sizes, drawing, drawn_lines, mark_sags, name_lines, plot_lines
 from tui.charts.series import ChartData, Scene
 from tui.kit.document import Paragraph
-from tui.kit.folding import bound
+from tui.kit.look import bound
 from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Group, Part, Section, Sheet, one_line
 from tui.shop_units import Measure, ShopUnits

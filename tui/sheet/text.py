@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from rich.cells import cell_len
 
 from tui.kit.document import Paragraph
-from tui.kit.folding import bound, unbound
-from tui.kit.look import ASCII, UTF8, Glyphs, literal
+from tui.kit.look import ASCII, UTF8, Glyphs, bound, literal, unbound
 from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Part, Sheet, one_line, told
 

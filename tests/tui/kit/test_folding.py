@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.random_cases import cases
-from tui.kit.folding import folded
+from tui.kit.look import folded
 
 MEASURES = ("7 %", "2.85 x", "393 lbf/in", "10919 N s/m", "2.22 : 1", "20 degC", "4 rounds", "-8.0 mm")
 

@@ -1,0 +1,450 @@
+"""The line to the terminal: what comes in on it may be anything, and what goes out may wait for ever.
+
+The driver of the framework decodes strictly and trusts every report of a terminal, and writing waits for
+whoever reads. Here a byte that is no UTF-8 is shown as such, a sequence that says nothing is dropped, sizes
+and lengths are bounded, and no key, signal or end waits for a terminal that has stopped to read.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import selectors
+import signal
+import sys
+import termios
+from codecs import getincrementaldecoder
+from collections import deque
+from collections.abc import Callable, Generator, Iterator
+from contextlib import suppress
+from threading import Condition, Thread
+from typing import TYPE_CHECKING, Any, Protocol, cast
+
+from textual import constants, events, messages
+from textual._ansi_sequences import ANSI_SEQUENCES_KEYS
+from textual._parser import ParseEOF, ParseTimeout, Peek1, Read1, TokenCallback
+from textual._xterm_parser import (
+    BRACKETED_PASTE_END,
+    BRACKETED_PASTE_START,
+    FOCUSIN,
+    FOCUSOUT,
+    IS_ITERM,
+    XTermParser,
+)
+from textual.drivers.linux_driver import LinuxDriver
+from textual.keys import Keys
+from textual.message import Message
+
+if TYPE_CHECKING:
+    from textual.app import App
+
+MOST_COLUMNS, MOST_ROWS = 1000, 500
+"""The largest screen that is drawn; of a larger one the part on top at the left."""
+USUAL_SIZE = (80, 25)
+"""Columns and rows of a terminal that does not tell its size."""
+_LONGEST = 256
+"""Characters of one sequence at most; what follows up to its end is dropped with it."""
+_LONGEST_TEXT = 1 << 16
+"""Characters of a paste that are taken, and of a report in words that are dropped as one."""
+_ESCAPE_WAITS = min(constants.ESCAPE_DELAY, 1.0)
+"""Seconds after which an Escape is the key, and what follows are other keys."""
+_SILENCE = 1.0
+"""Seconds of silence after which the rest of a sequence or of a paste does not come any more."""
+_TICK = 0.1
+"""Seconds after which the reader looks whether it is to end, or something waited for too long."""
+_BEHIND = 1 << 15
+"""Bytes on their way to the terminal that make what is painted next wait for them."""
+_PIECE = 1 << 12
+"""Bytes that are written at once."""
+_PARTING = 1.0
+"""Seconds for which the last bytes are waited for, and once more where others were in their way."""
+_ESCAPE, _CANCEL, _BELL = "\x1b", "\x18", "\x07"
+
+_Reading = Generator[Read1 | Peek1, str, str]
+
+
+class Waiting(Protocol):
+    """An application that can tell whether it has keys enough to do."""
+
+    is_busy: bool
+    """Whether what was typed already is more than anybody waits for."""
+
+    def catch_up(self) -> None:
+        """Paint what had to wait for the terminal."""
+
+
+class Parser(XTermParser):
+    """Turns what a terminal sends into keys, pastes, sizes and moves of the mouse; it takes any text."""
+
+    def __init__(self) -> None:
+        self._again = ""
+        super().__init__()
+
+    def parse(self, token_callback: TokenCallback[Message]) -> Generator[Read1 | Peek1, str, None]:
+        """Tell what each whole sequence means."""
+        try:
+            while True:
+                character = yield from self._next()
+                sequence = character
+                if character == _ESCAPE:
+                    sequence = yield from self._sequence()
+                if sequence == BRACKETED_PASTE_START:
+                    pasted = yield from self._paste()
+                    token_callback(events.Paste(pasted.replace("\x00", "")))
+                    continue
+                for token in self._meaning(sequence):
+                    token_callback(token)
+        except ParseEOF:
+            return
+
+    def _next(self, seconds: float | None = None) -> _Reading:
+        """Read a character, for at most some seconds."""
+        if self._again:
+            character, self._again = self._again[0], self._again[1:]
+            return character
+        return (yield Read1(seconds))
+
+    def _sequence(self) -> _Reading:
+        """Return the sequence that an escape begins, empty for one that broke off or says nothing."""
+        try:
+            second = yield from self._next(_ESCAPE_WAITS)
+        except ParseTimeout:
+            return _ESCAPE
+        if second == _ESCAPE:
+            self._again += second
+            return _ESCAPE
+        if second == "[":
+            return (yield from self._control())
+        if second in "O]PX^_":
+            try:
+                third = yield from self._next(_ESCAPE_WAITS)
+            except ParseTimeout:
+                return _ESCAPE + second
+            if second == "O" and third.isascii() and third.isalnum():
+                return f"\x1bO{third}"
+            self._again += third
+            return _ESCAPE + second if second == "O" else (yield from self._words())
+        return _ESCAPE + second
+
+    def _control(self) -> _Reading:
+        sequence = "\x1b["
+        length = 0
+        while True:
+            try:
+                new = yield from self._next(_SILENCE if length else _ESCAPE_WAITS)
+            except ParseTimeout:
+                return "" if length else sequence
+            if not " " <= new <= "~":  # nothing of the kind belongs there: the line broke it off
+                self._again += new
+                return ""
+            length += 1
+            sequence = (sequence + new)[: _LONGEST + 1]
+            if sequence == "\x1b[[":  # the console of Linux sends a letter behind it
+                continue
+            if sequence == "\x1b[M":
+                return (yield from self._old_mouse())
+            if "@" <= new <= "~" or (new == "$" and sequence in ANSI_SEQUENCES_KEYS):
+                return sequence if length <= _LONGEST else ""
+
+    def _old_mouse(self) -> _Reading:
+        """Drop a report of the mouse in a form that was not asked for: three characters."""
+        with suppress(ParseTimeout):
+            for _ in range(3):
+                yield from self._next(_SILENCE)
+        return ""
+
+    def _words(self) -> _Reading:
+        """Drop a report in words, which ends with a bell or a sequence of its own."""
+        with suppress(ParseTimeout):
+            for _ in range(_LONGEST_TEXT):
+                new = yield from self._next(_SILENCE)
+                if new == _ESCAPE:
+                    last = yield from self._next(_ESCAPE_WAITS)
+                    if last != "\\":
+                        self._again += new + last
+                    return ""
+                if new < " ":
+                    self._again += "" if new == _BELL else new
+                    return ""
+        return ""
+
+    def _paste(self) -> _Reading:
+        """Return what is pasted: its beginning where it is very long, what came where its end does not."""
+        pasted: list[str] = []
+        seen = ""
+        with suppress(ParseTimeout):
+            while seen != BRACKETED_PASTE_END:
+                new = yield from self._next(_SILENCE)
+                seen = (seen + new)[-len(BRACKETED_PASTE_END) :]
+                if len(pasted) < _LONGEST_TEXT:
+                    pasted.append(new)
+        return "".join(pasted).removesuffix(BRACKETED_PASTE_END)
+
+    def _meaning(self, sequence: str) -> Iterator[Message]:
+        if not sequence:
+            return
+        if sequence in (FOCUSIN, FOCUSOUT):
+            yield events.AppFocus() if sequence == FOCUSIN else events.AppBlur()
+        elif found := _RESIZE.fullmatch(sequence):
+            yield from self._resized(*map(int, found.groups()))
+        elif _MOUSE.fullmatch(sequence):
+            event = self.parse_mouse_code(sequence)
+            if isinstance(event, events.MouseEvent) and _is_within(event):
+                yield event
+        elif _PLACE.fullmatch(sequence) and sequence not in ANSI_SEQUENCES_KEYS:
+            return  # where the cursor stands, which nobody asked
+        elif found := _MODE.fullmatch(sequence):
+            yield from _mode(*map(int, found.groups()))
+        else:
+            yield from self._keys(sequence)
+
+    def _resized(self, height: int, width: int, pixel_height: int, pixel_width: int) -> Iterator[Message]:
+        if not (0 < width <= MOST_COLUMNS and 0 < height <= MOST_ROWS):
+            return
+        event = events.Resize.from_dimensions((width, height), (pixel_width, pixel_height))
+        self.terminal_size, self.terminal_pixel_size = event.size, event.pixel_size
+        self.mouse_pixels = pixel_width >= width and pixel_height >= height
+        yield event
+
+    def _keys(self, sequence: str) -> Iterator[events.Key]:
+        """Yield the keys that a sequence stands for, none where there are none such."""
+        is_chord = sequence[0] == _ESCAPE and len(sequence) == 2 and sequence not in ANSI_SEQUENCES_KEYS
+        try:
+            keys = list(self._sequence_to_key_events(sequence[-1] if is_chord else sequence, alt=is_chord))
+        except (ValueError, OverflowError):  # a number that is no character
+            return
+        for key in keys:
+            is_text = key.key.isprintable() and not _HALF.search(key.character or "")
+            if key.key != Keys.Ignore and is_text:
+                yield key
+
+
+_SIZE = r"(\d{1,9})(?::[\d:]*)?"
+_RESIZE = re.compile(rf"\x1b\[48;{';'.join([_SIZE] * 4)}t")
+_HALF = re.compile("[\ud800-\udfff]")
+_MOUSE = re.compile(r"\x1b\[<\d{1,9};-?\d{1,9};-?\d{1,9}[Mm]")
+_PLACE = re.compile(r"\x1b\[\d+;\d+R")
+_MODE = re.compile(r"\x1b\[\?(\d{1,9});(\d)\$y")
+
+
+def _is_within(event: events.MouseEvent) -> bool:
+    return 0 <= event.x < MOST_COLUMNS and 0 <= event.y < MOST_ROWS
+
+
+def _mode(number: int, setting: int) -> Iterator[Message]:
+    if number == 2026 and setting > 0:
+        yield messages.TerminalSupportsSynchronizedOutput()
+    elif number == 2048 and constants.SMOOTH_SCROLL and not IS_ITERM:
+        yield messages.InBandWindowResize.from_setting_parameter(setting)
+
+
+class Writer(Thread):
+    """Writes to the terminal; whoever has something to write never waits for it."""
+
+    def __init__(self, number: int, encode: Callable[[str], bytes], drained: Callable[[], None]) -> None:
+        """Write to a file by its number; `drained` is told when nothing waits any more that was too much."""
+        super().__init__(daemon=True, name="line-out")
+        self._number = number
+        self._encode = encode
+        self._drained = drained
+        self._changed = Condition()
+        self._chunks: deque[bytes] = deque()
+        self._waiting = 0
+        self._is_told = True
+        self._is_over = False
+        self._is_dropping = False
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether so much waits to be read that more of it would be old before it is seen."""
+        if self._waiting < _BEHIND:
+            return False
+        self._is_told = False
+        return self._waiting >= _BEHIND
+
+    def write(self, text: str) -> None:
+        """Write a text, as soon as all before it is written."""
+        data = self._encode(text)
+        with self._changed:
+            if not self._is_over:
+                self._chunks.append(data)
+                self._waiting += len(data)
+                self._changed.notify_all()
+
+    def run(self) -> None:
+        """Write what is to be written, until the end."""
+        while True:
+            with self._changed:
+                self._changed.wait_for(lambda: self._chunks or self._is_over)
+                if not self._chunks:
+                    return
+                data = b"".join(self._chunks)
+                self._chunks.clear()
+                self._is_dropping = False
+            is_sent = self._send(data)
+            with self._changed:
+                self._waiting -= len(data)
+                self._is_over = self._is_over or not is_sent
+                self._changed.notify_all()
+                tells = not self._is_told and not self._waiting
+                self._is_told = self._is_told or tells
+            if tells:
+                self._drained()
+
+    def _send(self, data: bytes) -> bool:
+        """Write bytes, unless they are dropped meanwhile; return whether anybody is there to write to."""
+        place = 0
+        while place < len(data) and not self._is_dropping:
+            try:
+                # Piece by piece: one that has begun cannot be dropped any more.
+                place += os.write(self._number, data[place : place + _PIECE])
+            except BlockingIOError:
+                with selectors.DefaultSelector() as selector:
+                    selector.register(self._number, selectors.EVENT_WRITE)
+                    selector.select()
+            except OSError:
+                return False
+        return True
+
+    def finish(self, parting: str) -> None:
+        """End once all is written; where nobody reads it, let go of it and write what a shell needs."""
+        if not self._is_written():
+            with self._changed:
+                self._waiting -= sum(map(len, self._chunks))
+                self._chunks.clear()
+                self._is_dropping = True
+            # What the terminal has not read yet makes way, so that the rest is there when it reads again.
+            with suppress(termios.error):
+                termios.tcflush(self._number, termios.TCOFLUSH)
+            self.write(_CANCEL + parting)
+            self._is_written()
+        with self._changed:
+            self._is_over = True
+            self._changed.notify_all()
+
+    def _is_written(self) -> bool:
+        with self._changed:
+            return self._changed.wait_for(lambda: not self._waiting or self._is_over, _PARTING)
+
+
+class Driver(LinuxDriver):
+    """Keys and screen on a terminal that may send anything, and may stop to read."""
+
+    def __init__(
+        self,
+        app: App[Any],
+        *,
+        debug: bool = False,
+        mouse: bool = True,
+        size: tuple[int, int] | None = None,
+    ) -> None:
+        """Take the terminal on which the program runs."""
+        super().__init__(app, debug=debug, mouse=mouse, size=size or terminal_size())
+        streams = (stream for stream in (sys.__stderr__, sys.__stdout__) if stream is not None)
+        # Messages may go to a file; the screen does not.
+        self._screen = next((stream for stream in streams if stream.isatty()), sys.stderr)
+        self._out: Writer | None = None
+        self._parting: list[str] | None = None
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether the terminal has so much to read that what is painted now must wait."""
+        return self._out is not None and self._out.is_behind
+
+    def start_application_mode(self) -> None:
+        """Take the terminal."""
+        stream = self._screen
+        encoding, errors = stream.encoding or "utf-8", stream.errors or "replace"
+        self._out = Writer(stream.fileno(), lambda text: text.encode(encoding, errors), self._drained)
+        self._out.start()
+        super().start_application_mode()  # type: ignore[no-untyped-call]
+
+    def stop_application_mode(self) -> None:
+        """Give the terminal back."""
+        self._parting = []
+        super().stop_application_mode()
+
+    def close(self) -> None:
+        """See to it that what gives the terminal back is written, as far as that can be."""
+        super().close()  # ends the writer of the framework, which has nothing to write
+        if self._out is not None:
+            self._out.finish("".join(self._parting or ()))
+        self._out, self._parting = None, None
+
+    def write(self, data: str) -> None:
+        """Write to the terminal, at once or when it reads again."""
+        if self._parting is not None:
+            self._parting.append(data)
+        if self._out is not None:
+            self._out.write(data)
+
+    def give_back(self) -> None:
+        """Give the terminal back without waiting for anything: the program is about to be ended."""
+        if self.attrs_before is not None:
+            with suppress(termios.error):
+                termios.tcsetattr(self.fileno, termios.TCSANOW, self.attrs_before)
+        number = self._screen.fileno()
+        with suppress(OSError, termios.error):
+            termios.tcflush(number, termios.TCOFLUSH)
+            os.set_blocking(number, False)
+            try:
+                os.write(number, _GIVEN_BACK)
+            finally:
+                os.set_blocking(number, True)
+
+    def _drained(self) -> None:
+        with suppress(RuntimeError):  # the loop is closed: nothing is painted any more
+            self._loop.call_soon_threadsafe(cast(Waiting, self._app).catch_up)
+
+    def _get_terminal_size(self) -> tuple[int, int]:
+        return terminal_size()
+
+    def run_input_thread(self) -> None:
+        """Read what the terminal sends, until the program ends or the line is gone."""
+        parser = Parser()
+        decode = getincrementaldecoder("utf-8")("replace").decode
+        with selectors.DefaultSelector() as selector:
+            selector.register(self.fileno, selectors.EVENT_READ)
+            while not self.exit_event.is_set():
+                if cast(Waiting, self._app).is_busy:
+                    self.exit_event.wait(_TICK / 10)
+                    continue
+                data = None
+                if selector.select(_TICK):
+                    data = self._read()
+                    if data == b"":
+                        # As at the end of a line that tells of it itself: with the draft kept.
+                        os.kill(os.getpid(), signal.SIGHUP)
+                        return
+                # After a silence the rest of a character does not come any more.
+                text = decode(data or b"", final=data is None)
+                for event in (*(parser.feed(text) if text else ()), *parser.tick()):
+                    self.process_message(event)
+
+    def _read(self) -> bytes | None:
+        """Return what has come, nothing at the end of the line, None where it was a false alarm."""
+        try:
+            return os.read(self.fileno, 4096)
+        except (BlockingIOError, InterruptedError):
+            return None
+        except OSError:
+            return b""
+
+
+_GIVEN_BACK = (
+    f"{_CANCEL}\x1b[?2026l\x1b[?2004l\x1b[?7h\x1b[?2048l\x1b[?1000l\x1b[?1003l\x1b[?1015l\x1b[?1006l\x1b[<u"
+    "\x1b[?1049l\x1b[?25h\x1b[?1004l"
+).encode()
+"""All that gives a terminal back, whatever of it was taken."""
+
+
+def terminal_size() -> tuple[int, int]:
+    """Return columns and rows of the terminal on which the program runs, within what is drawn."""
+    columns, rows = 0, 0
+    for stream in (sys.__stderr__, sys.__stdout__, sys.__stdin__):
+        with suppress(AttributeError, ValueError, OSError):
+            columns, rows = os.get_terminal_size(stream.fileno())  # type: ignore[union-attr]
+        if columns and rows:
+            break
+    usual = USUAL_SIZE
+    return min(columns or usual[0], MOST_COLUMNS), min(rows or usual[1], MOST_ROWS)
