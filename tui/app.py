@@ -249,11 +249,13 @@ class BenchApp(App[int], inherit_bindings=False):
         return bool(self._typed)
 
     def _display(self, screen: Screen[Any], renderable: RenderableType | None) -> None:
-        # What is painted while the terminal does not read would be old when it does.
-        if getattr(self._driver, "is_behind", False):
+        # What is painted while the terminal does not read would be old when it does. In a smaller window what
+        # is still laid out for the size before would be cut off, and what comes behind it stand elsewhere.
+        if getattr(self._driver, "is_behind", False) or screen._compositor.size != self.size:
             self._is_unpainted = True
-        else:
-            super()._display(screen, renderable)
+            return
+        super()._display(screen, renderable)
+        self.catch_up()
 
     def catch_up(self) -> None:
         """Paint what had to wait for the terminal."""

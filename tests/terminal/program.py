@@ -65,11 +65,13 @@ class Program:
         """Press keys, as fast as they can be pressed; bytes are sent as they are."""
         os.write(self._line, keys if isinstance(keys, bytes) else keys.encode())
 
-    def settle(self, least: float = 0.0) -> bool:
+    def settle(self, least: float = 0.0, most: float = PATIENCE) -> bool:
         """Read until the program waits for a key, for so many seconds at least; return whether it lives."""
         until = time.monotonic() + least
+        never = until + most
         before: tuple[str, ...] = ()
         while not self.has_ended:
+            assert time.monotonic() < never, f"it does not come to rest:\n{self.text}"
             if not self.is_quiet(GLANCE):
                 if not self.read():
                     self._wait()

@@ -109,3 +109,12 @@ def test_the_window_is_as_large_as_the_terminal_says_whatever_is_exported(start:
     session.wait_for("Next step of the work.")
     session.write("\x1b")
     session.wait_for("Next step of the work.", gone=True)
+
+
+def test_in_a_smaller_window_nothing_is_left_of_the_larger_one(start: Starter) -> None:
+    session = start()
+    for columns, rows in ((200, 60), (COLUMNS, 30), (80, 24)):
+        session.resize(columns, rows)
+        session.settle()
+        shown = session.text
+        assert shown == session.redrawn()
