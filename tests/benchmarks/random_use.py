@@ -2,7 +2,7 @@
 
     python -m tests.benchmarks.random_use program 20 [SEED]   the real program on a pseudo terminal
     python -m tests.benchmarks.random_use state 100000 [SEED] keys on the pure state of the bench
-    python -m tests.benchmarks.random_use soak 100000         edits and views: memory, latency, bytes of drafts
+    python -m tests.benchmarks.random_use soak 100000         edits and views: memory, latency, undo
 
 A failure prints the seed and the shortest list of what was pressed that still fails.
 """
@@ -25,8 +25,10 @@ from tests.tui.bench.test_keys import START, check_answer
 from tui.bench.edit import nudge, undo
 from tui.bench.keymap import KEYMAP
 from tui.bench.overlays import OVERLAYS
-from tui.bench.state import BenchState, select_field, show_view
+from tui.bench.state import BenchState, select_field, show_step, show_view
+from tui.bench.steps import Step
 from tui.bench.views.pane import view_keys
+from tui.job.panels import RIDER_MASS
 from tui.kit.edit import restore
 from tui.kit.keymap import PROGRAM as PROGRAM_SHELF
 from tui.kit.keymap import Action, quiet
@@ -37,7 +39,8 @@ _Item = TypeVar("_Item")
 
 LEAVING = {"quit", "suspend", "copy_or_quit"}
 KEYS = {
-    "up": b"\x1b[A", "down": b"\x1b[B", "right": b"\x1b[C", "left": b"\x1b[D", "home": b"\x1b[H", "end": b"\x1b[F",
+    "up": b"\x1b[A", "down": b"\x1b[B", "right": b"\x1b[C", "left": b"\x1b[D",
+    "home": b"\x1b[H", "end": b"\x1b[F",
     "pageup": b"\x1b[5~", "pagedown": b"\x1b[6~", "delete": b"\x1b[3~", "shift+tab": b"\x1b[Z", "tab": b"\t",
     "enter": b"\r", "escape": b"\x1b", "space": b" ", "backspace": b"\x7f", "f6": b"\x1b[17~",
 }  # fmt: skip
@@ -90,7 +93,9 @@ def press(chance: random.Random) -> Press:
     if kind < 0.34:
         return chance.choice(COMMANDS) * chance.randrange(2, 60)  # held
     if kind < 0.44:
-        return b"".join(one for _ in range(chance.randrange(2, 9)) if (one := chance.choice(COMMANDS)) != b"\x1b")
+        return b"".join(
+            one for _ in range(chance.randrange(2, 9)) if (one := chance.choice(COMMANDS)) != b"\x1b"
+        )
     if kind < 0.54:
         return chance.choice(FOUND)
     if kind < 0.68:
@@ -242,26 +247,24 @@ def walk_state(steps: int, seed: int, length: int = 400) -> str:
 
 def soak(edits: int) -> list[str]:
     """Edit so often, look at each view in between; return a line for each tenth."""
-    from tui.bench.session import Session
-
     told = []
-    with tempfile.TemporaryDirectory() as folder:
-        session, state = Session(), select_field(START, ("load", "rider_mass"))
-        views = [id for step in KEYMAP.pages for id in ()] or list(state.view_ids)
-        tracemalloc.start()
-        for tenth in range(10):
-            began = time.perf_counter()
-            for number in range(edits // 10):
-                state = nudge(state, 1 if number % 2 else -1)
-                if number % 100 == 0:
-                    state = show_view(state, views[number // 100 % len(views)])
-                    state = replace(state, in_view=False)
-            each = (time.perf_counter() - began) / (edits // 10)
-            now = tracemalloc.get_traced_memory()[0] / 1e6
-            told.append(f"{(tenth + 1) * edits // 10:7d} edits: {each * 1e3:.2f} ms each, {now:.1f} MB, "
-                        f"{len(state.history.past)} undos")  # fmt: skip
-        tracemalloc.stop()
-        del session, folder
+    state = select_field(START, RIDER_MASS)
+    views = [(step, view) for step in Step for view in show_step(state, step).view_ids]
+    tracemalloc.start()
+    for tenth in range(1, 11):
+        began = time.perf_counter()
+        for number in range(edits // 10):
+            state = nudge(state, 1 if number % 2 else -1)
+            if number % 10 == 0:
+                step, view = views[number // 10 % len(views)]
+                state = select_field(show_view(show_step(state, step), view), RIDER_MASS)
+        each = (time.perf_counter() - began) / (edits // 10)
+        memory = tracemalloc.get_traced_memory()[0] / 1e6
+        undos = len(state.history.past)
+        told.append(
+            f"{tenth * edits // 10:7d} edits: {each * 1e3:.2f} ms each, {memory:.1f} MB, {undos} undos"
+        )
+    tracemalloc.stop()
     return told
 
 
