@@ -20,7 +20,8 @@ from pathlib import Path
 from typing import TypeVar
 
 from tests.homes import been_here
-from tests.terminal.program import COLUMNS, PROGRAM, ROOT, ROWS, Program
+from tests.terminal.conftest import PROGRAM, ROOT
+from tests.terminal.program import COLUMNS, ROWS, Program
 from tests.tui.bench.test_keys import START, check_answer
 from tui.bench.edit import nudge, undo
 from tui.bench.keymap import KEYMAP
@@ -260,10 +261,8 @@ def soak(edits: int) -> list[str]:
                 state = select_field(show_view(show_step(state, step), view), RIDER_MASS)
         each = (time.perf_counter() - began) / (edits // 10)
         memory = tracemalloc.get_traced_memory()[0] / 1e6
-        undos = len(state.history.past)
-        told.append(
-            f"{tenth * edits // 10:7d} edits: {each * 1e3:.2f} ms each, {memory:.1f} MB, {undos} undos"
-        )
+        costs = f"{each * 1e3:.2f} ms each, {memory:.1f} MB, {len(state.history.past)} undos"
+        told.append(f"{tenth * edits // 10:7d} edits: {costs}")
     tracemalloc.stop()
     return told
 

@@ -1,4 +1,4 @@
-"""What the screen is drawn with: characters, UTF-8 or plain ASCII, colours, line styles; and text in lines."""
+"""What the screen is drawn with: characters, UTF-8 or plain ASCII, colours, line styles; text in lines."""
 
 from __future__ import annotations
 
