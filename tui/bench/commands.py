@@ -26,6 +26,7 @@ from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
 from tui.kit.clipboard import copy_text, multiplexer
+from tui.kit.dialogs import Question, Reply
 from tui.kit.keymap import LOOK_ACTS
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import StateScreen, suspend
@@ -147,14 +148,29 @@ def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:
 def enter_in_events(screen: BenchScreen) -> None:
     """Ask for the size of the event with the cursor; of what is no size take the next, or go to its field."""
     from tui.bench.prompts import SizePrompt
-    from tui.bench.views.events import chosen, with_sizes
+    from tui.bench.views.events import chosen, on_event, with_sizes
 
-    after = chosen(screen.commit())
+    if on_event(screen.commit()):
+        _choose_event(screen)
+        return
+    after = chosen(screen.state)
     if isinstance(after, BenchState):
         screen.take(after)
     else:
         prompt = SizePrompt(screen.state, after, screen.glyphs)
         screen.ask(prompt, lambda sizes: screen.take(with_sizes(screen.state, sizes)))
+
+
+def _choose_event(screen: BenchScreen) -> None:
+    """List the events, that of the view selected."""
+    from tui.bench.views.events import with_event
+    from tui.ride.events import EVENTS
+
+    replies = tuple(Reply(name[0], event.name, name) for name, event in EVENTS.items())
+    names = [reply.result for reply in replies]
+    here = names.index(screen.state.event.name) if screen.state.event.name in names else 0
+    question = Question("Event", (), replies, "as it is", screen.glyphs, enter=True, here=here)
+    screen.ask(question, lambda name: screen.take(with_event(screen.state, name)))
 
 
 def show_other_of_event(screen: BenchScreen) -> None:

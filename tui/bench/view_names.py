@@ -114,7 +114,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "match_volumes": _MATCH,
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
-    "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "type it")),
+    "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "edit")),
     "logged": (("Left Right", "chart"),),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }

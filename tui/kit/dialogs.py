@@ -143,16 +143,17 @@ class Question(Dialog[str]):
         glyphs: Glyphs,
         *,
         enter: bool = False,
+        here: int = 0,
     ) -> None:
         """Ask with a few lines of text; `back` says what Escape leaves as it is.
 
-        With `enter` the first reply is selected: only where undo brings back what it changes. Without any
+        With `enter` the reply at `here` is selected: only where what it changes comes back. Without any
         reply there is nothing to choose, and Enter goes back too.
         """
         super().__init__(title, glyphs, f"Escape  {back}")
         self._text = tuple(text)
         self._replies = tuple(replies)
-        self._here: int | None = 0 if enter and replies else None
+        self._here: int | None = here if enter and replies else None
 
     def body(self) -> Sequence[Widget]:
         """Return the text and a line per reply."""

@@ -316,9 +316,19 @@ def turned(state: BenchState, steps: int) -> BenchState:
 
 def _event_turned(state: BenchState, steps: int) -> BenchState:
     names = tuple(EVENTS)
-    name = names[(names.index(_event(state)) + (1 if steps > 0 else -1)) % len(names)]
+    return with_event(state, names[(names.index(_event(state)) + (1 if steps > 0 else -1)) % len(names)])
+
+
+def on_event(state: BenchState) -> bool:
+    """Return whether the cursor is on the event itself, of which Enter lists all there are."""
+    return knob_here(state).turned is _event_turned
+
+
+def with_event(state: BenchState, name: str) -> BenchState:
+    """Return the state with another event, and what it is said."""
     after = replace(state, event=state.event._replace(name=name, at=None, plays=False))
-    return replace(after, note=f"{EVENTS[name].name}: {EVENTS[name].meaning}")
+    event = EVENTS[_event(after)]
+    return replace(after, note=f"{event.name}: {event.meaning}")
 
 
 def _size_turned(field: Field, state: BenchState, steps: int) -> BenchState:

@@ -16,6 +16,7 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.views.test_sweep import one_line
 from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
+from tests.tui.screens import painted
 from tui.bench.export import numbers_shown, scene_shown
 from tui.bench.memory import event_words, taken_up
 from tui.bench.state import BenchState, open_at_sag, show_view
@@ -412,6 +413,23 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         assert bench.state.job.get(("damper", "rebound_share")) == "51 %"
         await bench.press("u")
         assert bench.state.job.get(("damper",)) is None
+
+
+async def test_enter_on_the_event_lists_all_events() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await bench.press("enter")
+        for event in EVENTS.values():
+            assert event.name in painted(pilot)
+        assert "› D or Enter  flat drop" in painted(pilot)
+        await bench.press("escape")
+        assert bench.state.event.name == "drop"
+        await bench.press("enter", "b")
+        assert bench.state.event.name == "bumps"
+        await bench.press("enter", "up", "enter")
+        assert bench.state.event.name == "edge"
+        assert "Enter edit" in bench.text("keys")
 
 
 @pytest.mark.slow
