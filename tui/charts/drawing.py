@@ -12,7 +12,7 @@ from physics.arrays import Values, values
 from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, end_text, extent, ticks, with_ends
 from tui.charts.series import ChartData, Line, Scene, written
 from tui.charts.views import END, START
-from tui.kit.cells import Cell, CellRow, cells, fitted
+from tui.kit.cells import Cell, CellRow, cells, fitted, text_of
 from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
@@ -168,14 +168,15 @@ def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values,
 
 
 def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Write the name of the level into its own line, where no other line crosses it."""
+    """Write the name of the level into its own line, as far right as no other line crosses it."""
     level = scene.chart.level
     if level is None or (place := canvas.row(scene.y(level.y))) is None:
         return
     row, label = rows[place], cells(f" {level.name} {scene.written(level.y)} ", Role.LEVEL)
-    first = len(row) - len(label) - 2
-    if first > left and all(role == Role.LEVEL for _, role in row[first:]):
-        row[first : first + len(label)] = label
+    for first in range(len(row) - len(label) - 2, left, -1):
+        if all(role == Role.LEVEL for _, role in row[first - 1 : first + len(label) + 2]):
+            row[first : first + len(label)] = label
+            return
 
 
 def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
@@ -360,14 +361,26 @@ def layout(scene: Scene, width: int, height: int) -> Layout:
     spare = max(height - LEAST_ROWS, 0)
     title = min(spare, 1)
     wanted = len(readout_rows(scene, START, width))
-    lines = min(spare - title, wanted, 1 + height // 4)
+    lines = min(spare - title, wanted, 1 + height // 3)
     return Layout(width, title, height - title - lines, lines)
 
 
 def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: bool) -> list[CellRow]:
     """Return all rows of the panel."""
-    readout = readout_rows(scene, cursor, shares.width)[: shares.readout]
+    readout = readout_rows(scene, cursor, shares.width)
+    if more := len(readout) - shares.readout:
+        readout = _with_more(readout[: max(shares.readout, 0)], more, shares.width, scene.look)
     return [_title(scene, shares.width, stale)][: shares.title] + _with_cursor(scene, drawn, cursor) + readout
+
+
+def _with_more(rows: list[CellRow], more: int, width: int, look: ChartLook) -> list[CellRow]:
+    """Return rows of values, behind the last of them that `more` are left out, as far as that fits."""
+    for told in (f" {look.glyphs.ellipsis} {more} more", f" {look.glyphs.ellipsis}") if rows else ():
+        long = len(text_of(rows[-1:]).rstrip())
+        if long + len(told) <= width:
+            kept = fitted(rows[-1][:long], width - len(told), "")
+            return [*rows[:-1], kept + cells(told, Role.AXIS)]
+    return rows
 
 
 def _title(scene: Scene, width: int, stale: bool) -> CellRow:

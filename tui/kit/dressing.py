@@ -112,13 +112,28 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
     shown = columns(rows, table.heads, table.gap)
     widest = max(map(len, shown), default=0)
     if widest > width and table.gap > 1 and table.last_from is None:
-        shown = columns(rows, table.heads, 1)
+        shown = _whole(rows, table.heads, width, look.glyphs)
     if table.last_from is not None and width < max(table.last_from, widest):
         shown = columns([row[:-1] for row in rows], table.heads, table.gap)
     if table.note is not None:
         place, text = table.note
         shown[place:place] = told(text, width, look.glyphs)
     return shown
+
+
+def _whole(rows: list[list[str | CellRow]], heads: int, width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return as many columns as fit in full, closer together; a mark in the first row says that some do not.
+
+    A number that is cut would be another number.
+    """
+    for count in range(max(map(len, rows)), 2, -1):
+        kept = [row[:count] for row in rows]
+        if count < len(rows[0]):
+            kept[0] = [*kept[0], glyphs.ellipsis]
+        shown = columns(kept, heads, 1)
+        if max(map(len, shown)) <= width:
+            return shown
+    return columns(rows, heads, 1)
 
 
 def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:

@@ -11,7 +11,8 @@ import pytest
 from physics.answer import Answer
 from physics.bench import answer
 from tests.physics.test_bench import CASE
-from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, picture, readout_rows
+from tests.tui.looks import six
+from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, layout, picture, readout_rows, rows
 from tui.charts.plotting import ticks
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
@@ -151,6 +152,25 @@ def test_static_load_and_sag_are_on_the_wheel_force(two: Answer, look: ChartLook
     assert row.count("╌") > 25
     assert row.rstrip().rstrip("╌").endswith("static load 552 N ")
     assert row[shown.left + shown.canvas.column(45.0)] == "S"
+
+
+def test_a_level_whose_end_is_crossed_has_its_name_further_to_the_left(two: Answer, look: ChartLook) -> None:
+    chart = chart_data(two, ChartView.WHEEL)
+    load = float(two.load.static_wheel_force)
+    late = [replace(line, y=np.where(line.x > 0.9 * line.x[-1], load, line.y)) for line in chart.lines]
+    shown = picture(Scene(replace(chart, lines=tuple(late)), USUAL, look), 80, 20)
+    assert shown.canvas is not None
+    row = row_of(shown, shown.canvas.row(load) or 0)
+    assert "╌ static load 552 N ╌" in row
+
+
+def test_values_that_have_no_room_are_told_to_be_left_out(look: ChartLook) -> None:
+    scene = Scene(chart_data(six(), ChartView.SHAFT), USUAL, look)
+    for height, told in ((30, ""), (9, " …")):
+        shares = layout(scene, 40, height)
+        drawn = rows(scene, picture(scene, 40, shares.plot), shares, 0.3, stale=False)
+        assert text_of(drawn).rstrip().endswith(told)
+        assert len(drawn) == height
 
 
 def row_of(shown: Picture, number: int) -> str:

@@ -95,3 +95,10 @@ def test_units_stand_below_their_names_in_a_narrow_view() -> None:
     rows = dressed(Document((table, Table(((SetupName("A", 1),),)))), 20, LOOK)
     assert rows[1][0] == ("5", Role.QUIET)
     assert {role for _text, role in rows[2]} == {Role.SETUP + 1}
+
+
+def test_a_table_that_is_too_wide_leaves_out_whole_columns_and_says_so() -> None:
+    """A number that is cut would be another number."""
+    table = Table((("", "rear", "front", "difference"), ("sag mm", "42.9", "30.3", "-12.6")))
+    assert shown(table, width=40)[0].split() == ["rear", "front", "difference"]
+    assert shown(table, width=22) == ["       rear front …", "sag mm 42.9  30.3"]
