@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Vertical
+from textual.css.scalar import Scalar
 from textual.geometry import Size
 from textual.widget import Widget
 
@@ -22,8 +23,10 @@ from tui.bench.keymap import KEYMAP, BenchAction, on_new_pair
 from tui.bench.session import Session
 from tui.bench.state import (
     CHART,
+    EVENTS,
     FIGURES,
     LEVERAGE,
+    LOGGED,
     OF_CHART,
     SWEEP,
     BenchState,
@@ -36,7 +39,7 @@ from tui.bench.state import (
     shown_chart,
     with_answer,
 )
-from tui.bench.steps import NAMES, Step
+from tui.bench.steps import NAMES, NO_SETUP, Step
 from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.charts.views import FINE
@@ -58,7 +61,6 @@ if TYPE_CHECKING:
     from tui.kit.overlays import Overlays
     from tui.store.remembered import JobPlace, Remembered
 
-NO_SETUP = "No curves yet: Space, then c, adds a coil; Space, then a, an air spring."
 NO_CURVES = "No curves yet: fix the marked fields first."
 _SHOWN = (
     "answer",
@@ -86,6 +88,7 @@ class Right(Vertical):
         self._table: FigureTable | None = None
         self._view: ViewPane | None = None
         self._shown: BenchState | None = None
+        self._asked: BenchState | None = None
 
     def fill(self) -> None:
         """Put the chart in its place."""
@@ -98,16 +101,17 @@ class Right(Vertical):
         """Show the view of a state; the first table and the first view in lines bring their widgets."""
         if self._chart is None:
             return
+        self._asked = state
         part = self.part(state)
-        beside = self.screen.has_class("-beside")
-        for other in (self._chart, self._table, self._view):
-            shows = other is part or (beside and other is self._chart)
-            if other is not None and other.display != shows:
-                other.display = shows
         if part is self._view:
             part.show(state)
         elif self._view is not None:
             self._view.rest()
+        beside = self.screen.has_class("-beside") or self._has_chart_below(part)
+        for other in (self._chart, self._table, self._view):
+            shows = other is part or (beside and other is self._chart)
+            if other is not None and other.display != shows:
+                other.display = shows
         if part is self._view and not beside:
             self._shown = None
             return
@@ -126,11 +130,12 @@ class Right(Vertical):
                 selected=state.setup,
                 unconfirmed=doubted,
                 figure=state.figure,
+                missing="" if state.job.setups else NO_SETUP,
             )
         if part is not self._chart and not beside:
             return
         if answer is None:
-            self._chart.say(NO_CURVES if state.job.setups else NO_SETUP)
+            self._chart.say(NO_CURVES if state.job.setups else f"No curves yet: {NO_SETUP}")
         else:
             self._chart.show(
                 answer,
@@ -141,6 +146,32 @@ class Right(Vertical):
                 stale=state.is_outdated,
                 cursor=state.cursor,
             )
+
+    def _has_chart_below(self, part: Widget) -> bool:
+        """Give a view in lines as many rows as it has; return whether the chart gets those that are left."""
+        if self._view is None:
+            return False
+        rows = self.content_size.height
+        # Few heights only: a line more or less on a nudge is no reason to draw the chart anew.
+        wanted = (self._view.count // _ROWS_BELOW + 1) * _ROWS_BELOW
+        below = part is self._view and self.screen.has_class("-below") and rows - wanted >= _CHART_BELOW
+        height = Scalar.parse(str(wanted) if below else "1fr")
+        if self._view.styles.height != height:
+            self._view.styles.height = height
+        return below
+
+    def on_resize(self) -> None:
+        """Share the rows of another size."""
+        self._share_rows()
+
+    def on_view_pane_counted(self) -> None:
+        """Share the rows where a view has others."""
+        self._share_rows()
+
+    def _share_rows(self) -> None:
+        state = self._asked
+        if state is not None and self._view is not None and self.part(state) is self._view:
+            self.show(state)
 
     def part(self, state: BenchState) -> ChartPanel | FigureTable | ViewPane:
         """Return the widget that shows the view of a state."""
@@ -189,8 +220,17 @@ def has_chart_beside(state: BenchState) -> bool:
     return state.view != FIGURES or len(state.job.setups) <= _SETUPS_BESIDE
 
 
+def has_chart_below(state: BenchState) -> bool:
+    """Return whether the chart stands below a view in lines where the lines leave the room for it."""
+    return state.view not in _DRAWN and has_chart_beside(state) and (state.helps or state.view != FIGURES)
+
+
 _ALONE = frozenset(("sweep", "map"))
 """Views that draw in all the room there is."""
+_DRAWN = frozenset((EVENTS, LOGGED))
+"""Views with a chart of their own."""
+_ROWS_BELOW, _CHART_BELOW = 2, 10
+"""Rows by which the room of lines grows above a chart, and the least that the chart gets."""
 _SETUPS_BESIDE = 2
 """Setups in the table at most, for which half of a wide screen is enough."""
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
@@ -198,7 +238,7 @@ _FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
 _TALL_FROM = 34
 
-ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside")
+ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside", "-below")
 """Every class that a layout may give the screen."""
 _NEEDS_WIDTH = 106
 _BESIDE_FIELDS = frozenset((CHART, LEVERAGE, "difference", SWEEP))
@@ -220,6 +260,8 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
         found.add("-beside")
     if width >= _FRAMED_FROM[0] and height >= _FRAMED_FROM[1]:
         found.add("-framed")
+        if not found & {"-beside", "-fields-only"} and has_chart_below(state):
+            found.add("-below")
     if height < _LOW_BELOW:
         found.add("-low")
     elif height >= _TALL_FROM:

@@ -65,6 +65,8 @@ NOTHING: TreePath = ("none",)
 """The path of the row that stands where the job has no setup, which no job file has either."""
 _BEFORE = 2
 """Panels before those of the setups."""
+NO_SETUP = "on Springs, Space, then c, adds a coil; Space, then a, an air spring."
+"""What to do about a job without a spring, behind what is missing for want of it."""
 _NO_SETUP = Panel(
     "no setup",
     (
@@ -72,7 +74,7 @@ _NO_SETUP = Panel(
             "no setup yet",
             NOTHING,
             Words(),
-            "No spring yet: Space, then c, adds a coil; Space, then a, an air spring.",
+            f"No spring yet: {NO_SETUP}",
         ),
     ),
 )

@@ -14,6 +14,7 @@ from textual.message import Message
 from physics.answer import Answer
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
+from tui.kit.dressing import told
 from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
@@ -178,7 +179,7 @@ def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
     return [(" ", int(Role.BASE))] * (width - len(kept)) + kept
 
 
-NO_ANSWER = "No figures yet: fix the marked fields first."
+NO_ANSWER, FIX_FIRST = "No figures yet:", "fix the marked fields first."
 
 
 class FigureTable(LookWidget, can_focus=True):
@@ -211,6 +212,7 @@ class FigureTable(LookWidget, can_focus=True):
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(look, id=id, classes=classes)
         self._view = TableView(look)
+        self._missing = FIX_FIRST
         self.row_key = ""
         """The figure under the cursor, empty without rows."""
 
@@ -223,12 +225,14 @@ class FigureTable(LookWidget, can_focus=True):
         selected: int = 0,
         unconfirmed: frozenset[int] = frozenset(),
         figure: str = "",
+        missing: str = "",
     ) -> None:
         """Show an answer, or say that there is none; the selected setup is always in sight.
 
         `unconfirmed` are the setups that stand on values nobody has typed or confirmed, `figure` the one that
-        the cursor goes to.
+        the cursor goes to, `missing` what there has to be first, marked fields where empty.
         """
+        self._missing = missing or FIX_FIRST
         rows = figure_rows(answer, units) if answer else ()
         names = tuple(setup.name for setup in answer.setups) if answer else ()
         selected = clamp(selected, 0, max(len(names) - 1, 0))
@@ -293,7 +297,8 @@ class FigureTable(LookWidget, can_focus=True):
         """Work out the lines."""
         (width, height), view = self.size, self._view
         if not view.rows:
-            self.put([fitted(cells(NO_ANSWER, Role.BASE), width, self._look.glyphs.ellipsis)][:height])
+            lines = told(f"{NO_ANSWER} {self._missing}", width, self._look.glyphs)[:height]
+            self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in lines])
             return
         cursor = self._place() or 0
         # A heading right above the cursor is kept in sight with it.

@@ -34,11 +34,19 @@ class ScrolledLines(LookWidget, can_focus=True):
     first = 0
     """Number of the first line that is shown."""
     _lines: Sequence[CellRow] = ()
+    _above = 0
+
+    @property
+    def count(self) -> int:
+        """How many lines there are, whether shown or not."""
+        return len(self._lines) + self._above
 
     def put_lines(self, lines: Sequence[CellRow], above: Sequence[CellRow] = ()) -> None:
         """Show lines from the first one on, below those that stay `above`."""
         (width, height), ellipsis = self.size, self._look.glyphs.ellipsis
-        self._lines = lines
+        if lines and not lines[0]:
+            lines = lines[1:]  # the gap above a first heading is above nothing
+        self._lines, self._above = lines, len(above)
         room = max(height - len(above), 0)
         if len(lines) > room and len(lines[-1]) > width - _PLACE:
             # How far down one is would cover the end of the last line, which then nobody could read.
@@ -48,7 +56,11 @@ class ScrolledLines(LookWidget, can_focus=True):
         shown = [*above, *lines[self.first : self.first + room]]
         shown += [[] for _ in range(height - len(shown))]
         if last and shown:
-            shown[-1] = _with_place(shown[-1], self.first, room, len(lines), width, self._look)
+            seen = self.first + room
+            if room > 1 and len(shown[-1]) > width - _PLACE:
+                # A number cut by it would be another number: the line comes with the next one down.
+                shown[-1], seen = [], seen - 1
+            shown[-1] = _with_place(shown[-1], self.first, seen, len(lines), width, self._look)
         self.put([fitted(line, width, ellipsis) for line in shown[:height]])
 
     def action_scroll_by(self, lines: int) -> None:
@@ -61,11 +73,11 @@ class ScrolledLines(LookWidget, can_focus=True):
         self.action_scroll_by(pages * max(self.size.height - 2, 1))
 
 
-def _with_place(line: CellRow, first: int, room: int, count: int, width: int, look: ChartLook) -> CellRow:
+def _with_place(line: CellRow, first: int, seen: int, count: int, width: int, look: ChartLook) -> CellRow:
     """Return the last line with how far down one is, so that nobody takes a part for the whole."""
     glyphs = look.glyphs
-    ways = f"{glyphs.up if first else ' '}{glyphs.down if first + room < count else ' '}"
-    told = cells(f" {first + room}/{count} {ways}", Role.KEY)
+    ways = f"{glyphs.up if first else ' '}{glyphs.down if seen < count else ' '}"
+    told = cells(f" {seen}/{count} {ways}", Role.KEY)
     return fitted(line, max(width - len(told), 0), glyphs.ellipsis) + told
 
 

@@ -72,7 +72,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         &.-narrow.-drawing #tables { display: none; }
         &.-no-curve #curve { display: none; }
         &.-helps #legend, &.-helps #drawing, &.-helps #why, &.-helps #curve { display: none; }
-        &.-helps #help { display: block; }
+        &.-helps #help { display: block; padding: 0 1; }
     }
     """
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from dataclasses import replace
 from functools import cache
@@ -14,10 +15,11 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK
 from tests.tui.screens import painted
 from tui.bench.state import BenchState, open_bench, select_setup, show_step, show_view, with_answer
-from tui.bench.steps import VIEWS, Step
+from tui.bench.steps import NO_SETUP, VIEWS, Step
 from tui.bench.views.pane import views, worked_on
 from tui.job.demo import demo_job
 from tui.job.job import History
+from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 
 ON_A_CONSOLE = set("─│┌┐└┘░↑↓←→")
@@ -114,6 +116,47 @@ async def test_a_large_screen_is_no_desert(
     down = max(y for _, y in ink) + 1
     assert across >= FILLED * inside.width
     assert down >= FILLED * inside.height
+
+
+@pytest.mark.parametrize("view", ["verdict", "pump"])
+async def test_the_chart_stands_below_words_that_leave_it_the_room(view: str) -> None:
+    """At 120x40 the verdict leaves a third of its pane; the rounds of pumping are as long as the pane."""
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        await show(bench, Step.COMPARE if view == "verdict" else Step.SPRINGS, view)
+        words, chart = (bench.screen.query_one(f"#{name}") for name in ("view", "chart"))
+        assert chart.display == (view == "verdict")
+        if chart.display:
+            assert len(bench.text("view").splitlines()) <= words.size.height
+            assert chart.region.y == words.region.bottom
+            assert chart.region.bottom == bench.screen.right.content_region.bottom
+            assert "Shaft force" in bench.text("chart").splitlines()[0]
+        await bench.resize(80, 24)
+        assert not chart.display
+        assert words.size.height == bench.screen.right.content_size.height
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("step", "view"), ALL_VIEWS)
+async def test_no_line_is_cut_by_how_far_down_one_is(step: Step, view: str) -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for focus in (True, False):
+            await show(bench, step, view, focus=focus)
+            last = painted(pilot).splitlines()[bench.screen.right.content_region.bottom - 1]
+            assert not re.search(r"… +\d+/\d+ ", last)
+
+
+async def test_a_job_without_a_spring_is_told_where_to_add_one() -> None:
+    job = wheel_job(demo_job(), "rear").without(("setup",))
+    async with bench_app(job).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        for step, view, part in (
+            (Step.COMPARE, "verdict", "view"), (Step.COMPARE, "figures", "table"),
+            (Step.RIDER, "chart", "chart"),
+        ):  # fmt: skip
+            await show(bench, step, view)
+            assert NO_SETUP in " ".join(bench.text(part).split())
 
 
 FILLED = 0.75

@@ -68,7 +68,7 @@ async def test_the_shown_view_takes_the_focus_as_it_is_and_gives_it_back(
 @pytest.mark.parametrize("view", ["advice", "readings", "wants", "tolerance", "pump", "verdict"])
 async def test_a_view_in_lines_has_the_whole_width_while_it_has_the_focus(bench: Bench, view: str) -> None:
     await bench.show(view)
-    assert bench.screen.query_one("#view").size.width == 80
+    assert bench.screen.query_one("#view").outer_size.width == 80
     assert not bench.screen.grid.display
     await bench.press("escape")
     assert bench.screen.grid.display

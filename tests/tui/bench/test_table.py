@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 
 from physics.answer import Answer
 from tests.tui.looks import LOOK, PLAIN_LOOK, six, two
-from tui.bench.table import NO_ANSWER, FigureTable
+from tui.bench.table import FIX_FIRST, NO_ANSWER, FigureTable
 from tui.job.figures import figure_rows
 from tui.kit.look import ChartLook
 from tui.shop_units import METRIC, USUAL
@@ -94,7 +94,7 @@ async def test_stale_figures_say_so_in_words() -> None:
 
 async def test_without_an_answer_it_says_what_to_do() -> None:
     async with Bench().run_test(size=(80, 24)) as pilot:
-        assert (await shown(pilot, None))[0].strip() == NO_ANSWER
+        assert (await shown(pilot, None))[0].strip() == f"{NO_ANSWER} {FIX_FIRST}"
         await pilot.press("down", "pageup", "right")
         assert pilot.app.query_one(FigureTable).row_key == ""
 

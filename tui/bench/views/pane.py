@@ -12,9 +12,11 @@ from textual.message import Message
 from textual.worker import get_current_worker
 
 from tui.bench.state import EVENTS, LOGGED, BenchState
+from tui.bench.steps import NO_SETUP
 from tui.charts.series import Scene
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Rows
+from tui.kit.dressing import told as dressed_text
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.scrolling import ScrolledLines
@@ -195,6 +197,9 @@ class ViewPane(ScrolledLines):
         share: float
         found: object = None
 
+    class Counted(Message):
+        """There are more lines than before, or fewer."""
+
     _state: BenchState | None = None
     _asked: Hashable = None
 
@@ -240,14 +245,17 @@ class ViewPane(ScrolledLines):
 
     def redraw(self) -> None:
         """Work out the lines."""
-        state = self._state
-        if state is None or shown_view(state) not in views():
+        state, (width, height) = self._state, self.size
+        if state is None or shown_view(state) not in views() or not width:
             return
-        view = views()[shown_view(state)]
+        view, before = views()[shown_view(state)], self.count
         told = [cells(OLD, Role.WARNING)] if state.is_outdated and not view.as_typed else []
-        width, height = self.size
-        if view.fill is not None:
+        if not state.job.setups and not view.as_typed:
+            lines = dressed_text(f"No results yet: {NO_SETUP}", width, self._look.glyphs)
+        elif view.fill is not None:
             lines = view.fill(state, width, self._look, max(height - len(told), 0))
         else:
             lines = view.draw(state, width, self._look)
         self.put_lines(lines, told)
+        if self.count != before:
+            self.post_message(self.Counted())
