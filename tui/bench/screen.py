@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.css.scalar import Scalar
 from textual.geometry import Size
 from textual.widget import Widget
 
@@ -89,6 +88,7 @@ class Right(Vertical):
         self._view: ViewPane | None = None
         self._shown: BenchState | None = None
         self._asked: BenchState | None = None
+        self._height: int | str = "1fr"
 
     def fill(self) -> None:
         """Put the chart in its place."""
@@ -155,9 +155,9 @@ class Right(Vertical):
         # Few heights only: a line more or less on a nudge is no reason to draw the chart anew.
         wanted = (self._view.count // _ROWS_BELOW + 1) * _ROWS_BELOW
         below = part is self._view and self.screen.has_class("-below") and rows - wanted >= _CHART_BELOW
-        height = Scalar.parse(str(wanted) if below else "1fr")
-        if self._view.styles.height != height:
-            self._view.styles.height = height
+        height = wanted if below else "1fr"
+        if self._height != height:
+            self._view.styles.height = self._height = height
         return below
 
     def on_resize(self) -> None:
@@ -221,8 +221,14 @@ def has_chart_beside(state: BenchState) -> bool:
 
 
 def has_chart_below(state: BenchState) -> bool:
-    """Return whether the chart stands below a view in lines where the lines leave the room for it."""
-    return state.view not in _DRAWN and has_chart_beside(state) and (state.helps or state.view != FIGURES)
+    """Return whether the chart stands below a view in lines where the lines leave the room for it.
+
+    That is where the view has the focus: on a slow line the next step would come late with a chart, and
+    so would the help.
+    """
+    return (
+        state.in_view and not state.helps and state.view not in {*_DRAWN, FIGURES} and has_chart_beside(state)
+    )
 
 
 _ALONE = frozenset(("sweep", "map"))

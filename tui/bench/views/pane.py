@@ -246,7 +246,7 @@ class ViewPane(ScrolledLines):
     def redraw(self) -> None:
         """Work out the lines."""
         state, (width, height) = self._state, self.size
-        if state is None or shown_view(state) not in views() or not width:
+        if state is None or shown_view(state) not in views():
             return
         view, before = views()[shown_view(state)], self.count
         told = [cells(OLD, Role.WARNING)] if state.is_outdated and not view.as_typed else []
