@@ -118,13 +118,13 @@ async def test_complaints_are_ticked_with_plus_and_minus(bench: Bench) -> None:
 
 async def test_undoing_a_setup_that_was_tried_selects_the_one_it_was_tried_from(bench: Bench) -> None:
     await bench.show("advice")
-    assert bench.text("view").splitlines()[1] == "● coil"
+    assert "● coil" in bench.text("view").splitlines()
     await bench.press("enter")
     assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
-    assert bench.text("view").splitlines()[2] == "Not the setup on the bike, which is coil."
+    assert "Not the setup on the bike, which is coil." in bench.text("view").splitlines()
     await bench.press("u")
     assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
-    assert bench.text("view").splitlines()[1] == "● coil"
+    assert "● coil" in bench.text("view").splitlines()
     assert "Not the setup" not in bench.text("view")
     await bench.do("copy")
     await bench.do("air")
