@@ -99,6 +99,7 @@ def test_pressures_of_a_thousand_cases_in_a_loop_over_brentq(benchmark: Benchmar
     assert found == pytest.approx(list(at_once), rel=1e-9)
 
 
+@pytest.mark.slow
 def test_a_thousand_riders_with_every_figure(benchmark: BenchmarkFixture) -> None:
     load = RiderAndBike(values(np.linspace(50.0, 120.0, 1000)), 0.62, 15.5, 0.5, 4.2)
     found = benchmark(sweep, replace(TWO, load=load))

@@ -130,7 +130,7 @@ def test_they_are_opened(benchmark: BenchmarkFixture, full_place: StoreAddress) 
     assert benchmark.pedantic(opened, rounds=10) == ""
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @on_the_line
 @pytest.mark.parametrize("are_full", [False, True], ids=["no records", "full records"])
 def test_the_first_paint_waits_for_no_records(

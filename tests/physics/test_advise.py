@@ -126,6 +126,7 @@ def test_the_best_effect_for_its_side_effect_comes_first() -> None:
         assert change.side_figure != change.figure
 
 
+@pytest.mark.slow
 @given(sound_cases(), st.sampled_from(ONE_WHEEL))
 @settings(max_examples=cases(40))
 def test_what_takes_a_sag_off_its_target_stands_below_what_keeps_it(case: Case, symptom: Symptom) -> None:
@@ -367,6 +368,7 @@ def test_what_packs_beyond_the_law_at_full_stroke_is_left_out() -> None:
     assert ("positive_spacers", True) not in {(change.turned, change.more) for change in advised.changes}
 
 
+@pytest.mark.slow
 def test_nothing_is_offered_that_rests_drawn_in_even_where_the_hardware_makes_it() -> None:
     """The chambers of this fork pull it in whatever it is pumped to."""
     front = front_case()

@@ -80,6 +80,7 @@ def test_ratio_and_slope_agree_with_differences_of_its_own_positions(name: str) 
 _OFF = st.tuples(st.floats(-40, 40), st.floats(-40, 40))
 
 
+@pytest.mark.slow
 @given(_OFF, _OFF, _OFF, _OFF, st.sampled_from(["axle on the rear link", "axle on the front link"]))
 def test_random_four_bars_that_move_agree_with_differences(
     top: tuple[float, float],

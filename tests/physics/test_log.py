@@ -111,6 +111,7 @@ def test_of_a_square_wave() -> None:
     assert found.last_tenth_entries.high == pytest.approx(2.996, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_of_band_limited_noise() -> None:
     low, high, size = 1.0, 3.0, 0.015
     travel = values(0.070 + size * noise(np.random.default_rng(3), 600.0, low, high))
@@ -315,6 +316,7 @@ def test_raw_counts_run_either_way() -> None:
         of_counts(counts, 400.0, 400.0, 0.060)
 
 
+@pytest.mark.slow
 def test_fork_and_wheel_channels_agree() -> None:
     fork = leverage_curve(Frame(0.150, 0.1625, Fork(np.radians(67.4))))
     time, stroke = clock(30.0), values(0.05 + 0.03 * np.sin(9 * clock(30.0)))

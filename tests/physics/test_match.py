@@ -106,7 +106,7 @@ def _force(case: Case, setup: Setup, at: Values, start: Values | None) -> Values
     return values(shaft.force / places.ratio)
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("volumes", [False, True])
 @pytest.mark.parametrize("name", AIRS)
 @settings(max_examples=cases(5), phases=[Phase.generate])

@@ -58,6 +58,7 @@ def test_the_largest_residual_alone_would_point_at_a_neighbour() -> None:
     assert found.by_others[7] == pytest.approx(float(stroke(TRAVEL)[7]))
 
 
+@pytest.mark.slow
 def test_reading_noise_is_no_slip_more_often_than_is_asked() -> None:
     # Five in a hundred of clean sets may be suspected; errors are normal here, a tenth of a millimetre.
     dice = np.random.default_rng(11)

@@ -117,6 +117,7 @@ def test_a_loop_that_the_law_cannot_make_is_called_bent(made: Made, opposite: bo
     assert found["opposite"] == pytest.approx(found["bent"] if opposite else 0.0, abs=0.06)
 
 
+@pytest.mark.slow
 def test_a_bend_that_hides_a_parameter_is_the_reason_told() -> None:
     """Warm going in and settled coming out: no law of one temperature is near it."""
     rng, said, sizes = np.random.default_rng(3), set(), []

@@ -209,6 +209,7 @@ def test_a_drop_from_no_height_settles_at_sag(index: int) -> None:
     assert settled.travel[0, -1] == pytest.approx(float(found.setups[0].sag.wheel), abs=2e-5)
 
 
+@pytest.mark.slow
 def test_friction_holds_within_its_band() -> None:
     settled = on(Drop(0.0), duration=6.0)
     band = answered().setups[COIL].sag

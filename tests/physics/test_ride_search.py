@@ -93,6 +93,7 @@ def test_a_rebound_that_never_returns_is_told_as_zero() -> None:
     assert returning_rebound(case, answer(case), TRAIN).factor[0] == 0.0
 
 
+@pytest.mark.slow
 def test_progress_rises_and_stops_the_work() -> None:
     told: list[float] = []
 

@@ -126,6 +126,7 @@ def sags(case: Case, off: Values) -> Values:
     return drawn(shock, case, loads, held(known, off)).sag
 
 
+@pytest.mark.fast_cases(5)
 @pytest.mark.parametrize("target", [Target(0.30, "travel"), Target(0.25, "stroke")])
 @pytest.mark.parametrize("name", SETUPS)
 def test_the_coarse_path_agrees_with_the_full_sweep(name: str, target: Target) -> None:
@@ -335,6 +336,7 @@ def test_friction_holds_the_wheel_anywhere_within_its_band() -> None:
     assert float(limits.band_high - limits.wheel) == pytest.approx(edge / 0.9, rel=1e-6)
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("name", SETUPS)
 def test_the_digit_that_is_told_of_one_error_does_not_hang_on_the_draws(name: str) -> None:
     """Sag is told in tenths of a per cent: other draws of the same law move an edge by less than 0.01 %."""

@@ -147,6 +147,7 @@ def test_a_figure_that_does_not_exist_is_never_met() -> None:
     assert missed.tolist() == [np.inf, 0.0, 0.5]
 
 
+@pytest.mark.slow
 def test_a_want_is_met_within_what_is_printed_and_just_so_within_what_is_read() -> None:
     best = wished(CASE, 0, [Want("support_50", "at least", 100.0)]).judged[0].found
 

@@ -189,6 +189,7 @@ def test_help_and_version_load_nothing_heavy(words: list[str]) -> None:
     assert "springwright" in done.stdout
 
 
+@pytest.mark.slow
 def test_an_answer_loads_no_screen_no_unit_library_and_no_scipy(job: Path) -> None:
     script = (
         "import sys; from tui.cli import main; assert main(['solve', sys.argv[1]]) == 0;"

@@ -130,6 +130,7 @@ def test_every_act_of_every_screen_has_a_name_that_fits_a_sentence_and_a_way_to_
         assert len({action.name for action in here}) == len(here), page
 
 
+@pytest.mark.slow
 async def test_a_key_of_ones_own_does_its_act_on_the_linkage_screen_too() -> None:
     take_keys({"undo": "f4", "examples": "f7"})
     async with bench_app().run_test(size=(80, 24)) as pilot:

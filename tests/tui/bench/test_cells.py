@@ -297,6 +297,7 @@ def test_a_sag_that_a_pressure_off_its_band_makes_is_not_used_to_find_the_load()
     assert said != FIRST_LOOK
 
 
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize(
     ("edits", "told", "keys"),
     [

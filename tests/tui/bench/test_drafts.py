@@ -55,6 +55,7 @@ async def test_several_drafts_are_offered_one_after_the_other() -> None:
     assert {draft.job.title for draft in abandoned_drafts().drafts} == {"middle", "oldest"}
 
 
+@pytest.mark.slow
 async def test_opening_a_second_draft_leaves_the_first_one_for_the_next_start() -> None:
     leave("first")
     leave("second")
@@ -100,6 +101,7 @@ async def test_the_draft_of_an_entry_says_whose_it_is_and_goes_on_there() -> Non
     assert ENTRY in [draft.entry for draft in abandoned_drafts().drafts]
 
 
+@pytest.mark.slow
 async def test_a_damaged_draft_is_named_before_the_others_are_offered() -> None:
     leave("sound")
     damaged = draft_places()[0].folder / "7-bad.json"
@@ -112,6 +114,7 @@ async def test_a_damaged_draft_is_named_before_the_others_are_offered() -> None:
     assert damaged.with_suffix(".damaged").read_text() == "{"
 
 
+@pytest.mark.slow
 async def test_a_draft_that_cannot_be_kept_is_told_until_it_can(monkeypatch: pytest.MonkeyPatch) -> None:
     first, second = (place.folder for place in draft_places())
     with monkeypatch.context() as full:

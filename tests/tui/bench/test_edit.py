@@ -548,6 +548,7 @@ def test_a_setup_added_comes_last_is_selected_and_is_named_apart() -> None:
     assert {**copied[2], "name": "air"} == {**copied[1]}
 
 
+@pytest.mark.slow
 def test_no_setup_is_added_to_as_many_as_are_taken() -> None:
     state = BENCH
     while len(state.job.setups) < MOST_SETUPS:

@@ -157,7 +157,7 @@ def with_step(state: BenchState, view: str) -> BenchState:
     raise AssertionError(view)
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
@@ -321,6 +321,7 @@ async def test_a_sweep_is_written_in_either_form(own_home: Path) -> None:
     assert len(cases) > 50
 
 
+@pytest.mark.slow
 def test_a_map_leaves_once_it_is_worked_out(bench: BenchState, look: ChartLook) -> None:
     from tui.bench.views.sweep import task
 

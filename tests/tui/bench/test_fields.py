@@ -79,6 +79,7 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     assert (*stages, "compression_mm") in named
 
 
+@pytest.mark.slow
 def test_every_way_of_every_choice_can_be_answered() -> None:
     for job in every_job():
         if job.get(("frame", "leverage", "kind")) == "fork":

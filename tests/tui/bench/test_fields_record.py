@@ -82,6 +82,7 @@ def test_the_sag_is_read_as_the_target_counts_it_until_it_says_otherwise() -> No
     assert edit.nudge(by_stroke, 1).job.get(at) == "travel"
 
 
+@pytest.mark.slow
 def test_how_it_rode_takes_every_word_and_nothing_leaves_nothing_behind() -> None:
     state = select_field(bench(), SYMPTOM)
     said = []

@@ -67,6 +67,7 @@ async def test_save_as_keeps_the_old_file(job_file: Path, tmp_path: Path) -> Non
         assert load(job_file).job.get(RIDER_MASS) == "70 kg"
 
 
+@pytest.mark.slow
 async def test_a_file_changed_by_somebody_else_is_not_written_over_unasked(job_file: Path) -> None:
     file = load_job(job_file)
     async with bench_app(file.job, Session(file)).run_test(size=SIZE) as pilot:
@@ -127,6 +128,7 @@ async def test_all_that_keeps_a_file_from_being_opened_is_on_one_page(tmp_path: 
         assert bench.state.bike == demo_job()
 
 
+@pytest.mark.slow
 async def test_a_setup_is_renamed_and_taken_out_where_it_stands() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -168,6 +170,7 @@ async def test_leaving_asks_about_changes_and_escape_stays() -> None:
     assert not abandoned_drafts().drafts
 
 
+@pytest.mark.slow
 async def test_leaving_may_save_first(job_file: Path) -> None:
     async with bench_app(load_job(job_file).job, Session(load_job(job_file))).run_test(size=SIZE) as pilot:
         bench = await started(pilot)

@@ -122,7 +122,7 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         assert len(pilot.app.screen_stack) == 1
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "told"),
     [

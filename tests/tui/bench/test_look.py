@@ -85,13 +85,15 @@ def worked_out(id: str) -> BenchState:
     return worked_on(shown, work.key, 1.0, work.work(lambda _share: None)) if work is not None else shown
 
 
-WIDTHS = (38, 40, 53, 59, 73, 80, 100, 139)
+WIDTHS, FAST = (38, 80, 139, 40, 53, 59, 73, 100), 3
+"""Widths of a view, the first of which are looked at in README's command."""
 OF_TABLES = {"balance": 53, "spacers": 59}
 """Views whose tables want so many cells: with the focus they have them at every size."""
 
 
-@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.fast_cases(FAST * len(views()))
 @pytest.mark.parametrize("id", sorted(views()))
+@pytest.mark.parametrize("width", WIDTHS)
 def test_no_line_of_a_view_is_wider_than_its_pane(id: str, width: int) -> None:
     if width < OF_TABLES.get(id, 0):
         pytest.skip("shown without the focus alone")

@@ -125,7 +125,7 @@ async def test_the_first_complete_setup_brings_the_curves() -> None:
     assert draft.job.get(RIDER_MASS) == "64 kg"
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("whose", "key"), [("0417", "ticket"), ("#204", "ticket"), ("7-B", "ticket"), ("Ida 7", "customer")]
 )

@@ -271,6 +271,7 @@ def test_words_of_the_help_find_what_explains_them_behind_names(typed: str, firs
     assert typed.split()[-1].split("_")[0].casefold() in shown.casefold()  # the word is in sight
 
 
+@pytest.mark.slow
 def test_every_word_that_the_help_uses_is_found() -> None:
     said = {word for item in items(START) for word in f"{item.words} {item.help}".split()}
     assert len(said) > 900
@@ -405,6 +406,7 @@ async def test_the_finder_does_an_act_of_the_state_or_of_the_screen() -> None:
         await pilot.app.workers.wait_for_complete()
 
 
+@pytest.mark.slow
 async def test_an_open_value_is_taken_before_the_finder_opens_and_asked_about_where_unlikely() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -415,6 +417,7 @@ async def test_an_open_value_is_taken_before_the_finder_opens_and_asked_about_wh
         assert bench.state.job.get(("load", "rider_mass")) in ("91 kg", "82 kg")
 
 
+@pytest.mark.slow
 async def test_menu_and_finder_are_shown_over_a_view_and_leave_it_the_focus() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

@@ -129,6 +129,7 @@ def test_a_nudge_into_what_is_unlikely_says_so_once() -> None:
     assert press(below, "-").note == ""
 
 
+@pytest.mark.slow
 async def test_the_question_stands_on_the_status_line_and_saving_waits_for_it() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

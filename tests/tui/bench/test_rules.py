@@ -332,6 +332,7 @@ async def test_what_cannot_be_remembered_at_the_end_is_left_to_the_shell(own_hom
     assert "will not be remembered" in app.bench.parting_words
 
 
+@pytest.mark.slow
 async def test_the_help_is_not_exported_as_the_chart_under_it(bench: Bench) -> None:
     await bench.press("?", "space", "space", "e")
     assert len(bench.pilot.app.screen_stack) == 1

@@ -103,6 +103,7 @@ async def test_where_a_job_lives_is_seen_beside_a_long_title(session: Session, r
         assert "[Rider] Frame" in bench.text("title")
 
 
+@pytest.mark.slow
 async def test_a_ticket_number_is_enough(session: Session, records: Store) -> None:
     async with bench_app(session=session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)
@@ -263,6 +264,7 @@ async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(sess
         assert "are read-only here" in bench.text("note")
 
 
+@pytest.mark.slow
 async def test_quitting_saves_first_where_that_is_wanted(session: Session, records: Store) -> None:
     async with bench_app(job_for("Ida Fern"), session).run_test(size=SIZE) as pilot:
         bench = await started(pilot)

@@ -218,6 +218,7 @@ async def test_names_are_shown_letter_by_letter(name: str) -> None:
         assert shown[:13] in bench.text("chart")
 
 
+@pytest.mark.slow
 async def test_pasted_text_is_cleaned_and_typed() -> None:
     from textual.events import Paste
 
@@ -260,6 +261,7 @@ async def test_the_help_says_what_field_and_view_are_and_names_every_key() -> No
         assert bench.text("chart") == before
 
 
+@pytest.mark.slow
 async def test_pumping_and_ordering_are_views_of_the_selected_setup() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)

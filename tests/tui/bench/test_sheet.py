@@ -131,6 +131,7 @@ def sheet_told(state: BenchState) -> str:
     return one_line(text_of(view_lines(show_view(state, "sheet"), 80, LOOK)))
 
 
+@pytest.mark.slow
 def test_a_logged_ride_is_on_the_sheet_only_where_it_is_wanted(tmp_path: Path) -> None:
     state = rode(logged_bench(tmp_path, "morning.csv"))
     assert "Logged ride" not in sheet_told(state)

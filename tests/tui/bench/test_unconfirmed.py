@@ -326,6 +326,7 @@ KEYS = sorted(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=cases(60))
 @given(st.lists(st.sampled_from(KEYS), max_size=40))
 def test_after_any_keys_the_lists_name_what_there_is_and_undo_restores_them(keys: list[str]) -> None:

@@ -274,6 +274,7 @@ def test_without_tints_specks_shade_the_last_tenth_and_the_axis_bears_the_sag(
     assert f"{glyphs.spread}{glyphs.sag}{glyphs.spread}" in axis
 
 
+@pytest.mark.slow
 def test_both_axes_tell_their_whole_range(two: Answer, look: ChartLook) -> None:
     travel = replace(CASE, frame=replace(CASE.frame, wheel_travel=0.1475))
     for view in (ChartView.WHEEL, ChartView.LEVERAGE):

@@ -163,6 +163,7 @@ async def test_another_answer_changes_the_curve_and_not_the_axes(two: Answer, lo
         assert min(region.x for region in sent) > 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(20, 6), (80, 24), (120, 40), (200, 60), (10, 4), (3, 2), (1, 1)])
 async def test_any_size_shows_what_fits(
     six: Answer, look: ChartLook, ascii_look: ChartLook, size: tuple[int, int]

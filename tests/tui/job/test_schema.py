@@ -64,6 +64,7 @@ def paths(tree: Raw, here: TreePath = ()) -> list[TreePath]:
     return [*([here] if here else []), *(path for step, raw in steps for path in paths(raw, (*here, step)))]
 
 
+@pytest.mark.slow
 def test_the_schema_takes_every_job_that_the_reader_takes() -> None:
     taken = [job for job in JOBS if not look(job)[1]]
     assert len(taken) > len(JOBS) - 5

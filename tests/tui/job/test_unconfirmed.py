@@ -59,6 +59,7 @@ def test_every_value_of_the_demo_is_unconfirmed_but_what_is_solved() -> None:
     assert len(DEMO.unconfirmed) == len(told(DEMO)) == 72
 
 
+@pytest.mark.slow
 def test_the_list_changes_no_number() -> None:
     found, bare = (answer_object(answer_job(job)) for job in (DEMO, confirmed(DEMO)))
     assert set(found.pop("unconfirmed")) == told(DEMO)
@@ -66,6 +67,7 @@ def test_the_list_changes_no_number() -> None:
     assert found == bare
 
 
+@pytest.mark.slow
 def test_json_says_which_values_are_unconfirmed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "job.toml"
     path.write_text(toml_text(DEMO.with_value(("load", "rider_mass"), "70 kg"), None))

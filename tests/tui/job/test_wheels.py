@@ -135,6 +135,7 @@ def test_on_a_slope_both_wheels_carry_the_part_across_the_ground() -> None:
     assert found.front.answer.load.ground_reaction > level.answer.load.ground_reaction
 
 
+@pytest.mark.slow
 def test_scales_under_both_wheels() -> None:
     bike = BIKE.with_value(("load",), {"scale_mass": "59 kg", "unsprung_mass": "4.3 kg"})
     told = faults(bike)
@@ -262,6 +263,7 @@ def test_a_table_that_is_none_is_a_fault_of_the_end_that_has_it() -> None:
 # --- edits -----------------------------------------------------------------------------------
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize(
     ("path", "raw", "place"),
     [

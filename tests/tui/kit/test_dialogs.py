@@ -231,6 +231,7 @@ async def test_the_cursor_never_blinks() -> None:
         assert not line.cursor_blink
 
 
+@pytest.mark.slow
 async def test_a_path_is_completed_checked_and_opened(tmp_path: Path) -> None:
     (tmp_path / "trail.toml").touch()
     (tmp_path / "trials").mkdir()

@@ -127,6 +127,7 @@ async def test_tables_drawing_curve_and_reading_stand_beside_each_other(size: tu
         assert "mm" in bench.part("curve")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_it_cycles_and_is_read_step_by_step(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -233,6 +234,7 @@ def typed_travel(travel: str) -> Job:
     return REAR.with_value(TRAVEL, travel)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_adopting_is_one_edit_with_a_wheel_travel_that_nobody_had_typed(
     size: tuple[int, int],
@@ -253,6 +255,7 @@ async def test_adopting_is_one_edit_with_a_wheel_travel_that_nobody_had_typed(
         assert bench.state.job == REAR
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_another_wheel_travel_than_the_typed_one_is_asked_about(size: tuple[int, int]) -> None:
     async with linkage(size, typed_travel("160 mm")) as bench:
@@ -265,6 +268,7 @@ async def test_another_wheel_travel_than_the_typed_one_is_asked_about(size: tupl
         assert bench.state.job.get(TRAVEL) == "150.3 mm"
 
 
+@pytest.mark.slow
 async def test_the_typed_wheel_travel_is_kept_where_pivots_can_be_measured_no_better() -> None:
     async with linkage((80, 24), typed_travel("148 mm")) as bench:
         await bench.press("ctrl+s")
@@ -294,6 +298,7 @@ async def test_the_typed_wheel_travel_can_be_kept() -> None:
         assert not bench.state.faults
 
 
+@pytest.mark.slow
 async def test_a_linkage_that_gives_the_typed_travel_is_adopted_unasked() -> None:
     job = FOUR_BAR.with_value(("frame", "wheel_travel"), "149.3 mm")
     async with linkage((80, 24), job) as bench:
@@ -457,6 +462,7 @@ async def test_help_stands_in_the_place_of_the_drawing_and_names_every_act(size:
         assert "◎" in bench.part("drawing")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [*SIZES, (40, 12)])
 async def test_menu_and_finder_stand_in_the_place_of_the_lines_below(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
@@ -550,6 +556,7 @@ async def test_tables_and_curve_are_exported(tmp_path: Path) -> None:
         assert "Not exported: the curve is OLD" in bench.part("meaning")
 
 
+@pytest.mark.slow
 async def test_a_click_on_the_footer_or_the_drawing_does_what_its_key_does() -> None:
     async with linkage((80, 24)) as bench:
         await bench.pilot.click("#drawing", offset=(5, 5))
@@ -576,6 +583,7 @@ async def test_the_mouse_selects_cells_and_opens_them() -> None:
         assert bench.front.state.edit is not None
 
 
+@pytest.mark.slow
 async def test_pasted_text_is_typed() -> None:
     from textual import events
 

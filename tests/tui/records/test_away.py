@@ -165,6 +165,7 @@ async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
         assert len(bench.lines()) == 2
 
 
+@pytest.mark.slow
 async def test_records_that_fail_leave_the_last_list_and_say_why(
     shop: Store, place: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

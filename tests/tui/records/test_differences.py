@@ -69,6 +69,7 @@ def test_a_typed_value_in_the_place_of_a_solved_one_says_so() -> None:
     assert told == f"air pressure {before} solved → 225 psi"
 
 
+@pytest.mark.slow
 def test_setups_are_followed_through_their_names() -> None:
     renamed = changed((("setup", 0, "name"), "steel"))
     assert differences(DEMO, renamed) == ["coil renamed to steel"]
@@ -113,6 +114,7 @@ def test_what_cannot_be_answered_is_still_compared() -> None:
     assert len(told) == 2
 
 
+@pytest.mark.slow
 def test_a_value_confirmed_is_told_and_its_list_is_not() -> None:
     confirmed = DEMO.confirmed(("load", "rider_mass")).confirmed(("setup", 1, "bore"))
     assert differences(DEMO, confirmed) == ["rider mass confirmed", "air bore confirmed"]

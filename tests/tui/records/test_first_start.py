@@ -80,6 +80,7 @@ async def test_a_search_that_finds_nothing_is_no_empty_shop(shop: Store, place: 
         assert len(shop.find().entries) == 3
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize(
     ("keys", "opened"),
     [

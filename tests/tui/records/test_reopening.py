@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import Bench, started
@@ -39,6 +40,7 @@ def remembered_of(store: Store, job: str) -> Remembered:
     return Remembered((JobPlace(store=store.name, job=job, title="Ann", at=1.0),))
 
 
+@pytest.mark.slow
 async def test_the_newest_revision_of_the_last_job_is_opened(store: Store, place: Path) -> None:
     first = save(store, job_for("Ann", "Trail M"))
     save(store, weighing(job_for("Ann", "Trail M"), "88 kg"), first)
@@ -68,6 +70,7 @@ async def test_a_job_that_is_gone_is_told_and_the_demo_stays(store: Store, place
         assert bench.state.bike == demo_job()
 
 
+@pytest.mark.slow
 async def test_a_recent_job_is_opened_from_the_finder(store: Store, place: Path) -> None:
     ben = save(store, job_for("Ben", "Hardtail"))
     recent = (

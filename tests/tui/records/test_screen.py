@@ -299,6 +299,7 @@ async def test_every_size_shows_it_and_resizing_keeps_the_state(
         assert "History of Cleo" in bench.seen
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_the_key_line_fits_and_always_names_the_way_out(
     shop: Store, place: Path, size: tuple[int, int]
@@ -358,6 +359,7 @@ async def test_text_from_people_steers_nothing_and_is_cut_by_cells(
         assert "Ann" in text
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_help_stands_in_the_place_of_the_list_and_names_every_act(
     shop: Store, place: Path, size: tuple[int, int]

@@ -121,6 +121,7 @@ def test_every_statistic_has_a_line_with_unit_and_interval(bike: JobAnswer, unit
         assert not figure.beside or f"{figure.beside} {units.show(expected, figure.measure)}" in line
 
 
+@pytest.mark.slow
 def test_a_deeper_ride_than_static_sag_is_said_to_be_so(bike: JobAnswer) -> None:
     deep = demo_logged(text_of(shock_stroke=shaken(1, 30.0, 6.0, 60.0)))
     high = demo_logged(text_of(shock_stroke=shaken(1, 8.0, 3.0, 60.0)))
@@ -132,6 +133,7 @@ def test_a_deeper_ride_than_static_sag_is_said_to_be_so(bike: JobAnswer) -> None
     )
 
 
+@pytest.mark.slow
 def test_two_channels_go_to_their_wheels_and_against_each_other(bike: JobAnswer) -> None:
     found = demo_logged(BOTH)
     assert [(one.wheel, one.there.answer.frame.fork) for one in found.channels] == [
@@ -145,6 +147,7 @@ def test_two_channels_go_to_their_wheels_and_against_each_other(bike: JobAnswer)
     assert "Fork travel over rear travel, both in % of their own: " in said
 
 
+@pytest.mark.slow
 def test_a_fork_alone_takes_the_fork(bike: JobAnswer) -> None:
     alone = answer_job(wheel_job(BIKE, "front"))
     found = logged(alone, recorded(text_of(fork_travel=shaken(2, 30.0, 12.0, 120.0))))
@@ -233,6 +236,7 @@ def test_the_command_says_what_the_document_says(tmp_path: Path, capsys: Printed
     assert capsys.readouterr().out.startswith("wheel,figure,value,5 %,95 %,of the setup")
 
 
+@pytest.mark.slow
 def test_the_setup_that_was_ridden_can_be_named(tmp_path: Path, capsys: Printed) -> None:
     job, log = job_file(tmp_path), log_file(tmp_path, SHOCK)
     assert main(["log", job, log, "--setup", "air", "--json"]) == 0

@@ -58,6 +58,7 @@ def figures(there: JobAnswer, event: EventName, sizes: dict[str, str]) -> list[t
     return [tuple(figure.read(one, place) for place in range(2)) for figure in mapped.FIGURES.values()]
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     "over",
     [("height=20mm..60mm:2", "rebound_share=30%..60%:2"), ("rebound_share=30%..60%:2", "height=20..60:2")],
@@ -129,6 +130,7 @@ def test_every_input_of_a_ride_has_a_name_and_a_usual_range(rear: JobAnswer) -> 
     assert mapped.names_of(rear, "road")[0] == "speed"
 
 
+@pytest.mark.slow
 def test_the_command_prints_a_map_of_every_setup_as_lines_json_and_csv(
     job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -181,6 +181,7 @@ def test_the_height_that_first_meets_the_stop_follows_the_verdict() -> None:
     assert [one.ride.meetings[0].time.size > 0 for one in (just_below, just_above)] == [False, True]
 
 
+@pytest.mark.slow
 def test_a_road_says_how_warm_each_setup_becomes_and_what_that_does_to_its_sag() -> None:
     there = answer_job(DEMO)
     found = ridden(there, "road", sizes_asked("road", {"speed": "3", "descent": "30 min"}))
@@ -370,6 +371,7 @@ def test_riding_conditions_change_what_the_air_does_and_not_the_coil() -> None:
     assert "Ridden at" not in "\n".join(plain_lines(document(here, USUAL), ""))
 
 
+@pytest.mark.slow
 def test_the_command_rides_in_the_riding_conditions(tmp_path: Path, capsys: Printed) -> None:
     file = tmp_path / "job.toml"
     file.write_text(toml_text(HOT, None))

@@ -48,6 +48,7 @@ def test_every_view_is_drawn(
     assert any(text.startswith(f"{title} over ") for text in words(target))
 
 
+@pytest.mark.slow
 def test_the_form_is_that_of_the_ending(job: Path, tmp_path: Path) -> None:
     for ending, begins in (
         (".svg", b"<?xml"),
@@ -77,6 +78,7 @@ def test_the_points_are_those_of_the_wheel_in_the_units_asked_for(job: Path, tmp
     assert len(rows) == curve.stroke.size
 
 
+@pytest.mark.slow
 def test_values_nobody_confirmed_are_told_on_it(job: Path, tmp_path: Path) -> None:
     target = tmp_path / "chart.svg"
     assert main(["chart", str(job), "-o", str(target)]) == 0

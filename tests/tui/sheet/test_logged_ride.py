@@ -48,6 +48,7 @@ def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
     assert f"Caution: {CAUTION}" in said
 
 
+@pytest.mark.slow
 def test_one_wheel_has_one_line() -> None:
     job = wheel_job(full_job(), "rear")
     said = section(plain(sheet(job, ride=recorded(SHOCK))))

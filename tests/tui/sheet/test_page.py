@@ -96,6 +96,7 @@ def test_hostile_names_are_only_names() -> None:
     assert "\u202e" not in text
 
 
+@pytest.mark.slow
 def test_only_a_page_loads_what_draws_it() -> None:
     script = (
         "import sys; from tests.tui.sheet.sheets import full_job, sheet; from tui.sheet.build import written;"

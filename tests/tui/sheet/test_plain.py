@@ -35,6 +35,7 @@ def test_the_sheet_of_the_demo_bike_is_this_one() -> None:
     assert plain(sheet(full_job())) == GOLDEN.read_text("utf-8")
 
 
+@pytest.mark.slow
 def test_the_workings_follow_the_page_only_where_they_are_asked_for() -> None:
     page, whole = plain(sheet(full_job())), plain(sheet(full_job(), workings=True))
     assert whole.removeprefix(page) == WORKINGS.read_text("utf-8")
@@ -176,6 +177,7 @@ def test_hostile_names_are_only_names() -> None:
     assert "<script>alert(1)</script> **b**" in text
 
 
+@pytest.mark.slow
 @given(mutated())
 @settings(max_examples=cases(60), suppress_health_check=[HealthCheck.too_slow])
 def test_the_sheet_of_any_job_keeps_to_its_columns(job: Job) -> None:

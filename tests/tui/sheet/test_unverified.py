@@ -70,6 +70,7 @@ def test_every_unconfirmed_value_is_listed_once() -> None:
     assert len(listed.split("; ")) == len(found)
 
 
+@pytest.mark.slow
 def test_one_value_is_told_as_one() -> None:
     (warned,) = first(one_doubt()).sections[0].parts
     (line,) = sheet(one_doubt()).groups[-1].sections[0].parts

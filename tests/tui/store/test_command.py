@@ -112,6 +112,7 @@ def test_what_is_moved_aside_is_told_whatever_becomes_of_the_import(
     assert last == "springwright store: nothing was imported"
 
 
+@pytest.mark.slow
 def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.CaptureFixture[str]) -> None:
     with closing(open_store(StoreAddress(records))) as store:
         for found in store.find().entries[:2]:
@@ -128,6 +129,7 @@ def test_nothing_is_purged_without_being_sure(records: Path, capsys: pytest.Capt
     assert main(["store", "purge"]) == 0
 
 
+@pytest.mark.slow
 def test_job_files_come_in_under_the_mechanics_name(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -214,6 +216,7 @@ def test_an_address_in_the_place_of_something_else_is_not_printed_either(
     assert "secret" not in "".join(capsys.readouterr())
 
 
+@pytest.mark.slow
 def test_a_password_in_the_settings_that_others_can_read_is_told(
     records: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -84,7 +84,7 @@ def test_what_points_nowhere_is_told(file_store: Store) -> None:
     assert set(inspect_records(file_store.place).faults) == {"bike refers to a missing customer"}
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("damage", ["garbage", "truncated", "page"])
 def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: str) -> None:
     path = tmp_path / "records.sqlite"

@@ -92,6 +92,7 @@ def test_the_same_records_make_the_same_files_whatever_database_they_are_in(
             assert path.read_bytes() == (tmp_path / "two" / path.relative_to(tmp_path / "one")).read_bytes()
 
 
+@pytest.mark.slow
 def test_every_revision_is_the_exact_job_file(full: Store, tmp_path: Path) -> None:
     export(full, tmp_path / "out")
     rows = all_rows(full.engine)["revision"]

@@ -258,6 +258,7 @@ def test_a_part_that_is_no_longer_a_job_file_is_told_when_it_is_read(tmp_path: P
             assert store.revisions(found.uid)[0].job
 
 
+@pytest.mark.slow
 def test_damage_that_comes_while_it_is_open_is_told(sound: Path, tmp_path: Path) -> None:
     path = _copy(sound, tmp_path / "open")
     with closing(open_store(StoreAddress(path))) as store:

@@ -23,7 +23,7 @@ SAVES = {2: 20, 8: 8}
 """How often each of so many sessions saves."""
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("sessions", SAVES)
 def test_all_who_write_one_job_are_told_and_keep_everything(store: Store, sessions: int) -> None:
     start = store.save(job_of("start"), "Mo", note="start").entry
@@ -40,7 +40,7 @@ def test_all_who_write_one_job_are_told_and_keep_everything(store: Store, sessio
     assert any(meanwhile for *_, meanwhile in saved), "they were in each other's way"
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize("sessions", SAVES)
 def test_many_who_write_jobs_of_their_own_are_in_nobodys_way(store: Store, sessions: int) -> None:
     at_work = [

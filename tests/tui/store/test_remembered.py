@@ -274,6 +274,7 @@ for turn in range(3):
 """
 
 
+@pytest.mark.slow
 def test_sessions_that_write_at_once_never_tear_it_and_lose_nothing(path: Path) -> None:
     sessions = [
         subprocess.Popen([sys.executable, "-c", WRITER, str(path), name], cwd=ROOT) for name in "abcd"

@@ -134,6 +134,7 @@ def test_every_symptom_has_a_word_of_its_own() -> None:
     assert len(set(WORDS)) == len(SYMPTOMS) == 9
 
 
+@pytest.mark.slow
 def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
     words = ["--symptom", "wallows", "--symptom", "harsh-ramp-up"]
     assert main(["advise", str(job), *words, "--setup", "air", "--json"]) == 0
@@ -148,7 +149,7 @@ def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
     assert "helps wallows mid-stroke; worsens harsh ramp-up" in shown
 
 
-@pytest.mark.fast_cases(1)
+@pytest.mark.slow
 @pytest.mark.parametrize(("old", "new"), OLD_WORDS.items())
 def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
     job: Path, old: str, new: str, capsys: pytest.CaptureFixture[str]
@@ -176,6 +177,7 @@ def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path
     assert found["target"] == {"sag_fraction": 0.29, "of": "travel"}
 
 
+@pytest.mark.slow
 def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
     measured = {"setup": "air", "sag": "56 mm", "of": "travel"}
     path = written(tmp_path, demo_job().with_value(("measured",), measured))

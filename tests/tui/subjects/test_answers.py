@@ -109,6 +109,7 @@ def test_what_a_setup_does_not_have_is_null_or_absent() -> None:
     assert single["equalised_pressure_psi"] is None
 
 
+@pytest.mark.slow
 def test_an_unreachable_target_has_no_pressure_and_no_rounds() -> None:
     heavy = DEMO.with_value(("load", "rider_mass"), "450 kg").with_value(("setup", 1, "bore"), "20 mm")
     heavy = heavy.with_value(("setup", 1, "body"), "15 mm")
@@ -120,6 +121,7 @@ def test_an_unreachable_target_has_no_pressure_and_no_rounds() -> None:
     assert "No pressure up to 1726 psi holds this load" in searched
 
 
+@pytest.mark.slow
 def test_pressures_are_typed_up_to_where_the_law_for_air_ends() -> None:
     pressure: TreePath = ("setup", 1, "pressure")
     highest = answered(DEMO.with_value(pressure, "120 bar"))["setups"][1]
@@ -129,6 +131,7 @@ def test_pressures_are_typed_up_to_where_the_law_for_air_ends() -> None:
         answered(DEMO.with_value(pressure, "121 bar"))
 
 
+@pytest.mark.slow
 def test_a_caution_about_the_frame_reaches_every_setup() -> None:
     found = answered(DEMO.with_value(("frame", "stroke"), "61 mm"))
     for setup in found["setups"]:

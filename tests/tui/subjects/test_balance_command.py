@@ -16,6 +16,7 @@ from tui.subjects.answers import answer_object
 from tui.subjects.report import answer_text, report
 
 
+@pytest.mark.slow
 def test_the_front_stands_beside_the_rear_in_the_object() -> None:
     found = answer_object(answer_job(BIKE))
     rear, front = (answer_object(answer_job(wheel_job(BIKE, end))) for end in ("rear", "front"))

@@ -264,6 +264,7 @@ def test_no_text_of_its_letters_is_a_traceback(text: str) -> None:
 REAR = wheel_job(demo_job(), "rear")
 
 
+@pytest.mark.fast_cases(3)
 @pytest.mark.parametrize("stroke", ["55 mm", "58 mm", "62.5 mm", "65 mm"])
 @pytest.mark.parametrize("units", [USUAL, IMPERIAL], ids=["usual", "imperial"])
 def test_each_line_that_closes_a_frame_does_when_it_is_taken(stroke: str, units: ShopUnits) -> None:

@@ -22,6 +22,7 @@ def file(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_what_is_printed_is_the_frame_of_a_job(file: Path, capsys: Printed) -> None:
     assert main(["table", str(file)]) == 0
     shown = capsys.readouterr()

@@ -149,6 +149,7 @@ def test_what_is_beyond_the_gas_law_is_not_reached(job: str, capsys: Said) -> No
     assert f"not met; best possible {want['alone']:.4g}" in said
 
 
+@pytest.mark.slow
 def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     read = found(capsys, job, "--with", "air", "--want", "support_25>=1")
     assert (read["wants"][0]["exists"], read["wants"][0]["found"]) == (False, None)
@@ -161,6 +162,7 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     assert "The rest is met; support at 50 % has least margin." in both
 
 
+@pytest.mark.slow
 def test_bounds_are_told_and_what_sits_on_one(job: str, capsys: Said) -> None:
     read = found(capsys, job, "--volumes")
     assert read["bounds_si"]["positive_volume"]["low"] == pytest.approx(0.7 * 112e-6)

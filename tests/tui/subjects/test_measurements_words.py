@@ -82,6 +82,7 @@ def test_a_gauge_has_nothing_to_say_of_a_coil() -> None:
     assert said == ("200 psi, nothing to compare it with", "")
 
 
+@pytest.mark.slow
 def test_the_report_tells_it_with_the_setup_that_was_on_the_bike() -> None:
     job = measuring(sag="60 mm", rebound_clicks=7, tyre="1.6 bar")
     job = job.with_value(("front", "measured"), {"sag": "34 mm", "of": "stroke"})

@@ -162,6 +162,7 @@ def test_missing_leads_the_hands_from_the_rider_to_the_springs() -> None:
     ]
 
 
+@pytest.mark.slow
 def test_typing_and_confirming_one_after_the_other_leaves_nothing_missing() -> None:
     job = typed(new_job("Mara Lind", rear=REAR, front=FRONT))
     seen: list[Missing] = []

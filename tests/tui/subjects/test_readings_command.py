@@ -65,6 +65,7 @@ def said(words: list[str], capsys: Printed) -> tuple[str, dict[str, Any]]:
     return report, json.loads(capsys.readouterr().out)
 
 
+@pytest.mark.slow
 def test_friction_that_is_not_told_is_said_on_both(
     job: str, names: list[str], tmp_path: Path, capsys: Printed
 ) -> None:
@@ -122,6 +123,7 @@ def test_errors_bends_and_what_is_left_out_are_said_on_both(
     assert f"positive volume ± in cm3: diameters {volume['diameters']:.2f}" in report
 
 
+@pytest.mark.slow
 def test_pressures_and_a_sag(job: str, names: list[str], capsys: Printed) -> None:
     assert main(["fit", job, "--setup", names[1], "--before", "200psi", "--after", "165 psi", "--json"]) == 0
     assert 0 < json.loads(capsys.readouterr().out)["negative_over_positive"] < 1

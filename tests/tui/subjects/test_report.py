@@ -2,6 +2,8 @@
 
 import re
 
+import pytest
+
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import Job
@@ -67,6 +69,7 @@ def test_the_caution_comes_before_the_pumping() -> None:
     assert never < next(index for index, line in enumerate(told) if line.startswith("Filling: pump to"))
 
 
+@pytest.mark.slow
 def test_a_setup_that_does_not_settle_says_so_and_gives_no_number() -> None:
     soft = DEMO.with_value(("setup", 0, "rate"), "50 lbf/in")
     soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
@@ -83,6 +86,7 @@ def test_figures_compare_setups_with_the_first() -> None:
     assert re.fullmatch(r"breakaway, wheel: \d+ N", starting("breakaway, wheel", alone)[0])
 
 
+@pytest.mark.slow
 def test_no_line_has_a_number_without_a_unit_in_either_habit() -> None:
     for units in (METRIC, IMPERIAL):
         text = report(answer_job(DEMO, spacers=True), units)

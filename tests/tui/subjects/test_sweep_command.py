@@ -123,6 +123,7 @@ def test_the_front_has_its_own_inputs(job: Path) -> None:
     assert found["over"] == [{"head_angle_deg": [pytest.approx(62), pytest.approx(66)]}]
 
 
+@pytest.mark.fast_cases(4)
 @pytest.mark.parametrize(
     ("over", "said"),
     [

@@ -152,6 +152,7 @@ def lines(job: Job, begin: str) -> list[str]:
     return [line.strip() for line in told if line.strip().startswith(begin)]
 
 
+@pytest.mark.slow
 def test_the_report_says_the_band_and_what_it_comes_from() -> None:
     coil, air = lines(DEMO, "Tool errors, each uniform within its ±: ")
     assert coil.endswith(
@@ -204,6 +205,7 @@ def test_the_report_says_how_often_it_does_not_settle() -> None:
     assert len(lines(heavy.with_value(("setup", 1, "body"), "15 mm"), "Tolerance, 90 %")) == 1
 
 
+@pytest.mark.slow
 def test_the_report_has_other_air_for_an_air_spring() -> None:
     assert len(lines(DEMO, "Riding conditions")) == 1
     (cold,) = lines(DEMO, "at -15 degC")

@@ -89,6 +89,7 @@ def test_a_figure_that_does_not_exist_says_why(figure: str, said: str) -> None:
     assert judged_text(nothing, USUAL) == said
 
 
+@pytest.mark.slow
 def test_every_key_of_the_answers_figures_names_its_figure() -> None:
     setup = answer_object(answer_job(demo_job()))["setups"][1]
     for table in ("figures", "riding"):

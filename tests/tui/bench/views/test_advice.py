@@ -190,6 +190,7 @@ async def test_it_follows_the_panels(size: tuple[int, int]) -> None:
         assert pane.text != before
 
 
+@pytest.mark.slow
 def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() -> None:
     state = symptom_ticked(on_bench(), 1)
     assert ticked(state) == ("wallows",)

@@ -146,6 +146,7 @@ def test_the_damper_is_that_of_the_job_and_undone_with_it(state: BenchState) -> 
     assert low_end.job == state.job
 
 
+@pytest.mark.slow
 def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: BenchState) -> None:
     nudged = events.turned(knob_at(state, "height"), 1)
     old, wanted = view_task(state), view_task(nudged)
@@ -281,6 +282,7 @@ def test_another_range_is_worked_out_anew_and_the_one_before_it_stays_until_then
     assert knob(events.turned(damped, -1), "over") == "height"
 
 
+@pytest.mark.slow
 def test_a_map_is_that_of_a_setup_that_has_the_numbers() -> None:
     few = show_view(on_bench(DEMO), "events")
     sizes = few.event.sizes.with_value(("edge", "height"), "40 mm")

@@ -144,6 +144,7 @@ def test_a_pair_is_judged_while_it_is_typed() -> None:
     assert not any(" 120.0 " in line for line in text(state).splitlines())
 
 
+@pytest.mark.slow
 def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
     slip = (*STROKES[:2], "24.1", *STROKES[3:])
     state = measured(*slip)

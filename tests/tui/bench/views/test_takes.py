@@ -93,6 +93,7 @@ def test_where_nothing_can_be_taken_enter_is_not_offered() -> None:
     assert take_selected(start("conditions")).note == "Nothing to take here."
 
 
+@pytest.mark.slow
 def test_each_line_of_both_ends_makes_its_measure_agree_at_the_wheel_it_names() -> None:
     first = show_view(with_answer(open_bench(History.starting_at(demo_job()))), "balance")
     both = show_view(with_answer(open_bench(History.starting_at(BIKE))), "balance")
@@ -174,6 +175,7 @@ def test_what_is_read_off_a_sweep_is_what_the_job_then_gives() -> None:
     assert float(found.rpartition("coil ")[2].split()[0]) == pytest.approx(figure, abs=1.0)
 
 
+@pytest.mark.slow
 def test_what_is_read_off_a_map_is_what_the_job_then_gives() -> None:
     shown = mapped(map_field(select_field(sweep_field(on_bench(DEMO)), ("target", "sag"))))
     assert not takes_here(shown)  # nothing is read yet: the job stands there
@@ -257,6 +259,7 @@ def test_pairs_that_do_not_close_with_the_stroke_show_what_fits() -> None:
         assert not press(refused, *["down"] * (len(takes_here(refused)) - 1), "enter").faults
 
 
+@pytest.mark.slow
 async def test_the_lines_are_moved_along_and_the_view_scrolls_past_the_last() -> None:
     async with bench_app(BIKE).run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)

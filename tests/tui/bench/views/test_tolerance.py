@@ -76,6 +76,7 @@ def test_what_each_error_is_stands_on_the_page() -> None:
     assert "rider share" not in text(scale).split("TOOL ERRORS\n")[1]
 
 
+@pytest.mark.slow
 def test_measured_pairs_are_one_of_the_errors() -> None:
     pairs: Raw = {
         "kind": "measured",
