@@ -142,7 +142,10 @@ def _take(seat: _Seat, change: Change, units: ShopUnits) -> Take:
         typed.append(((*setup, "positive_spacers"), round(float(change.spacers))))
     typed.append(((*setup, "pressure" if seat.measure is Measure.PRESSURE else "rate"), setting))
     settings = f"{setting}{_spacers_text(change, ', ')}"
-    text = f"{settings}: {_MEASURES[change.measure].figure.label}"
+    label = _MEASURES[change.measure].figure.label
+    sag = units.show(change.then.sag_fraction, Measure.FRACTION)
+    then = f"sag {sag}" if change.measure == "sag_fraction" else f"{label}; sag {sag}"
+    text = f"{settings}: {then}, target {target_text(seat.there.answer.target)}"
     fork = seat.there.answer.frame.fork
     head = f"To match the {_other(seat)}, set the {seat.wheel} to"
     return Take(spoken(text, fork), tuple(typed), seat.wheel, head, f"{seat.wheel.capitalize()} {settings}")
