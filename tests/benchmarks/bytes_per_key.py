@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from tests.benchmarks.pty_bench import ESCAPE, PtySession
-from tui.bench.state import BenchState, open_bench, show_step, with_answer
+from tui.bench.state import BenchState, open_bench, select_setup, show_step, with_answer
 from tui.bench.steps import NAMES, Step
 from tui.charts.views import ChartView
 from tui.job.demo import demo_job
@@ -31,6 +31,13 @@ HOME, END = b"\x1b[H", b"\x1b[F"
 _WORKED_OUT = ("map", "match_volumes", "readings", "events")
 """Views that go on being worked out after the key."""
 _CHARTS = ("chart", "leverage")
+_ACROSS = ((RIGHT, "right"), (RIGHT, "right again"), (LEFT, "left"))
+_READ = {
+    "sweep": _ACROSS,
+    "map": (*_ACROSS, (UP, "up"), (UP, "up again"), (DOWN, "down")),
+    "spacers": (*_ACROSS, (DOWN, "down"), (UP, "up")),
+}
+"""By the id of a view with a place that is read, or a cell that is chosen, what moves it."""
 
 
 class Sent(NamedTuple):
@@ -53,6 +60,8 @@ def walk(session: PtySession, step: Step) -> Iterator[Sent]:
     yield Sent("fields", "Tab on", STEP, session.press(TAB))
     yield Sent("fields", "Tab back", STEP, session.press(b"\x1b[Z"))
     yield from _views(session, here)
+    if step is Step.SPRINGS:
+        yield from _views_of_air(session, here)
     yield Sent("view", "Tab on", STEP, session.press(TAB))
 
 
@@ -106,6 +115,20 @@ def _views(session: PtySession, here: BenchState) -> Iterator[Sent]:
             yield from _nudges(session, f"{view} beside the fields")
 
 
+def _views_of_air(session: PtySession, here: BenchState) -> Iterator[Sent]:
+    """Yield what the keys of those views send that only the second setup has, which is of air."""
+    air = select_setup(here, 1)
+    assert air.kind == "air"
+    yield Sent("fields", "right to the air spring", STEP, session.press(RIGHT))
+    for view in (*air.view_ids[1:], air.view_ids[0]):
+        sent = session.press(b"]")
+        if view not in here.view_ids:
+            yield Sent(view, "]", VIEW, sent)
+            yield from _within(session, view)
+    session.press(ESCAPE)
+    yield Sent("fields", "left to the coil", STEP, session.press(LEFT))
+
+
 def _within(session: PtySession, view: str) -> Iterator[Sent]:
     """Yield what the keys of a view send: reading a chart and going down a table are moves."""
     if view in _CHARTS:
@@ -119,6 +142,12 @@ def _within(session: PtySession, view: str) -> Iterator[Sent]:
             yield Sent(view, "down", MOVE, session.press(DOWN))
         yield Sent(view, "to the last figure", VIEW, session.press(END))
         yield Sent(view, "to the first figure", VIEW, session.press(HOME))
+    elif view in _READ:
+        for key, name in _READ[view]:
+            yield Sent(view, name, MOVE, session.press(key))
+        if view != "spacers":
+            yield Sent(view, "next figure", VIEW, session.press(b">"))
+            yield Sent(view, "figure before", VIEW, session.press(b"<"))
     elif view not in _CHARTS:
         yield Sent(view, "down", VIEW, session.press(DOWN))
 
