@@ -173,7 +173,7 @@ def _used(program: Program, presses: Sequence[Press]) -> str:
     return ""
 
 
-MOST_GROWN = 60e6
+MOST_GROWN = 90e6
 """Bytes that random use may add to what a program has at first: the libraries of all views."""
 
 

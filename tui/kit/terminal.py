@@ -28,7 +28,6 @@ from textual._xterm_parser import (
     BRACKETED_PASTE_START,
     FOCUSIN,
     FOCUSOUT,
-    IS_ITERM,
     XTermParser,
 )
 from textual.drivers.linux_driver import LinuxDriver
@@ -185,26 +184,16 @@ class Parser(XTermParser):
             return
         if sequence in (FOCUSIN, FOCUSOUT):
             yield events.AppFocus() if sequence == FOCUSIN else events.AppBlur()
-        elif found := _RESIZE.fullmatch(sequence):
-            yield from self._resized(*map(int, found.groups()))
         elif _MOUSE.fullmatch(sequence):
             event = self.parse_mouse_code(sequence)
             if isinstance(event, events.MouseEvent) and _is_within(event):
                 yield event
         elif _PLACE.fullmatch(sequence) and sequence not in ANSI_SEQUENCES_KEYS:
             return  # where the cursor stands, which nobody asked
-        elif found := _MODE.fullmatch(sequence):
-            yield from _mode(*map(int, found.groups()))
+        elif _IN_STEP.fullmatch(sequence):
+            yield messages.TerminalSupportsSynchronizedOutput()
         else:
             yield from self._keys(sequence)
-
-    def _resized(self, height: int, width: int, pixel_height: int, pixel_width: int) -> Iterator[Message]:
-        if not (0 < width <= MOST_COLUMNS and 0 < height <= MOST_ROWS):
-            return
-        event = events.Resize.from_dimensions((width, height), (pixel_width, pixel_height))
-        self.terminal_size, self.terminal_pixel_size = event.size, event.pixel_size
-        self.mouse_pixels = pixel_width >= width and pixel_height >= height
-        yield event
 
     def _keys(self, sequence: str) -> Iterator[events.Key]:
         """Yield the keys that a sequence stands for, none where there are none such."""
@@ -219,23 +208,14 @@ class Parser(XTermParser):
                 yield key
 
 
-_SIZE = r"(\d{1,9})(?::[\d:]*)?"
-_RESIZE = re.compile(rf"\x1b\[48;{';'.join([_SIZE] * 4)}t")
 _HALF = re.compile("[\ud800-\udfff]")
 _MOUSE = re.compile(r"\x1b\[<\d{1,9};-?\d{1,9};-?\d{1,9}[Mm]")
 _PLACE = re.compile(r"\x1b\[\d+;\d+R")
-_MODE = re.compile(r"\x1b\[\?(\d{1,9});(\d)\$y")
+_IN_STEP = re.compile(r"\x1b\[\?2026;[1-9]\$y")
 
 
 def _is_within(event: events.MouseEvent) -> bool:
     return 0 <= event.x < MOST_COLUMNS and 0 <= event.y < MOST_ROWS
-
-
-def _mode(number: int, setting: int) -> Iterator[Message]:
-    if number == 2026 and setting > 0:
-        yield messages.TerminalSupportsSynchronizedOutput()
-    elif number == 2048 and constants.SMOOTH_SCROLL and not IS_ITERM:
-        yield messages.InBandWindowResize.from_setting_parameter(setting)
 
 
 class Writer(Thread):
@@ -398,6 +378,9 @@ class Driver(LinuxDriver):
 
     def _get_terminal_size(self) -> tuple[int, int]:
         return terminal_size()
+
+    def _query_in_band_window_resize(self) -> None:
+        """Ask for no sizes among the keys: the system tells them, and its word cannot be lost or made up."""
 
     def run_input_thread(self) -> None:
         """Read what the terminal sends, until the program ends or the line is gone."""
