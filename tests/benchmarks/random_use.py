@@ -9,11 +9,11 @@ A failure prints the seed and the shortest list of what was pressed that still f
 
 from __future__ import annotations
 
+import os
 import random
 import sys
 import tempfile
 import time
-import tracemalloc
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -26,6 +26,7 @@ from tests.tui.bench.test_keys import START, check_answer
 from tui.bench.edit import nudge, undo
 from tui.bench.keymap import KEYMAP
 from tui.bench.overlays import OVERLAYS
+from tui.bench.session import Session
 from tui.bench.state import BenchState, select_field, show_step, show_view
 from tui.bench.steps import Step
 from tui.bench.views.pane import view_keys
@@ -246,25 +247,34 @@ def walk_state(steps: int, seed: int, length: int = 400) -> str:
 # Soak
 
 
-def soak(edits: int) -> list[str]:
-    """Edit so often, look at each view in between; return a line for each tenth."""
-    told = []
-    state = select_field(START, RIDER_MASS)
+def soak(edits: int) -> None:
+    """Edit so often, each job kept in the draft, with all views in between; print a line for each tenth."""
+    state, session = select_field(START, RIDER_MASS), Session()
     views = [(step, view) for step in Step for view in show_step(state, step).view_ids]
-    tracemalloc.start()
     for tenth in range(1, 11):
-        began = time.perf_counter()
+        began, before = time.process_time(), _written()
         for number in range(edits // 10):
             state = nudge(state, 1 if number % 2 else -1)
+            session.keep(state.history)
             if number % 10 == 0:
                 step, view = views[number // 10 % len(views)]
-                state = select_field(show_view(show_step(state, step), view), RIDER_MASS)
-        each = (time.perf_counter() - began) / (edits // 10)
-        memory = tracemalloc.get_traced_memory()[0] / 1e6
-        costs = f"{each * 1e3:.2f} ms each, {memory:.1f} MB, {len(state.history.past)} undos"
-        told.append(f"{tenth * edits // 10:7d} edits: {costs}")
-    tracemalloc.stop()
-    return told
+                shown = show_view(show_step(state, step), view)
+                state = select_field(shown, RIDER_MASS)
+        each = (time.process_time() - began) / (edits // 10)
+        costs = f"{each * 1e3:.2f} ms, {(_written() - before) / (edits // 10):.0f} bytes written an edit"
+        held = f"{_memory():.0f} MB, {len(state.history.past)} undos"
+        print(f"{tenth * edits // 10:7d} edits: {costs}, {held}", flush=True)  # noqa: T201
+    session.leave()
+
+
+def _written() -> int:
+    """Return the bytes that this process has written so far."""
+    return int(Path("/proc/self/io").read_text("ascii").split("wchar: ")[1].split()[0])
+
+
+def _memory() -> float:
+    """Return the memory of this process in MB."""
+    return int(Path("/proc/self/statm").read_text("ascii").split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
 def main() -> None:
@@ -272,7 +282,9 @@ def main() -> None:
     kind, count, *rest = sys.argv[1:]
     seed = int(rest[0]) if rest else 1
     if kind == "soak":
-        print(*soak(int(count)), sep="\n")  # noqa: T201
+        with tempfile.TemporaryDirectory() as folder:
+            os.environ["XDG_STATE_HOME"] = folder
+            soak(int(count))
     elif kind == "state":
         wrong = walk_state(int(count), seed)
         print(wrong or f"{count} keys, nothing wrong")  # noqa: T201
