@@ -296,6 +296,9 @@ def document(
     for place, ridden in enumerate(found.channels):
         against = _same_wheel(ridden, other)
         blocks.append(Paragraph(verdict(found, ridden, units), Role.STRONG, verbatim=True))
+        if other is not None and against is not None:
+            beside = f"Beside it {verdict(other, against, units)}"
+            blocks.append(Paragraph(beside, Role.STRONG, verbatim=True))
         blocks += [Paragraph(text) for text in _readings(ridden, units)]
         if place == 0:
             blocks += [caution(CAUTION), Drawing(CHART)]

@@ -170,6 +170,9 @@ def test_the_same_ride_differs_in_nothing_and_another_one_does(bike: JobAnswer) 
     same = plain_lines(document(one, USUAL, one), "")
     assert "Nothing differs beyond its interval: the two rides may as well be the same." in same
     apart = plain_lines(document(one, USUAL, other), "")
+    # The second ride stands right below the first.
+    assert apart[1].startswith("Beside it evening.csv: 95 % travel ")
+    assert apart[0].split(": 95")[1] != apart[1].split(": 95")[1]
     assert "Against evening.csv:" in apart
     line = next(line for line in apart if line.strip().startswith("mean travel:"))
     assert line.endswith(": differs")
