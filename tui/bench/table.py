@@ -53,7 +53,7 @@ def columns(width: int, count: int, selected: int, label: int, unit: int) -> Col
         spare = (width - left - _needed(shown)) // max(len(shown), 1)
         return Columns(label, unit, min(VALUE + spare, WIDEST_VALUE), CHANGE, shown)
     room = width - MARK - VALUE_WITH_UNIT
-    change = CHANGE if count > 1 and room - CHANGE >= _LEAST_LABEL else 0
+    change = CHANGE if selected and room - CHANGE >= _LEAST_LABEL else 0  # the first has none to itself
     return Columns(max(min(label, room - change), 0), 0, VALUE_WITH_UNIT, change, (selected,)[:count])
 
 

@@ -31,3 +31,10 @@ def test_units_move_to_the_numbers_on_a_narrow_screen() -> None:
     narrow = columns(30, 6, 5, 18, 8)
     assert (narrow.unit, narrow.change, narrow.setups) == (0, 0, (5,))
     assert columns(40, 6, 5, 18, 8).change > 0
+
+
+def test_a_label_has_the_room_of_the_change_that_the_first_setup_has_not() -> None:
+    first, second = (columns(41, 2, selected, 18, 8) for selected in (0, 1))
+    assert (first.label, first.change) == (18, 0)
+    assert second.label < 18
+    assert second.change > 0

@@ -327,6 +327,8 @@ def on_event(state: BenchState) -> bool:
 def with_event(state: BenchState, name: str) -> BenchState:
     """Return the state with another event, and what it is said."""
     after = replace(state, event=state.event._replace(name=name, at=None, plays=False))
+    if after.in_view and knob_here(after).label == "event":
+        return after  # what the event is stands below already
     event = EVENTS[_event(after)]
     return replace(after, note=f"{event.name}: {event.meaning}")
 
@@ -742,7 +744,8 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
     room = min(width - _NAME - max(map(len, numbers), default=0), _MOST_BAR)
     rows = []
     for setup, name in enumerate(ride.names):
-        row = fitted(setup_name(name, setup, look), _NAME, look.glyphs.ellipsis)
+        row = fitted(setup_name(name, setup, look), _NAME - 1, look.glyphs.ellipsis)
+        row += cells(" ", Role.BASE)
         travel = float(ride.travel[setup, place])
         if room >= _LEAST_BAR:
             long = round(min(max(travel / full, 0.0), 1.0) * room) if np.isfinite(travel) else 0

@@ -100,7 +100,7 @@ def test_the_event_and_its_sizes_are_turned(state: BenchState) -> None:
     assert knob(events.turned(higher, 10_000), "height") == "0.55 m"
     edge = events.turned(events.turned(knob_at(higher, "event"), 1), 1)
     assert knob(edge, "event") == "square edge"
-    assert edge.note == f"square edge: {EVENTS['edge'].meaning}"
+    assert (edge.note, events.knob_text(edge)) == ("", f"event: {EVENTS['edge'].meaning}"), "said once"
     assert knob(events.turned(knob_at(edge, "event"), -2), "event") == "landing on a slope"
     back = edge
     for _ in range(len(EVENTS) - 2):
