@@ -1,7 +1,8 @@
 """How much of the travel is used on a ground that was found, and how far off that may be.
 
-What is said has a band: the answer with the damper 20 % harder or softer and the mass 5 % more or less, and
-what giving the log back costs. Giving the log back finds bad arithmetic, not a wrong damper.
+What is said has a band: the answer with the damper 20 % harder or softer and the mass 5 % more or less than
+the log tells, and what giving the log back costs. Giving the log back finds bad arithmetic, not a wrong
+damper: a ground that follows the wheel explains one that is too soft.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.ground_fit import Told
 from physics.log import LAST_TENTH, REARMED_STOP, REARMED_TENTH, Estimate, entered
 from physics.motion import Lane
 
@@ -46,13 +48,16 @@ class Used:
 class GivenBack:
     """How well the ridden setup gives the log back: errors of 95 % travel and r.m.s. of the travel [m].
 
-    `mass` is the sprung mass that the log tells, as a ratio to the known one. `whole` says whether all is
+    `mass` and `damper` are the sprung mass and the damper that the log tells, as ratios to the known ones,
+    `friction` [N] that of the seals. `whole` says whether all is
     well enough for an answer to be given.
     """
 
     error_95: float
     rms: float
     mass: float
+    damper: float
+    friction: float
     whole: bool
 
 
@@ -88,19 +93,20 @@ FLOOR = 0.005
 """Share of the travel that the fit itself may be off with all else known."""
 
 
-def given_back_of(log: Values, again: Values, full: float, mass: float) -> GivenBack:
+def given_back_of(log: Values, again: Values, full: float, told: Told) -> GivenBack:
     """Return how well a ride (stretches, points) [m] gives the log back.
 
-    `full` [m] is the travel, `mass` the ratio that the log tells.
+    `full` [m] is the travel, `told` what the log tells.
 
     >>> log = values([[0.010, 0.020, 0.030]])
-    >>> back = given_back_of(log, values(log + 0.001), 0.150, 1.0)
+    >>> back = given_back_of(log, values(log + 0.001), 0.150, Told(1.0, 0.9, 12.0))
     >>> round(back.error_95, 6), round(back.rms, 6), back.whole
     (0.001, 0.001, True)
     """
     error = float(np.quantile(again, 0.95) - np.quantile(log, 0.95))
     rms = float(np.sqrt(np.mean((again - log) ** 2)))
-    return GivenBack(error, rms, mass, abs(error) <= GIVEN_BACK * full and abs(mass - 1) <= MASS_TOLD)
+    whole = abs(error) <= GIVEN_BACK * full and abs(told.mass - 1) <= MASS_TOLD
+    return GivenBack(error, rms, told.mass, told.damper, told.friction, whole)
 
 
 def figures_of(travel: Values, full: float) -> Values:

@@ -235,20 +235,40 @@ def _row(table: Values, place: Values) -> tuple[Values, Values]:
     return place - cell, table.take(cell, 0).T
 
 
+@dataclass(frozen=True, slots=True)
+class WheelForce:
+    """The wheel force [N] of spring, damper and friction, each part (points,).
+
+    `by_travel` [N/m] and `by_speed` [N s/m] are its derivatives, `by_damper` [N] that by a factor on the
+    damper, and `by_friction` that by the friction of the seals.
+    """
+
+    force: Values
+    by_travel: Values
+    by_speed: Values
+    by_damper: Values
+    by_friction: Values
+
+
 def wheel_force(
-    lane: Lane, air: AirAlong, w: Values, u: Values, creep: float
-) -> tuple[Values, Values, Values]:
-    """Return the wheel force [N] of spring, damper and friction, and its derivatives by travel and speed."""
+    lane: Lane, air: AirAlong, w: Values, u: Values, creep: float, damper: float, friction: float
+) -> WheelForce:
+    """Return the force at the wheel at travels [m] and speeds [m/s], with a factor on the damper.
+
+    `friction` [N] at the shaft is that of the seals, full from a shaft speed `creep` [m/s] on.
+    """
     cells, speeds = CELLS / lane.travel, DAMPER_CELLS / (2 * FASTEST)
     t, (x, dx, r, dr, force, stiff) = _row(lane.places, w * cells)
     x, r, force = x + t * dx, r + t * dr, force + t * stiff
     speed = r * u
     t, (damped, drag) = _row(lane.damping, speed * speeds + DAMPER_CELLS / 2)
-    rub = np.tanh(speed / creep)
-    shaft = damped + t * drag + lane.friction * rub + air.push + air.rate * (x - air.stroke)
-    by_speed = drag * speeds + lane.friction * (1 - rub * rub) / creep
-    return (
-        values(force + r * shaft),
-        values(stiff * cells + dr * cells * shaft + r * r * air.rate),
-        values(r * r * by_speed),
+    damped, rub = damped + t * drag, np.tanh(speed / creep)
+    shaft = damper * damped + friction * rub + air.push + air.rate * (x - air.stroke)
+    by_speed = damper * drag * speeds + friction * (1 - rub * rub) / creep
+    return WheelForce(
+        force=values(force + r * shaft),
+        by_travel=values(stiff * cells + dr * cells * shaft + r * r * air.rate),
+        by_speed=values(r * r * by_speed),
+        by_damper=values(r * damped),
+        by_friction=values(r * rub),
     )

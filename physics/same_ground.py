@@ -8,7 +8,7 @@ one ground, never between short runs.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from dataclasses import field as defaulted
 
 import numpy as np
@@ -17,7 +17,7 @@ from physics.answer import Answer
 from physics.arrays import Marks, Values, values
 from physics.case import Case
 from physics.ground import Course
-from physics.ground_fit import STRETCHES_A_FIT, Fit, Found, fits_of
+from physics.ground_fit import STRETCHES_A_FIT, Fit, Found, Told, fits_of
 from physics.ground_used import CHANGES, GivenBack, Used, band_of, changed_lane, given_back_of, used_of
 from physics.log import Log, Progress
 from physics.logged_travel import LEAD, Logged, logged
@@ -116,24 +116,32 @@ _GROUP = 30
 class _Work:
     """One log on its way: what is to be fitted, and what was ridden so far.
 
-    `ratio` is the mass that the log tells to the known one. `travels` has the travel of each setup that
+    `told` is what the log tells of the setup that was ridden. `travels` has the travel of each setup that
     settles, in parts; `samples` that of the band.
     """
 
     ride: LoggedRide
     read: Logged
     fits: list[Fit]
-    ratio: float | None = None
+    told: Told | None = None
     held: dict[int, Held] = defaulted(default_factory=dict)
     grounds: list[Stretches] = defaulted(default_factory=list)
     travels: list[list[Values]] = defaulted(default_factory=list)
     samples: list[Values] = defaulted(default_factory=list)
 
     def lanes(self) -> dict[int, Lane]:
-        """Return the setups that settle, with the mass that the log tells."""
-        ratio = 1.0 if self.ratio is None else self.ratio
+        """Return the setups that settle, with what the log tells.
+
+        One rider rides all of them, and a job has one damper; seals are each setup's own.
+        """
+        found = {n: lane for n, lane in enumerate(self.ride.lanes) if lane is not None}
+        if self.told is None:
+            return found
         return {
-            n: changed_lane(lane, 1.0, ratio) for n, lane in enumerate(self.ride.lanes) if lane is not None
+            n: (self.told if n == self.ride.ridden else replace(self.told, friction=float(lane.friction))).on(
+                lane
+            )
+            for n, lane in found.items()
         }
 
     def in_band(self) -> set[int]:
@@ -155,7 +163,17 @@ class _Batch:
     changed: list[Stretches]
 
 
-_SAME_MASS = 0.005
+_TELLING = 6
+"""Fits, spread over the first of a log, that tell mass, damper and friction of the setup that was ridden."""
+
+
+def _told(found: Sequence[Found], fits: Sequence[Fit]) -> Told:
+    """Return what most of the fits tell: a hard hit in a short part may tell another."""
+    weights = [fit.stretches for fit in fits]
+    mass, damper, friction = (
+        weighted_median([getattr(one.told, part.name) for one in found], weights) for part in fields(Told)
+    )
+    return Told(mass, damper, friction)
 
 
 def weighted_median(ratios: Sequence[float], weights: Sequence[int]) -> float:
@@ -172,16 +190,18 @@ def weighted_median(ratios: Sequence[float], weights: Sequence[int]) -> float:
 def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
     """Return the ground of the next stretches of a log, fits `first` and on."""
     fits, on = work.fits[first : first + _GROUP], work.in_band()
+    telling = dict[int, Found]()
+    if work.told is None:
+        places = np.unique(np.linspace(0, len(fits) - 1, _TELLING).round().astype(int)).tolist()
+        for n in places:
+            tell(n / len(fits) / 2)
+            telling[n] = fits[n].telling()
+        work.told = _told([*telling.values()], [fits[n] for n in places])
     found = list[Found]()
     for n, fit in enumerate(fits):
-        tell(n / len(fits))
-        found.append(fit.found())
-    if work.ratio is None:
-        work.ratio = weighted_median([one.ratio for one in found], [fit.stretches for fit in fits])
-    # One mass for all: a hard hit in a short part may have told another.
-    for n, (fit, one) in enumerate(zip(fits, found, strict=True)):
-        if abs(one.ratio - work.ratio) > _SAME_MASS:
-            found[n] = fit.found(Found(one.heights, work.ratio), is_mass_known=True)
+        tell(1 - (1 - n / len(fits)) / 2)
+        near = telling.get(n)
+        found.append(near if near is not None and near.told == work.told else fit.found(work.told, near))
     ground = joined([stretched(fit, one.heights[2]) for fit, one in zip(fits, found, strict=True)])
     marks = np.concatenate([np.full(fit.stretches, first + n in on) for n, fit in enumerate(fits)])
     changed = []
@@ -189,8 +209,8 @@ def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
         parts = []
         for n, (fit, one) in enumerate(zip(fits, found, strict=True)):
             if first + n in on:
-                other = replace(fit, lane=changed_lane(fit.lane, damping, mass))
-                parts.append(stretched(other, other.found(one, mass != 1.0).heights[2]))
+                told = replace(work.told, mass=work.told.mass * mass, damper=work.told.damper * damping)
+                parts.append(stretched(fit, fit.found(told, one).heights[2]))
         changed.append(joined(parts))
     return _Batch(work, ground, marks, changed)
 
@@ -234,7 +254,7 @@ def _answer(work: _Work) -> SameGround:
     travel = np.full((len(ride.lanes), len(ground.start), ground.height.shape[1] - lead), np.nan)
     travel[list(lanes)] = [np.concatenate(parts) for parts in zip(*work.travels, strict=True)]
     log, full = values(ground.log[:, lead:]), work.read.lane.travel
-    back = given_back_of(log, values(travel[ride.ridden]), full, 1.0 if work.ratio is None else work.ratio)
+    back = given_back_of(log, values(travel[ride.ridden]), full, work.told or Told(1.0, 1.0, 0.0))
     used: dict[int, Used] = {}
     if back.whole:
         sample = np.concatenate(work.samples, axis=2)

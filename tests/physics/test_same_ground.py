@@ -25,25 +25,27 @@ from tests.physics.logged_pairs import Pair, pairs, ridden, true_travel
 
 @dataclass(frozen=True)
 class Errors:
-    """Of every pair: error of the other setup's 95 % travel, whether withheld, inside the band; meetings."""
+    """Of every pair: error of the other setup's 95 % travel, whether inside the band; meetings with the stop.
+
+    A pair of which the answer was withheld counts as a failure everywhere: its error is infinite.
+    """
 
     travel_95: Values
-    withheld: Values
     inside: Values
     meetings: Values
     true_meetings: Values
 
     def within(self, share: float) -> float:
-        """Return the share of the pairs with an answer off by at most this."""
-        return float(np.mean((np.abs(self.travel_95) <= share)[self.withheld == 0]))
+        """Return the share of all pairs that are off by at most this."""
+        return float(np.mean(np.abs(self.travel_95) <= share))
 
     def median(self) -> float:
-        return float(np.median(np.abs(self.travel_95)[self.withheld == 0]))
+        return float(np.median(np.abs(self.travel_95)))
 
     def counted(self) -> float:
-        """Return the share of the pairs of which the meetings are right within one, or a tenth."""
+        """Return the share of all pairs of which the meetings are right within one, or a tenth."""
         allowed = np.maximum(1.0, 0.1 * self.true_meetings)
-        return float(np.mean((np.abs(self.meetings - self.true_meetings) <= allowed)[self.withheld == 0]))
+        return float(np.mean(np.abs(self.meetings - self.true_meetings) <= allowed))
 
 
 def errors(some: Sequence[Pair], found: Sequence[SameGround]) -> Errors:
@@ -53,11 +55,11 @@ def errors(some: Sequence[Pair], found: Sequence[SameGround]) -> Errors:
         true_95, said = float(np.quantile(true, 0.95)), one.setups[1]
         met = sum(count(stretch / pair.full) for stretch in true)
         if said is None:
-            rows.append((np.nan, 1.0, np.nan, np.nan, met))
+            rows.append((np.inf, 0.0, np.inf, met))
             continue
         error = (said.travel_95.value - true_95) / pair.full
         inside = said.travel_95.low <= true_95 <= said.travel_95.high
-        rows.append((error, 0.0, inside, said.stop_meetings.value, met))
+        rows.append((error, inside, said.stop_meetings.value, met))
     return Errors(*values(rows).T)
 
 
@@ -98,21 +100,24 @@ def few() -> list[Pair]:
 
 @pytest.fixture(scope="module")
 def all_found(few: list[Pair]) -> list[SameGround]:
-    """The logs of all, and once more that of the first with a mass twice what it was."""
+    """The logs of all, then that of the first with a mass twice what it was, and with all of it wrong."""
     heavy = [replace(lane, mass=2.0 * lane.mass) for lane in few[0].lanes]
     known = [pair.lanes for pair in few]
-    return ridden([*few, few[0]], 500.0, 1, [*known, (heavy[0], heavy[1])])
+    wrong = [
+        replace(lane, damping=1.2 * lane.damping, friction=0.0, mass=0.95 * lane.mass)
+        for lane in few[0].lanes
+    ]
+    return ridden([*few, few[0], few[0]], 500.0, 1, [*known, heavy, wrong])
 
 
 @pytest.fixture(scope="module")
 def few_found(all_found: list[SameGround]) -> list[SameGround]:
-    return all_found[:-1]
+    return all_found[:-2]
 
 
 @pytest.mark.slow
 def test_a_few_other_setups_use_the_travel_that_is_said(few: list[Pair], few_found: list[SameGround]) -> None:
     found = errors(few, few_found)
-    assert not found.withheld.any()
     assert found.within(0.02) == 1.0
     assert found.inside.all()
     assert found.counted() == 1.0
@@ -145,7 +150,7 @@ def test_the_clock_of_an_answer_is_that_of_the_log(few: list[Pair], few_found: l
 
 @pytest.mark.slow
 def test_a_setup_that_does_not_give_the_log_back_is_given_no_answer(all_found: list[SameGround]) -> None:
-    one = all_found[-1]
+    one = all_found[-2]
     assert one.given_back.mass == pytest.approx(0.5, rel=0.02)
     assert not one.given_back.whole
     assert one.setups == (None, None)
@@ -185,17 +190,16 @@ def test_the_work_ends_where_the_one_who_hears_of_it_says_so(few: list[Pair]) ->
 
 @pytest.fixture(scope="module")
 def many() -> list[Pair]:
-    return pairs(100, LEAD + 4 * STRETCH + 0.5, 77)
+    return pairs(100, LEAD + 4 * STRETCH + 0.5, 101)
 
 
 @pytest.mark.slow
 def test_a_hundred_pairs_at_500_hz(many: list[Pair]) -> None:
     found = errors(many, ridden(many, 500.0, 1))
-    assert found.withheld.sum() <= 2
     assert found.median() <= 0.005
     assert found.within(0.02) >= 0.90
     assert found.within(0.03) >= 0.95
-    assert float(np.nanmean(found.inside)) >= 0.90
+    assert float(found.inside.mean()) >= 0.90
     # The roads are rough enough to meet the stop.
     assert float((found.true_meetings > 0).mean()) > 0.4
     assert found.counted() >= 0.90
@@ -204,7 +208,6 @@ def test_a_hundred_pairs_at_500_hz(many: list[Pair]) -> None:
 @pytest.mark.slow
 def test_fifty_pairs_at_200_hz(many: list[Pair]) -> None:
     found = errors(many[:50], ridden(many[:50], 200.0, 2))
-    assert found.withheld.sum() <= 3
     assert found.within(0.025) >= 0.90
     assert found.counted() >= 0.90
 
@@ -213,10 +216,9 @@ def test_fifty_pairs_at_200_hz(many: list[Pair]) -> None:
 def test_a_hundred_pairs_with_damper_masses_and_friction_wrongly_known(many: list[Pair]) -> None:
     known = [wrongly_known(pair.lanes, np.random.default_rng([3, n])) for n, pair in enumerate(many)]
     found = errors(many, ridden(many, 500.0, 3, known))
-    # With all four wrong at once more of them do not give the log back: those get no answer.
-    assert found.withheld.sum() <= 8
     assert found.within(0.04) >= 0.90
-    assert float(np.nanmean(found.inside)) >= 0.90
+    assert float(found.inside.mean()) >= 0.90
+    assert found.counted() >= 0.90
 
 
 # --- the mass, breaks, rates -----------------------------------------------------------------
@@ -226,6 +228,16 @@ def test_a_hundred_pairs_with_damper_masses_and_friction_wrongly_known(many: lis
 def test_the_log_tells_the_mass(few: list[Pair], few_found: list[SameGround]) -> None:
     for pair, one in zip(few, few_found, strict=True):
         assert one.mass == pytest.approx(pair.lanes[0].mass, rel=0.01)
+
+
+def test_the_log_tells_damper_mass_and_friction_that_are_wrongly_known(
+    few: list[Pair], all_found: list[SameGround]
+) -> None:
+    told, lane = all_found[-1].given_back, few[0].lanes[0]
+    assert told.whole
+    assert 1.2 * told.damper == pytest.approx(1.0, abs=0.06)
+    assert 0.95 * told.mass == pytest.approx(1.0, abs=0.015)
+    assert told.friction == pytest.approx(lane.friction, abs=8.0)
 
 
 def test_a_log_without_a_long_piece_has_no_ground(few: list[Pair]) -> None:

@@ -180,9 +180,21 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
     damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
     yield Paragraph(
         f"The ground is found from the log and ridden again; {name} itself comes out {error} of travel off. "
-        f"Ranges: damper {damper} harder or softer, mass {mass} more or less. A wrong damper still gives the "
-        "log back. Where the wheel flew the log holds no ground.",
+        f"{_told_text(ground, units)} "
+        f"Ranges: damper {damper} harder or softer, mass {mass} more or less. A wrong damper may still give "
+        "the log back. Where the wheel flew the log holds no ground.",
         Role.QUIET,
+    )
+
+
+def _told_text(ground: SameGround, units: ShopUnits) -> str:
+    """Return what the log tells of the setup that was ridden."""
+    back = ground.given_back
+    mass, damper = (units.show(ratio, Measure.FRACTION) for ratio in (back.mass, back.damper))
+    return (
+        f"The log shows the damper at {damper} and the load at {mass} of what is in the job, and "
+        f"{units.show(back.friction, Measure.FORCE)} of seal friction; all setups ride with that damper and "
+        "load."
     )
 
 
@@ -246,6 +258,8 @@ def ground_object(found: Again) -> dict[str, Any]:
             "error_95_fraction": ground.given_back.error_95 / full,
             "rms_mm": ground.given_back.rms * 1e3,
             "mass_ratio": ground.given_back.mass,
+            "damper_ratio": ground.given_back.damper,
+            "friction_n": ground.given_back.friction,
             "enough": ground.given_back.whole,
         },
         "logged": _used_object(ground.logged, full),

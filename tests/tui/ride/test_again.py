@@ -116,6 +116,8 @@ def test_the_json_has_every_setup_in_the_unit_of_its_key() -> None:
     share = plain["setups"][1]["used"]["travel_95_fraction"]
     assert 0 < share["low"] <= share["value"] <= share["high"] <= 1
     assert plain["given_back"]["enough"] is True
+    assert plain["given_back"]["damper_ratio"] == pytest.approx(1.0, abs=0.1)
+    assert 0 <= plain["given_back"]["friction_n"] < 40
     assert plain["log_shows"][0]["symptom"] == "unused-travel"
     assert sum(plain["logged"]["share_of_time"]) == pytest.approx(1.0)
 
