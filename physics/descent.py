@@ -74,8 +74,18 @@ def descent(
     Raises as
     `physics.ride.ride` does.
 
-    >>> float(warmed(20.0, USUAL_BODY, 293.15, values(225.0)).round(2))  # 20 W, one time constant of 450/2 s
-    299.47
+    >>> from physics.bench import answer
+    >>> from physics.case import Coil, Frame, LeverageEnds, ScaleReading, Setup, Target
+    >>> from physics.ground import Road
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> coil = Setup("coil", Coil(None, 0.0, 4378.0))
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, (coil,))
+    >>> down = descent(case, answer(case), Road("C", 6.0, seed=1), 1e5, duration=1.0)
+    >>> power = down.damper[0] + down.friction[0]
+    >>> bool(abs(down.settled[0] - (293.15 + power / USUAL_BODY.loss)) < 1e-9)  # T_a + P/hA
+    True
+    >>> round(float(down.damper[0]))  # W
+    5
     """
     track = course(road, tyre_radius(case), step, duration)
     lanes, time = lanes_of(case, found, track), values(np.linspace(0.0, lasting, 121))
@@ -121,7 +131,11 @@ def _standing(
 
 
 def warmed(power: Values | float, body: Body, start: float, time: Values) -> Values:
-    """Return the body's temperature [K] after `time` [s] of a `power` [W], from `start` [K] on."""
+    """Return the body's temperature [K] after `time` [s] of a `power` [W], from `start` [K] on.
+
+    >>> float(warmed(20.0, USUAL_BODY, 293.15, values(225.0)).round(2))  # one time constant of 450/2 s
+    299.47
+    """
     return values(start + values(power) / body.loss * -np.expm1(-time * body.loss / body.heat_capacity))
 
 
@@ -140,10 +154,9 @@ def _given_off(
     columns = len(COLUMNS) + 2 * len(lane.air)
     kept = stepped([lane], [Start()], [(height, rise)], step, columns=columns, progress=progress)
     names = dict(zip(COLUMNS, kept[0], strict=False))
-    cell = np.clip(names["travel"] / lane.travel, 0.0, 1.0)
-    slopes = lane.places[:, 2]
-    ratio = np.interp(cell, np.linspace(0.0, 1.0, len(slopes)), slopes)
-    damper = float(np.mean(names["damper"] * names["speed"] * ratio))
+    slopes = np.append(lane.places[:, 2], lane.places[-1, 2] + lane.places[-1, 3])
+    by_travel = np.interp(names["travel"], np.linspace(0.0, lane.travel, len(slopes)), slopes)
+    damper = float(np.mean(names["damper"] * names["speed"] * by_travel))
     friction = float(np.mean(names["friction"] * names["speed"]))
     beyond = kept[0, len(COLUMNS) :]
     warmth, mass = beyond[: len(lane.air)], beyond[len(lane.air) :]

@@ -6,9 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp
 
+from physics.arrays import values
 from physics.bench import answer
 from physics.case import Ambient
+from physics.damper import damper_force
 from physics.descent import USUAL_BODY, Body, descent, warmed
 from physics.gas import heat_capacity
 from physics.ground import Road, course
@@ -16,6 +19,7 @@ from physics.leverage import remembered_curve
 from physics.live_air import driven
 from physics.ride import STEP, lanes_of, ride
 from tests.physics.examples import SEA, SETUPS, case_of
+from tests.physics.upright import Upright
 
 CASE = case_of(SETUPS["coil"], SETUPS["separate"])
 FOUND = answer(CASE)
@@ -48,14 +52,40 @@ def test_the_heat_of_the_air_is_what_its_warmth_loses_to_the_wall() -> None:
 
 
 def test_the_wall_follows_the_heat_balance() -> None:
-    """A fixed-step integration of C dT/dt = P − hA (T − T_a)."""
-    body, power, step = Body(300.0, 1.5), 40.0, 0.05
-    times = np.arange(0, 900.0, step)
-    temperature = [SHOP]
-    for _ in times[1:]:
-        middle = temperature[-1] + step / 2 * (power - 1.5 * (temperature[-1] - SHOP)) / 300.0
-        temperature.append(temperature[-1] + step * (power - 1.5 * (middle - SHOP)) / 300.0)
-    assert warmed(power, body, SHOP, times) == pytest.approx(temperature, abs=1e-4)
+    """C dT/dt = P − hA (T − T_a) by an adaptive solver."""
+    body, power = Body(300.0, 1.5), 40.0
+    times = values(np.linspace(0.0, 900.0, 31))
+    solved = solve_ivp(
+        lambda _t, T: [(power - 1.5 * (T[0] - SHOP)) / 300.0], (0.0, 900.0), [SHOP], "LSODA", times, rtol=1e-9
+    )
+    assert warmed(power, body, SHOP, times) == pytest.approx(solved.y[0], abs=1e-4)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("place", [0, 1])
+def test_a_descent_is_that_of_an_adaptive_solver(place: int) -> None:
+    """Ride, heat of damper, friction and air, and heat balance of the body, all from the equations alone."""
+    lasting, seconds = 200.0, 0.3
+    track = course(ROAD, 0.35, STEP, seconds)
+    lane = lanes_of(CASE, FOUND, track)[place]
+    assert lane is not None
+    alone, times = Upright(CASE, FOUND, place, lane.air, track, 2e-3), values(np.linspace(0.0, seconds, 601))
+    zs, vs, zu, vu, _crossed, *warmth = alone.states(times)
+    speed = (vu - vs) / alone.ratio(zu - zs)
+    damper = damper_force(alone.damper, values(speed), alone.critical)
+    power = damper * speed + alone.friction * np.tanh(speed / alone.creep) * speed
+    for chamber, T in zip(lane.air, warmth, strict=True):
+        density = chamber.mass / (chamber.volume - chamber.area * alone.stroke(zu - zs))
+        power = power + chamber.mass * heat_capacity(T, density) * (T - SHOP) / chamber.time_constant
+    mean, body = float(np.mean(power)), USUAL_BODY
+    solved = solve_ivp(
+        lambda _t, T: [(mean - body.loss * (T[0] - SHOP)) / body.heat_capacity],
+        (0.0, lasting),
+        [SHOP],
+        rtol=1e-8,
+    )
+    down = descent(CASE, FOUND, ROAD, lasting, duration=seconds)
+    assert down.wall[place, -1] - SHOP == pytest.approx(solved.y[0, -1] - SHOP, rel=0.01)
 
 
 def test_a_warm_shock_reads_more_and_sags_less_and_a_coil_does_neither() -> None:

@@ -134,6 +134,11 @@ class Upright:
 
     def ridden(self, times: Values, method: str = "LSODA") -> Values:
         """Return wheel travel [m] at `times` (points,) [s]."""
+        state = self.states(times, method)
+        return values(state[2] - state[0])
+
+    def states(self, times: Values, method: str = "LSODA") -> Values:
+        """Return z_s, its speed, z_u, its speed, what crossed the port and the temperatures at `times`."""
         speed = -self.course.closing
         state = [0.0, speed, self.start, speed, 0.0, *[self.wall] * len(self.chambers)]
         longest = 2e-3 if self.port.at < 0 else 1e-4
@@ -141,4 +146,4 @@ class Upright:
             self.derivative, (0.0, self.end), state, method, times, rtol=1e-8, atol=1e-9, max_step=longest
         )
         assert solved.success
-        return values(solved.y[2] - solved.y[0])
+        return values(solved.y)
