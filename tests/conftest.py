@@ -65,4 +65,6 @@ def _keys_wait_for_no_clock() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patched:
         for module in ("pilot", "app"):
             patched.setattr(f"textual.{module}.wait_for_idle", all_is_shown)
+        # A disk that is slow because the machine is busy is no disk that hangs.
+        patched.setattr("tui.job.drafts.BRIEFLY", 20.0)
         yield

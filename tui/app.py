@@ -36,6 +36,7 @@ from tui.kit.clipboard import copy_text, multiplexer
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen, StateScreen
+from tui.kit.work import Threads
 from tui.saying import say
 from tui.settings import find_settings
 from tui.store.records import Records
@@ -48,6 +49,8 @@ from tui.themes import find_themes, forget_empty_no_color, no_colour
 if TYPE_CHECKING:
     from asyncio import AbstractEventLoop
 
+_PARTING = 0.3
+"""Longest time for which the end waits for work in threads [s]."""
 UNUSABLE = 2
 """Exit code for a file that cannot be put on the bench."""
 _ENOUGH = 256
@@ -119,6 +122,8 @@ class BenchApp(App[int], inherit_bindings=False):
         self._shows_later: list[StateScreen[Any, Any]] = []
         self._is_unpainted = False
         self._resume: Callable[[int, FrameType | None], object] | int | None = None
+        self.threads = Threads()
+        """What disks, servers and views are waited for in."""
         self.bench: BenchScreen | None = None
         """The bench, once it is there."""
         told = (state.note, *found.faults, wrong)
@@ -145,9 +150,10 @@ class BenchApp(App[int], inherit_bindings=False):
         import asyncio
 
         self.app_resume_signal.subscribe(self, lambda _app: self._paint_anew())
+        loop = asyncio.get_running_loop()
+        loop.set_default_executor(self.threads)
         if self.is_headless:
             return
-        loop = asyncio.get_running_loop()
         for name in ("SIGHUP", "SIGTERM", "SIGQUIT", "SIGBREAK"):
             number = getattr(signal, name, None)
             if number is None:
@@ -323,7 +329,8 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     remembered, lost = read()
     trouble = _opened(session, job_path)
     if trouble:
-        sys.stderr.write("".join(f"{job_path}: {line}\n" for line in trouble))
+        for line in trouble:
+            say(f"{job_path}: {line}")
         return UNUSABLE
     last = last_job(remembered) if job_path is None else None
     if last is not None:
@@ -337,6 +344,9 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     app.run(mouse=remembered.mouse and multiplexer(os.environ) not in ("screen", "either"))
     if app.bench is not None and app.bench.parting_words:
         say(f"springwright: {app.bench.parting_words}")
+    if not app.threads.rest(_PARTING):
+        sys.stdout.flush()
+        os._exit(app.return_code or 0)  # what hangs in the system holds up the end of an interpreter too
     return app.return_code or 0
 
 

@@ -26,7 +26,7 @@ from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
 from tui.kit.clipboard import copy_text, multiplexer
-from tui.kit.dialogs import Question, Reply
+from tui.kit.dialogs import Question, Reply, ask_to_leave
 from tui.kit.keymap import LOOK_ACTS
 from tui.kit.look import LINE_STYLES
 from tui.kit.screen import StateScreen, suspend
@@ -260,7 +260,14 @@ def leave(screen: BenchScreen) -> None:
         screen.session.leave()
         screen.app.exit()
 
-    if_not_needed(screen, go)
+    session = screen.session
+    if session.records.busy and session.records.after is not None:  # asked for once already
+        screen.commit()
+        screen.keep()
+        question = ask_to_leave(session.has_draft(screen.state.history.job), screen.glyphs)
+        screen.ask(question, lambda _leave: screen.app.exit())
+    else:
+        if_not_needed(screen, go)
 
 
 def copy_or_leave(screen: BenchScreen) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import Future
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
@@ -18,7 +19,8 @@ from tui.job.tree import brief
 from tui.kit import dialogs
 from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
-from tui.kit.work import SlowTasks
+from tui.kit.work import SlowTasks, promptly
+from tui.saying import path_text
 from tui.store.kept import day, moment
 from tui.store.remembered import JobPlace
 from tui.store.trouble import StoreTrouble
@@ -29,6 +31,7 @@ if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
     from tui.bench.session import Session
     from tui.job.drafts import Abandoned
+    from tui.job.drafts import Found as FoundDrafts
     from tui.job.job import Job
     from tui.shop_units import ShopUnits
     from tui.store.kept import Attached, Found, KeptLog, Revision, Saved
@@ -59,21 +62,39 @@ def save_as(screen: BenchScreen) -> None:
 
 
 def _write(screen: BenchScreen, path: Path, then: Then | None, *, overwrite: bool = False) -> None:
-    try:
-        screen.session.save(screen.state.bike, path, overwrite=overwrite)
-    except ChangedMeanwhile:
-        question = dialogs.ask_overwrite(path, screen.glyphs)
-        screen.ask(question, lambda _replace: _write(screen, path, then, overwrite=True))
-    except FileTrouble as trouble:
-        screen.say(f"Not saved to {path}: {trouble}.")
-    else:
+    session, job, opening = screen.session, screen.state.bike, screen.session.opening
+    if session.writes:
+        screen.say(f"Still saving to {path_text(path)}.")
+        return
+    session.writes = True
+
+    def written(done: Future[OpenedFile]) -> None:
+        session.writes = False
+        try:
+            file = done.result()
+        except ChangedMeanwhile:
+            question = dialogs.ask_overwrite(path, screen.glyphs)
+            screen.ask(question, lambda _replace: _write(screen, path, then, overwrite=True))
+            return
+        except FileTrouble as trouble:
+            screen.say(f"Not saved to {path_text(path)}: {trouble}.")
+            return
+        if session.opening is not opening:  # another job is on the bench by now
+            screen.say(f"{job.title or UNTITLED}: saved to {path_text(path)}.")
+            return
+        session.saved(file)
         is_older = _is_older_in_records(screen)
         note = (
-            f"Saved to {path.name}. Ctrl+S saves it to the records too." if is_older else f"Saved to {path}."
+            f"Saved to {path_text(path.name)}. Ctrl+S saves it to the records too."
+            if is_older
+            else f"Saved to {path_text(path)}."
         )
-        screen.take(replace(screen.state, history=screen.state.history.mark_saved(), note=note))
+        screen.take(replace(screen.state, history=replace(screen.state.history, saved=job), note=note))
         if then is not None:
             then()
+
+    write = partial(session.save, job, path, overwrite=overwrite)
+    promptly(screen, write, written, f"Saving to {path_text(path)}.")
 
 
 def _is_older_in_records(screen: BenchScreen) -> bool:
@@ -155,16 +176,28 @@ def reopen_last(screen: BenchScreen) -> None:
 def _open(screen: BenchScreen, path: Path) -> None:
     from tui.bench.prompts import faults_page
 
-    try:
-        file = load_job(path)
-    except UnusableJob as unusable:
-        screen.app.push_screen(faults_page(path.name, unusable.faults, screen.glyphs))
-        return
-    except FileTrouble as trouble:
-        screen.say(f"{path.name} is not opened: {trouble}.")
-        return
-    screen.session.opened(file)
-    screen.take(open_at_sag(screen.state, History.starting_at(file.job), f"{path.name} is open."))
+    name = path_text(path.name)
+
+    def read(done: Future[OpenedFile]) -> None:
+        try:
+            file = done.result()
+        except UnusableJob as unusable:
+            screen.app.push_screen(faults_page(name, unusable.faults, screen.glyphs))
+            return
+        except FileTrouble as trouble:
+            screen.say(f"{name} is not opened: {trouble}.")
+            return
+        if screen.state.history is before and screen.state.edit is None:
+            put(file)
+        else:  # something was typed while a slow disk was waited for
+            if_not_needed(screen, partial(put, file))
+
+    def put(file: OpenedFile) -> None:
+        screen.session.opened(file)
+        screen.take(open_at_sag(screen.state, History.starting_at(file.job), f"{name} is open."))
+
+    before = screen.state.history
+    promptly(screen, partial(load_job, path), read, f"Reading {name}.")
 
 
 def load_job(path: Path) -> OpenedFile:
@@ -194,7 +227,7 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
     state, records = screen.commit(), screen.session.records
     if records.busy and records.after is None:
         records.after = partial(if_not_needed, screen, then)
-        screen.say("Still saving to the records: this waits until done.")
+        screen.say("Still saving to the records: this waits. The same again does not.")
         return
     records.after = None
     if not state.history.has_unsaved_changes:
@@ -214,16 +247,19 @@ def offer_drafts(screen: BenchScreen) -> None:
     """Offer the drafts of dead sessions, the newest first; with a job on the bench only those of this job."""
     from tui.job.drafts import abandoned_drafts
 
-    found = abandoned_drafts()
-    ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
-    if others := len(found.drafts) - len(ours):
-        many = "Another job has" if others == 1 else f"{others} other jobs have"
-        screen.say(f"{many} unsaved work too. Start springwright without a job to open it.")
-    if found.damaged:
-        question = dialogs.tell_damaged(found.damaged, screen.glyphs)
-        screen.app.push_screen(question, lambda _reply: _offer(screen, ours))
-    else:
-        _offer(screen, ours)
+    def offer(done: Future[FoundDrafts]) -> None:
+        found = done.result()
+        ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
+        if others := len(found.drafts) - len(ours):
+            many = "Another job has" if others == 1 else f"{others} other jobs have"
+            screen.say(f"{many} unsaved work too. Start springwright without a job to open it.")
+        if found.damaged:
+            question = dialogs.tell_damaged(found.damaged, screen.glyphs)
+            screen.app.push_screen(question, lambda _reply: _offer(screen, ours))
+        else:
+            _offer(screen, ours)
+
+    promptly(screen, abandoned_drafts, offer, "")
 
 
 def _belongs(draft: Abandoned, session: Session) -> bool:
@@ -253,10 +289,11 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
             screen.session.recovered(draft.file, draft.entry)
             screen.take(open_at_sag(screen.state, history))
             screen.session.keep(history)
-        if reply == dialogs.DISCARD or (reply == dialogs.OPEN and not screen.session.trouble):
+        is_kept = reply != dialogs.OPEN or screen.session.has_draft(draft.job)
+        if is_kept and reply is not None:
             forget(draft)
         held.close()
-        if not screen.session.trouble:  # else the one that was taken up has no draft of its own yet
+        if is_kept:  # else the one that was taken up has no draft of its own yet
             _offer(screen, rest)
 
     about = _drafts_words(draft, len(rest), busy=screen.state.history.has_unsaved_changes)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from textual import events, on
@@ -275,6 +276,10 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
     return found
 
 
+_LOOKS_AGAIN = 0.25
+"""Time after which is looked again whether a slow disk has the draft [s]."""
+_REMEMBERS = 0.3
+"""Longest time for which is waited until how the bench is left is written [s]."""
 _COARSE = 10
 """Cursor steps of the far keys."""
 READING_KEYS: Mapping[str, KeyStep] = {
@@ -339,6 +344,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self._started = False
         self._told_forgets = False
         self._leaving = False
+        self._awaits = False
+        self._remembers = False
         self.parting_words = ""
         """Said on the terminal once the screen is gone."""
         self.at_work: History | None = None
@@ -414,8 +421,17 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def remember(self) -> None:
         """Write how the bench is left now, for the next start; say once why that cannot be done."""
-        if self.remembered is not None:
-            self.remembered, told = self._all_commands().remember(self, self.remembered)
+        from tui.job.drafts import done_within  # the first frame need not wait for it
+
+        before, found = self.remembered, list[tuple["Remembered", str]]()
+        if before is None or self._remembers:
+            return
+        self._remembers = True
+        write = partial(self._all_commands().remember, self, before)
+        # On a disk that hangs it is not waited for, nor tried again.
+        if done_within(_REMEMBERS, lambda: found.append(write())) and found:
+            self._remembers = False
+            self.remembered, told = found[0]
             if told and not self._told_forgets:
                 self._told_forgets = True
                 self._unremembered(told)
@@ -435,6 +451,23 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         told = self.session.keep(self.at_work or self.state.history)
         if told:
             self.state = replace(self.state, note=told)
+        self._await_draft()
+
+    def _await_draft(self) -> None:
+        """Look again what became of the draft, where its disk is slow."""
+        if self.session.waits_for_draft and not self._awaits:
+            self._awaits = True
+            self.set_timer(_LOOKS_AGAIN, self._look_at_draft)
+
+    def _look_at_draft(self) -> None:
+        self._awaits = False
+        before, told = self.session.trouble, self.session.look()
+        self._await_draft()
+        if told or self.session.trouble != before:
+            self.take(replace(self.state, note=told or self.state.note))
+            front = self.app.screen
+            if front is not self and isinstance(front, StateScreen):
+                front.take(front.state)
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""

@@ -10,10 +10,16 @@ from tui.job.job import History, Job
 from tui.store.records import Records
 
 if TYPE_CHECKING:
-    from tui.job.drafts import Draft, Entry
+    from tui.job.drafts import DraftThread, Entry
     from tui.job.files import OpenedFile
     from tui.store.kept import RecordLink as PlaceInRecords
     from tui.tables.recorded import LogFile
+
+
+_LATE = 1.0
+"""Time without a draft after which a person is told [s]."""
+_PARTING = 0.3
+"""Longest time for which the end waits for a disk or a server [s]."""
 
 
 class Session:
@@ -39,17 +45,29 @@ class Session:
         self._text: str | None = None
         self.trouble = ""
         self._path: Path | None = None
-        self._own_draft: Draft | None = None
+        self._own_draft: DraftThread | None = None
         self._kept: Job | None = None
+        self._asked: Job | None = None
         self._elsewhere: Path | None = None
         self.claimed = ExitStack()
+        self.writes = False
+        """Whether the job is being written to its file."""
 
     @property
-    def _draft(self) -> Draft:
-        from tui.job.drafts import Draft  # the first frame need not wait for it
+    def _draft(self) -> DraftThread:
+        from tui.job.drafts import DraftThread  # the first frame need not wait for it
 
-        self._own_draft = self._own_draft or Draft()
+        self._own_draft = self._own_draft or DraftThread()
         return self._own_draft
+
+    @property
+    def waits_for_draft(self) -> bool:
+        """Whether a draft is asked for that is not there yet."""
+        return self._own_draft is not None and self._own_draft.waiting is not None
+
+    def has_draft(self, job: Job) -> bool:
+        """Return whether a job is in the draft."""
+        return job is self._kept
 
     @property
     def path(self) -> Path | None:
@@ -79,12 +97,14 @@ class Session:
         """Go on at a place in the records, where `job` is now, as `text`, with its logged rides."""
         self.recorded_logs = logs
         self.entry, self.recorded, self._text = place.as_note(), job, text
-        self._kept = None  # a draft of it is not needed any more, or belongs to this place from now on
+        # A draft of it is not needed any more, or belongs to this place from now on.
+        self._kept = self._asked = None
 
     def keep(self, history: History) -> str:
         """Keep a draft of a job that is not saved, one that is saved needs none; return what to tell of it.
 
-        A job that could not be kept is tried again each time.
+        A job that could not be kept is tried again each time. The disk is not waited for: `look` says later
+        what became of it.
         """
         if history.job is self._kept:
             return ""
@@ -92,19 +112,36 @@ class Session:
             self.leave()
             self._kept = history.job
             return ""
-        kept = self._draft.keep(history.job, self.path, self.entry)
-        self._kept = None if kept.folder is None else history.job
+        if history.job is not self._asked or not self.waits_for_draft:
+            self._asked = history.job
+            self._draft.keep(history.job, self.path, self.entry)
+        return self.look()
+
+    def look(self) -> str:
+        """Look what became of the draft; return what to tell of it."""
+        if self._asked is None:
+            return ""
+        waiting, kept = self._draft.waiting, self._draft.kept
+        if waiting is not None or kept is None:
+            if waiting is not None and waiting > _LATE:
+                self.trouble = "the disk does not answer"
+            return ""
+        self._kept, self._asked = (None if kept.folder is None else self._asked), None
         self.trouble = kept.why if kept.folder is None else ""
         before, self._elsewhere = self._elsewhere, kept.folder if kept.why else None
         if self._elsewhere in (None, before):
             return ""
         return f"{kept.why[:1].upper()}{kept.why[1:]}: drafts go to {self._elsewhere} for now."
 
-    def save(self, job: Job, path: Path, *, overwrite: bool = False) -> None:
-        """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does."""
+    def save(self, job: Job, path: Path, *, overwrite: bool = False) -> OpenedFile:
+        """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does. For any thread."""
         from tui.job.files import save
 
-        self.file = save(job, path, self.file, overwrite=overwrite)
+        return save(job, path, self.file, overwrite=overwrite)
+
+    def saved(self, file: OpenedFile) -> None:
+        """Go on with the file that was written."""
+        self.file = file
         self.leave()
 
     def opened(self, file: OpenedFile | None, entry: Entry | None = None) -> None:
@@ -120,20 +157,35 @@ class Session:
 
         What was on the bench before stays in a draft of its own for a later session.
         """
-        self._draft.leave_behind()
+        self._let_go()
         self._own_draft = None
-        self.file, self.entry, self._path, self._kept = None, entry, path, None
+        self.file, self.entry, self._path, self._kept, self._asked = None, entry, path, None, None
         self.recorded = self._text = None
         self.recorded_logs = ()
         self.opening = object()
 
     def leave_behind(self) -> None:
-        """End without the owner's word: the draft, if there is one, waits for a later session."""
-        self._draft.leave_behind()
+        """End without the owner's word: the draft, if there is one, waits for a later session.
+
+        Neither a disk nor a server holds up the end.
+        """
+        from tui.job.drafts import done_within
+
+        self._let_go()
+        if self._own_draft is not None:
+            self._own_draft.wait(_PARTING)
+        done_within(_PARTING, self._close)
+
+    def _let_go(self) -> None:
+        if self._own_draft is not None:
+            self._own_draft.leave_behind()
+
+    def _close(self) -> None:
         self.claimed.close()
         self.records.close()
 
     def leave(self) -> None:
         """Let the draft go: its job is saved, or not wanted."""
-        self._kept, self.trouble = None, ""
-        self._draft.discard()
+        self._kept, self._asked, self.trouble = None, None, ""
+        if self._own_draft is not None:
+            self._own_draft.discard()

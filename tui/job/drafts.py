@@ -8,17 +8,21 @@ import os
 import secrets
 import stat
 import time
+from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import count
 from operator import attrgetter
 from pathlib import Path
+from threading import Condition, Thread
 from typing import IO, NamedTuple
 
 from tui.job.files import replace_file
 from tui.job.job import Job, renewed
 from tui.job.tree import Tree, thaw
+from tui.saying import printable
 
 _ONLY_READ = (errno.EACCES, errno.EPERM, errno.EROFS)
 
@@ -186,6 +190,98 @@ class Draft:
         """Let go of the draft and keep it for a later session: this one ends without its owner's word."""
         while self._locks:
             self._locks.popitem()[1].close()
+
+
+BRIEFLY = 0.05
+"""Longest time for which a key waits for a disk [s]; one that took longer is not waited for again."""
+
+
+class _Step(NamedTuple):
+    """Something to do about a draft: when it was asked for, and whether it keeps a job."""
+
+    asked_at: float
+    do: Callable[[], Kept | None]
+    keeps: bool
+
+
+class DraftThread:
+    """The draft of this session in a thread of its own, so that a disk that hangs holds up no key.
+
+    What is asked for is done in order; of jobs to keep that wait only the newest is kept.
+    """
+
+    def __init__(self, places: Sequence[Place] | None = None) -> None:
+        """Choose a name; nothing is written before there is something to keep."""
+        self._draft = Draft(places)
+        self._steps: deque[_Step] = deque()
+        self._changed = Condition()
+        self._runs = False
+        self._is_slow = False
+        self._since: float | None = None
+        self.kept: Kept | None = None
+        """What became of the job that was kept last."""
+
+    @property
+    def waiting(self) -> float | None:
+        """How long something that was asked for is not done yet [s], None where all is done."""
+        since = self._since
+        return None if since is None else time.monotonic() - since
+
+    def keep(self, job: Job, file: Path | None, entry: Entry | None = None) -> None:
+        """Keep a job as `Draft.keep` does."""
+        self._send(partial(self._draft.keep, job, file, entry), keeps=True)
+
+    def discard(self) -> None:
+        """Remove the draft as `Draft.discard` does."""
+        self._send(self._draft.discard)
+
+    def leave_behind(self) -> None:
+        """Let go of the draft as `Draft.leave_behind` does."""
+        self._send(self._draft.leave_behind)
+
+    def wait(self, seconds: float) -> bool:
+        """Wait for all that was asked for, at most some seconds; return whether it is done."""
+        with self._changed:
+            return self._changed.wait_for(lambda: self._since is None, seconds)
+
+    def _send(self, do: Callable[[], Kept | None], *, keeps: bool = False) -> None:
+        with self._changed:
+            asked_at = time.monotonic()
+            if keeps and self._steps and self._steps[-1].keeps:
+                asked_at = self._steps.pop().asked_at
+            self._steps.append(_Step(asked_at, do, keeps))
+            self._since = self._since or asked_at
+            if not self._runs:
+                self._runs = True
+                Thread(target=self._run, daemon=True, name="draft").start()
+            if not self._is_slow:
+                self._is_slow = not self._changed.wait_for(lambda: self._since is None, BRIEFLY)
+
+    def _run(self) -> None:
+        while True:
+            with self._changed:
+                if not self._steps:
+                    self._runs, self._since = False, None
+                    self._changed.notify_all()
+                    return
+                step = self._steps.popleft()
+                self._since = step.asked_at
+            began = time.monotonic()
+            try:
+                found = step.do()
+            except Exception as trouble:  # what no disk is to blame for costs nobody the thread
+                found = Kept(None, printable(str(trouble)))
+            with self._changed:
+                self._is_slow = time.monotonic() - began > BRIEFLY
+                self.kept = found if step.keeps else self.kept
+
+
+def done_within(seconds: float, work: Callable[[], object]) -> bool:
+    """Do something that may wait for a disk in a thread; return whether it was done in some seconds."""
+    thread = Thread(target=work, daemon=True)
+    thread.start()
+    thread.join(seconds)
+    return not thread.is_alive()
 
 
 def _absolute(file: Path) -> str:

@@ -192,7 +192,7 @@ class Question(Dialog[str]):
         self.close_with(self._replies[event.place].result)
 
 
-SAVE, DISCARD, REPLACE, OPEN = "save", "discard", "replace", "open"
+SAVE, DISCARD, REPLACE, OPEN, LEAVE = "save", "discard", "replace", "open", "leave"
 """Results of the questions below; Escape is always None."""
 
 
@@ -200,6 +200,14 @@ def ask_unsaved(title: str, glyphs: Glyphs) -> Question:
     """Ask what becomes of changes that are not saved: `SAVE` or `DISCARD`."""
     replies = (Reply("s", "save them first", SAVE), Reply("d", "discard them", DISCARD))
     return Question("Changes are not saved", (title,), replies, "stay here", glyphs)
+
+
+def ask_to_leave(is_kept: bool, glyphs: Glyphs) -> Question:
+    """Ask whether to leave while saving takes long: `LEAVE`. A draft of a job that `is_kept` remains."""
+    kept = "The job is kept as a draft and offered at the next start."
+    lost = "No draft could be kept either: what is not saved would be lost."
+    words = ("Saving to the records is not done yet.", kept if is_kept else lost)
+    return Question("Leave without waiting?", words, (Reply("l", "leave", LEAVE),), "stay and wait", glyphs)
 
 
 def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:

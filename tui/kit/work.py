@@ -4,15 +4,61 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Hashable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from functools import partial
-from threading import Lock
+from threading import Lock, Thread
+from time import monotonic
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from weakref import WeakSet
+
+from tui.job import drafts
 
 if TYPE_CHECKING:
     from textual.screen import Screen
 
+    from tui.kit.screen import StateScreen
+
 Result = TypeVar("Result")
+
+
+class Threads(ThreadPoolExecutor):
+    """Threads of an event loop for work that the end of the program does not wait for."""
+
+    def __init__(self) -> None:
+        """Start with none; each piece of work has one of its own."""
+        super().__init__(max_workers=1)
+        self._started: WeakSet[Thread] = WeakSet()
+
+    def submit(self, work: Callable[..., Any], /, *given: Any, **named: Any) -> Future[Any]:  # noqa: ANN401
+        """Do something in a new thread."""
+        future: Future[Any] = Future()
+
+        def run() -> None:
+            if not future.set_running_or_notify_cancel():
+                return
+            try:
+                found = work(*given, **named)
+            except BaseException as error:
+                future.set_exception(error)
+            else:
+                future.set_result(found)
+
+        thread = Thread(target=run, daemon=True)
+        self._started.add(thread)
+        thread.start()
+        return future
+
+    def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
+        """Wait for nothing: what hangs would do so for ever."""
+
+    def rest(self, seconds: float) -> bool:
+        """Wait until all work is done, at most some seconds; return whether it is."""
+        until = monotonic() + seconds
+        for thread in list(self._started):
+            thread.join(max(0.0, until - monotonic()))
+        return not any(thread.is_alive() for thread in self._started)
+
 
 Told = Callable[[float], None]
 
@@ -43,6 +89,26 @@ NOTHING_WORKED = Worked()
 
 class Stopped(Exception):
     """The work is no longer wanted."""
+
+
+def promptly(
+    screen: StateScreen[Any, Any],
+    work: Callable[[], Result],
+    then: Callable[[Future[Result]], object],
+    slow: str,
+) -> None:
+    """Do what may wait for a disk, and go on with what became of it: at once as a rule.
+
+    Where it takes longer than a moment, the keys go on and the screen says what is `slow`.
+    """
+    future: Future[Result] = Threads().submit(work)
+    wait([future], drafts.BRIEFLY)
+    if future.done():
+        then(future)
+        return
+    if slow:
+        screen.say(slow)
+    future.add_done_callback(lambda done: screen.call_later(then, done))
 
 
 class SlowTask(NamedTuple):

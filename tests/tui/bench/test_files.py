@@ -182,12 +182,12 @@ async def test_every_committed_edit_is_in_the_draft() -> None:
     async with bench_app().run_test(size=SIZE) as pilot:
         bench = await started(pilot)
         await bench.write("93")
-        assert not list(Path(os.environ["HOME"]).rglob("*.json"))
+        assert not list(Path(os.environ["HOME"]).rglob("drafts/*.json"))
         await bench.press("enter")
-        [kept] = Path(os.environ["HOME"]).rglob("*.json")
+        [kept] = Path(os.environ["HOME"]).rglob("drafts/*.json")
         assert '"93 kg"' in kept.read_text()
         await bench.press("u")
-        assert not list(Path(os.environ["HOME"]).rglob("*.json"))
+        assert not list(Path(os.environ["HOME"]).rglob("drafts/*.json"))
 
 
 async def test_a_hang_up_keeps_what_is_being_typed() -> None:
