@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +26,9 @@ _COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor", "windows")
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; return the exit code."""
+    if arguments is None and not sys.warnoptions:
+        # What a library has to say to those who program with it is nothing to a person at the bench.
+        warnings.simplefilter("ignore")
     words = sys.argv[1:] if arguments is None else arguments
     try:
         # Where nothing is asked there is nothing to parse, and the bench is there the sooner.

@@ -5,14 +5,14 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
 from tui.charts.views import BY_NAME
 from tui.job.choices import WORDS, new_word
 from tui.job.tree import brief
-from tui.saying import say
+from tui.saying import nearest, say
 
 
 def _named(job: str) -> str:
@@ -310,19 +310,9 @@ class _Parser(argparse.ArgumentParser):
             super()._check_value(action, value)
             return
         words = [str(word) for word in action.choices]
-        nearest = _nearest(value, words, _ALIKE)
+        near = nearest(str(value), words)
         told = f"{brief(value)} is none of {', '.join(words)}"
-        raise argparse.ArgumentError(action, f"{told}; the nearest is {nearest}" if nearest else told)
-
-
-_ALIKE = 0.6
-"""How alike two words are at least where one may be meant by the other, of 1."""
-
-
-def _nearest(word: str, words: Sequence[str], alike: float = 0.0) -> str:
-    from difflib import get_close_matches  # a command line is seldom at fault
-
-    return next(iter(get_close_matches(word[:40].casefold(), words, n=1, cutoff=alike)), "")
+        raise argparse.ArgumentError(action, f"{told}; the nearest is {near}" if near else told)
 
 
 class _TellVersion(argparse.Action):
@@ -391,8 +381,9 @@ def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) 
         return words
     if words[at].casefold().endswith(_JOB_FILE) or _is_file(words[at]):
         return [*words[:at], _OPEN, *words[at:]]
-    nearest = _nearest(words[at], commands)
-    parser.error(f"{brief(words[at])}: no such command and no such file; the nearest command is {nearest}")
+    near = nearest(words[at], commands)
+    accepted = f"the nearest command is {near}" if near else "springwright --help lists the commands"
+    parser.error(f"{brief(words[at])}: no such command and no such file; {accepted}")
 
 
 def _first_word(words: list[str]) -> int | None:

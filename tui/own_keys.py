@@ -10,7 +10,7 @@ from tui.bench.keymap import where_of
 from tui.kit.keymap import Action, Keymap, key_text
 from tui.linkage.keymap import KEYMAP as LINKAGE
 from tui.records.keymap import KEYMAP as RECORDS
-from tui.saying import printable
+from tui.saying import nearest, printable
 
 KEYMAPS: Mapping[str, Keymap[Any]] = {"": BENCH, "linkage": LINKAGE, "records": RECORDS}
 """The acts of each screen by its name, those of the bench by none. An id means the same on all of them."""
@@ -45,10 +45,8 @@ def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
     spelled: dict[str, str] = {}
     for id, keys in wanted.items():
         if id not in named:
-            from difflib import get_close_matches  # keys are seldom at fault
-
-            near = get_close_matches(id[:40], named, n=1)
-            use = f"the nearest is {near[0]}" if near else "springwright keys lists them"
+            near = nearest(id, named)
+            use = f"the nearest is {near}" if near else "springwright keys lists them"
             faults.append((id, "no act of this name", use))
         elif not isinstance(keys, str):
             faults.append((id, "no text", 'use a key such as "f4" or "ctrl+t", or "" for none'))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sys
+from collections.abc import Iterable
 
 _SECRETS = re.compile(
     r"(?<=:/)(?!/USER).*(?=@)|(?<![^\s:'\"])[^\s/:'\"]*:[^\s/]*(?=@)|(?<=password=)\S+", re.IGNORECASE
@@ -34,3 +35,17 @@ def without_passwords(text: str) -> str:
 def path_text(path: os.PathLike[str] | str) -> str:
     """Return a path as it is shown to a person, on one line, whatever bytes are in it."""
     return without_passwords(printable(os.fspath(path)))
+
+
+_ALIKE = 0.6
+"""How alike two words are at least where one may be meant by the other, of 1."""
+_LONGEST_WORD = 40
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return the known word that may be meant by another one, empty where none is near."""
+    from difflib import get_close_matches  # words are seldom at fault
+
+    words = {name.casefold(): name for name in known}
+    near = get_close_matches(word[:_LONGEST_WORD].casefold(), words, n=1, cutoff=_ALIKE)
+    return words[near[0]] if near else ""

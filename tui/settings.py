@@ -17,12 +17,11 @@ from __future__ import annotations
 import os
 import shlex
 from collections.abc import Iterator, Mapping
-from difflib import get_close_matches
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from tui.job.faults import JobFault
+from tui.job.faults import UNKNOWN_KEY, JobFault, key_to_use
 from tui.job.tree import clean
 from tui.saying import path_text
 from tui.shop_units import ALL, USUAL, ShopUnits
@@ -182,8 +181,7 @@ def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:
 
 
 def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
-    nearest = get_close_matches(path[-1][:40].casefold(), known, n=1, cutoff=0.0)[0]
-    return JobFault(path, "unknown key", f"the nearest known key is {nearest}")
+    return JobFault(path, UNKNOWN_KEY, key_to_use(path[-1], known))
 
 
 def _value(key: str, given: object) -> str | None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
-from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
 from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, Glyphs, LineLook, LineStyle
+from tui.saying import nearest
 from tui.settings import config_folder
 
 if TYPE_CHECKING:
@@ -58,8 +58,8 @@ class _Reader:
         """Fault every key that means nothing here, with the nearest one that does."""
         for key in table:
             if key not in names:
-                near = get_close_matches(key, names, 1)
-                meant = f'did you mean "{near[0]}"?' if near else f"use {', '.join(names)}"
+                near = nearest(key, names)
+                meant = f'did you mean "{near}"?' if near else f"use {', '.join(names)}"
                 self.faults.append(f"{where}{key} is not known; {meant}")
 
     def switch(self, table: Mapping[str, Any], key: str, *, default: bool | None = None) -> bool:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import islice
 from typing import NamedTuple
 
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
-from tui.saying import printable
+from tui.saying import nearest, printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,13 +146,23 @@ class Findings:
 
     def unknown_keys(self, table: Mapping[str, Raw], known: Iterable[str], path: TreePath) -> None:
         """Note every key of `table` that is not `known`, and the nearest one that is."""
-        names = {name.casefold(): name for name in sorted(known)}
-        unknown = [key for key in table if key not in names.values()]
+        names = sorted(known)
+        unknown = [key for key in table if key not in names]
         for key in unknown[:MOST_TOLD]:
-            near = get_close_matches(key[:_LONGEST_NAME].casefold(), names, n=1, cutoff=0.0)
-            self.fault((*path, key), UNKNOWN_KEY, _nearest_is(names[near[0]]))
+            self.fault((*path, key), UNKNOWN_KEY, key_to_use(key, names))
         if len(unknown) > MOST_TOLD:
             self.fault(path, f"{len(unknown) - MOST_TOLD} more unknown keys", "use a job file")
+
+
+_FEW = 14
+"""Keys that are listed where none of them is near."""
+
+
+def key_to_use(key: str, known: Sequence[str]) -> str:
+    """Return what to use for a key that is not known."""
+    if near := nearest(key, known):
+        return _nearest_is(near)
+    return f"use one of {', '.join(known)}" if len(known) <= _FEW else "springwright schema lists all keys"
 
 
 def _nearest_is(name: str) -> str:

@@ -14,6 +14,7 @@ from itertools import count
 from tui.job.choices import new_word
 from tui.job.faults import MOST_TOLD, Findings, JobFault, UnusableJob
 from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
+from tui.saying import nearest
 
 UNCONFIRMED = "unconfirmed"
 _NO_VALUES = ("format", "kind", "name", UNCONFIRMED)
@@ -123,8 +124,6 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
     """Note a list that is none, and what it names that is no value of its table, with the nearest that is."""
     if UNCONFIRMED not in table:
         return
-    from difflib import get_close_matches  # a job is seldom at fault, and the first frame need not wait
-
     raw = table[UNCONFIRMED]
     if not isinstance(raw, tuple) or not all(isinstance(key, str) for key in raw):
         found.fault(
@@ -135,8 +134,8 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
     there = [key for key in table if (key in only if only else key not in no_values and table[key] != _SOLVE)]
     wrong = [(index, key) for index, key in enumerate(raw) if key not in there]
     for index, key in wrong[:MOST_TOLD]:
-        near = get_close_matches(key[:_LONGEST_NAME].casefold(), there, n=1, cutoff=0.0)
-        use = f"the nearest that does is {near[0]}" if near else "leave it out"
+        near = nearest(key, there)
+        use = f"the nearest that does is {near}" if near else "leave it out"
         found.fault((*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use)
     if len(wrong) > MOST_TOLD:
         found.fault(

@@ -672,6 +672,9 @@ def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Fi
     if meant is not None and names and len(names) == len(setups) and meant not in names:
         accepted = f"use one of {', '.join(map(brief, names))}"
         found.fault(("measured", "setup"), f"{shown(meant)} names no setup", accepted)
+    elif names.count(str(meant)) > 1:
+        what = f"{shown(meant)} names {names.count(str(meant))} setups"
+        found.fault(("measured", "setup"), what, "give each of them a name of its own")
 
 
 @dataclass(frozen=True, slots=True)

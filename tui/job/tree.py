@@ -12,6 +12,7 @@ _LINE_ENDS = dict.fromkeys(map(ord, "\t\n\v\f\r\x85\u2028\u2029"), " ")
 _UNSEEN = ("Cc", "Cs", "Cf")
 # Some scripts cannot be spelled without these two.
 _JOINERS = "\u200c\u200d"
+_BLANK = f"{_JOINERS}\u115f\u1160\u2800\u3164\uffa0"
 
 
 def clean(text: str) -> str:
@@ -20,6 +21,14 @@ def clean(text: str) -> str:
     if kept.isprintable():
         return kept
     return "".join(c for c in kept if c in _JOINERS or unicodedata.category(c) not in _UNSEEN)
+
+
+def _with_ink(text: str) -> str:
+    """Return a text, empty for one of which nothing would be seen: it names nothing."""
+    if text.isascii():
+        return text
+    is_blank = all(c in _BLANK or c.isspace() or unicodedata.category(c)[0] == "M" for c in text)
+    return "" if is_blank else text
 
 
 def brief(text: str) -> str:
@@ -91,7 +100,7 @@ def freeze(raw: Raw) -> Raw:
         return Tree(raw)
     if isinstance(raw, list | tuple):
         return tuple(freeze(item) for item in raw)
-    return clean(raw) if isinstance(raw, str) else raw
+    return _with_ink(clean(raw)) if isinstance(raw, str) else raw
 
 
 def thaw(raw: Raw) -> Raw:

@@ -319,11 +319,16 @@ def _typed_share(typed: str, share: Share) -> Raw:
     return f"{parts[0]} %" if share.as_text else float(number(parts[0]) / 100)
 
 
+LONGEST_WHOLE = 15
+"""Digits of a whole number at most: more are no number of anything here."""
+
+
 def _typed_bare(typed: str, bare: Bare) -> Raw:
     parts = split(typed)
     if parts is None or not bare.suffix.replace(" ", "").startswith(parts[1].replace(" ", "")):
         return typed
-    return int(parts[0]) if parts[0].lstrip("+-").isdecimal() else float(number(parts[0]))
+    is_whole = parts[0].lstrip("+-").isdecimal() and len(parts[0]) <= LONGEST_WHOLE
+    return int(parts[0]) if is_whole else float(number(parts[0]))
 
 
 def _several(typed: str) -> Raw:

@@ -16,6 +16,7 @@ from tui.job.job import Job
 from tui.job.quantities import with_unit
 from tui.job.reading import Section, Value, read_fields
 from tui.job.tree import Raw, Tree
+from tui.job.typed import LONGEST_WHOLE
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, keyed
 
 EventName = Literal["drop", "landing", "edge", "bumps", "compression", "road"]
@@ -203,7 +204,7 @@ def _typed(field: Field, text: str) -> Raw:
         return with_unit(text, USUAL.unit(kind.measure))
     if isinstance(kind, Choice):
         return text.strip().upper()
-    return int(text) if text.strip().isdecimal() else text
+    return int(text) if text.strip().isdecimal() and len(text) <= LONGEST_WHOLE else text
 
 
 def event_in(event: EventName, sizes: Job) -> Event:

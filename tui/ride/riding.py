@@ -64,7 +64,7 @@ from tui.ride.events import (
     sizes_object,
 )
 from tui.shop_units import ABSENT, ALL, KEY_UNITS, METRIC, USUAL, Measure, ShopUnits, keyed
-from tui.subjects.asked import answered_file, job_faults_told, printed, refused
+from tui.subjects.asked import answered_file, job_faults_told, printed, refused, several_named
 from tui.subjects.conditions import place_text
 
 LONGEST_LABEL = 22
@@ -676,6 +676,8 @@ def alone(there: JobAnswer, name: str) -> JobAnswer:
     if name not in names:
         listed = ", ".join(f'"{brief(one)}"' for one in names)
         raise refused("setup", f'no setup is named "{brief(name)}"', f"use one of {listed}")
+    if names.count(name) > 1:
+        raise several_named("setup", name, names.count(name))
     place = names.index(name)
     case = replace(there.case, setups=(there.case.setups[place],))
     answer = replace(there.answer, setups=(there.answer.setups[place],))

@@ -17,6 +17,7 @@ from tui.charts.views import BY_NAME
 from tui.job.answer import JobAnswer
 from tui.job.faults import JobFault, reason_of
 from tui.job.files import replace_file
+from tui.job.tree import brief
 from tui.job.wheels import Wheel
 from tui.kit.look import glyphs_for
 from tui.settings import Settings, find_settings
@@ -165,4 +166,4 @@ def _date(text: str) -> datetime.date:
         return datetime.date.fromisoformat(text) if text else datetime.date.today()
     except ValueError as error:
         accepted = "use year-month-day, e.g. 2026-03-14"
-        raise refused("date", f'"{text}" is not a date', accepted) from error
+        raise refused("date", f'"{brief(text)}" is not a date', accepted) from error

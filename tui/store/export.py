@@ -15,7 +15,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
-from difflib import get_close_matches
 from io import TextIOWrapper
 from pathlib import Path
 from typing import BinaryIO
@@ -28,6 +27,7 @@ from tui.job.fields import MEASURED, RIDDEN
 from tui.job.job import Job, parse
 from tui.job.tree import Tree, brief
 from tui.kit.document import defused, restored
+from tui.saying import nearest
 from tui.store.address import make_file
 from tui.store.content import by_job, flaws
 from tui.store.guarding import is_part, part_of
@@ -418,8 +418,8 @@ def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
     own = [cell for cell in cells if not cell.startswith(SHOWN)]
     for cell in dict.fromkeys(own):
         if cell not in known:
-            near = (get_close_matches(cell[:40], known, n=1, cutoff=0.0) or known)[0]
-            accepted = f'use {near}, or a name that begins with "{SHOWN}"'
+            use = nearest(cell, known) or f"one of {', '.join(known)}"
+            accepted = f'use {use}, or a name that begins with "{SHOWN}"'
             faults.add(place, f'the column "{brief(cell)}" is not known', accepted)
         elif own.count(cell) > 1:
             faults.add(place, f"the column {cell} is there twice", "keep one")

@@ -97,16 +97,23 @@ def seats(bike: JobAnswer) -> list[Seat]:
 
 
 def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
-    """Return the first of some setups that has a name; without one the `first` of all, or the only one.
+    """Return the setup that has a name; without one the `first` of all, or the only one.
 
-    Raises `Unanswered` for a name that none of them has, and for none where it is needed.
+    Raises `Unanswered` for a name that none or several of them have, and for none where it is needed.
     """
     named = [seat for seat in known if name in ("", seat.name)]
+    if name and len(named) > 1:
+        raise several_named(option, name, len(named))
     if named and (first or name or len(known) == 1):
         return named[0]
     what = f'no setup is named "{brief(name)}"' if name else "the job has more than one setup"
     listed = ", ".join(f'"{brief(seat.name)}"' for seat in known)
     raise refused(option, what, f"use --{option} with one of {listed}")
+
+
+def several_named(option: str, name: str, count: int) -> Unanswered:
+    """Return what is said where several setups have the name that is asked for."""
+    return refused(option, f'{count} setups are named "{brief(name)}"', "give each a name of its own")
 
 
 def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:

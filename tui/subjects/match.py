@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
@@ -47,6 +46,7 @@ from tui.kit.document import (
     plain_lines,
 )
 from tui.kit.roles import Role
+from tui.saying import nearest
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
 from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of
 from tui.subjects.answers import answer_object
@@ -407,8 +407,8 @@ def want_of(text: str, units: ShopUnits) -> Want:
     name, sign, digits, unit = match.groups()
     named = figure_called(name, WANTED)
     if named is None:
-        near = get_close_matches(name, WANTED, n=1, cutoff=0.0)[0]
-        accepted = f"use {near}, the nearest, or one of {', '.join(WANTED)}"
+        near = nearest(name, WANTED)
+        accepted = f"use {f'{near}, the nearest, or ' if near else ''}one of {', '.join(WANTED)}"
         raise UnusableWant(f'no figure is called "{brief(name)}"', accepted)
     if _THOUSANDS.fullmatch(digits):
         plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
@@ -417,6 +417,8 @@ def want_of(text: str, units: ShopUnits) -> Want:
         wanted = float(digits.replace(",", "."))
     except ValueError:
         raise UnusableWant(f'"{brief(digits)}" is not a number', use) from None
+    if not math.isfinite(wanted):
+        raise UnusableWant(f'"{brief(digits)}" is too large a number', use)
     measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")

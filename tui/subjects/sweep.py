@@ -7,7 +7,6 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from difflib import get_close_matches
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -37,7 +36,7 @@ from tui.job.job import UNTITLED, Job
 from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
 from tui.job.tree import Raw, Tree, TreePath, brief
-from tui.job.typed import typed_into
+from tui.job.typed import LONGEST_WHOLE, typed_into
 from tui.job.wheels import Wheel
 from tui.kit.document import (
     TAKES,
@@ -55,6 +54,7 @@ from tui.kit.document import (
     plain_lines,
 )
 from tui.kit.roles import Role
+from tui.saying import nearest
 from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import job_faults_told, job_of, printed
 
@@ -97,9 +97,9 @@ class Ranged(NamedTuple):
 
     def number(self, usually: int = USUALLY) -> int:
         """Return how many numbers; raises `UnusableJob`."""
-        number = int(self.many or usually)
+        number = int(self.many or usually) if len(self.many) <= LONGEST_WHOLE else 0
         if not FEWEST <= number <= MOST:
-            raise _fault((OVER, self.said), f"{self.many} is no count", f"use {FEWEST} to {MOST}")
+            raise _fault((OVER, self.said), f"{brief(self.many)} is no count", f"use {FEWEST} to {MOST}")
         return number
 
     def rising(self, low: float, high: float) -> tuple[float, float]:
@@ -149,8 +149,8 @@ def figure_asked(name: str) -> str:
     named = figure_called(name, SWEPT)
     if named is not None:
         return named.figure
-    near = get_close_matches(name, SWEPT, n=1, cutoff=0.0)[0]
-    accepted = f"use {near}, the nearest, or one of {', '.join(SWEPT)}"
+    near = nearest(name, SWEPT)
+    accepted = f"use {f'{near}, the nearest, or ' if near else ''}one of {', '.join(SWEPT)}"
     raise _fault((FIGURE,), f'"{brief(name)}" is not a figure', accepted)
 
 

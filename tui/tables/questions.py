@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from physics.fit import AskedFriction
 
 Found = TypeVar("Found")
-_PLACE = re.compile(r"([^\W\d_]+)\W*(\d+)")
+_PLACE = re.compile(r"([^\W\d_]+)\W*(\d{1,9})(?!\d)")
 _SHOWN = 12
 
 
