@@ -143,10 +143,10 @@ def read_saved(screen: BenchScreen, then: Callable[[], object] = lambda: None) -
     `then` is done once they are known, where they are others than before.
     """
     records = screen.session.records
-    if records.is_new:
-        return
 
     def read() -> tuple[SavedJob, ...]:
+        if records.is_new:
+            return ()
         store = records.open()
         return tuple(_saved_job(store.name, found) for found in store.find().entries)
 

@@ -7,7 +7,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import NamedTuple
 
-from tui.saying import say
+from tui.saying import path_text, say
 from tui.store.address import VARIABLE, StoreAddress, chosen_place
 from tui.store.content import counts_text, inspect_records, require_records
 from tui.store.export import export
@@ -63,10 +63,11 @@ def _done(asked: StoreAsked, place: StoreAddress) -> str:
     with closing(open_store(place)) as store:
         match asked.act:
             case "backup":
-                return f"{place} backed up to {store.back_up(*asked.paths)}\n"
+                return f"{place} backed up to {path_text(store.back_up(*asked.paths))}\n"
             case "export":
                 [folder] = asked.paths
-                return f"{place} exported to {folder}: {counts_text(export(store, folder))}.\n"
+                counts = counts_text(export(store, folder))
+                return f"{place} exported to {path_text(folder)}: {counts}.\n"
             case "import":
                 if store.told:  # at once: a quarantine must be known whatever becomes of the import
                     say(f"springwright store: {store.told}")

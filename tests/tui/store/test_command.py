@@ -228,6 +228,31 @@ def test_a_password_in_the_settings_that_others_can_read_is_told(
     assert "others can read the password in it; chmod 600 " in capsys.readouterr().err
 
 
+def test_no_path_steers_the_terminal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "a\x1b]0;x\x07\n\u202e"
+    folder.mkdir()
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    place = str(folder / "records.sqlite")
+    with closing(open_store(StoreAddress(Path(place)))) as store:
+        store.delete(store.save(demo_job(), "Mo").entry.job)
+    for words, code in (
+        (["check"], 0),
+        (["backup", str(folder / "copy")], 0),
+        (["backup", str(folder / "copy")], 2),
+        (["export", str(folder / "out")], 0),
+        (["import", str(folder / "copy")], 0),
+        (["import", str(folder / "none")], 2),
+        (["purge"], 2),
+        (["purge", "--yes"], 0),
+    ):
+        assert main(["store", "--store", place, *words]) == code
+        said = "".join(capsys.readouterr())
+        assert said
+        assert all(line.isprintable() for line in said.splitlines()), said
+
+
 def test_records_that_are_not_there_are_not_made_by_looking(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
