@@ -150,10 +150,10 @@ async def test_saving_to_a_file_that_hangs_holds_up_no_key(
         assert "Still saving to" in bench.text("note")
         disk.may.set()
         await until(pilot, lambda: "Saved to" in bench.text("note"))
-        assert not bench.says_saved, "what was typed meanwhile is not saved"
+        assert bench.state.history.has_unsaved_changes, "what was typed meanwhile is not saved"
         assert load_job(job_file).job.get(RIDER_MASS) == "83 kg"
         await bench.press("ctrl+s")
-        await until(pilot, lambda: bench.says_saved)
+        await until(pilot, lambda: not bench.state.history.has_unsaved_changes)
     assert load_job(job_file).job.get(RIDER_MASS) == "84 kg"
 
 
