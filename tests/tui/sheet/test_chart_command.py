@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import csv
+import os
+import subprocess
+import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
@@ -136,3 +139,23 @@ def test_a_job_of_one_wheel_has_no_other(
     job.write_text(toml_text(wheel_job(confirmed_demo(), "rear"), None))
     assert main(["chart", str(job), "--wheel", "front", "-o", str(tmp_path / "a.svg")]) == 2
     assert "wheel: this job has no front; use rear" in capsys.readouterr().err
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "words", [["chart", "-o", "o.svg"], ["chart", "-o", "o.png"], ["sheet", "-o", "o.html"]]
+)
+def test_no_library_speaks_where_letters_are_in_no_font(words: list[str], tmp_path: Path) -> None:
+    job = demo_job().with_value(("title",), "\u16a0 \u540d \U0001f600")
+    job = job.with_value(("setup", 0, "name"), "\u540d\u524d \U0001d4b3")
+    (tmp_path / "job.toml").write_text(toml_text(job, None), "utf-8")
+    command, *options = words
+    done = subprocess.run(
+        [sys.executable, "-m", "tui", command, "job.toml", *options],
+        capture_output=True,
+        text=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[3]), "XDG_CONFIG_HOME": str(tmp_path)},
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
