@@ -168,15 +168,20 @@ def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values,
 
 
 def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Write the name of the level into its own line, as far right as no other line crosses it."""
+    """Write the name of the level into its own line, as far right as no other line crosses it.
+
+    Where its value has no room there it has its name alone.
+    """
     level = scene.chart.level
     if level is None or (place := canvas.row(scene.y(level.y))) is None:
         return
-    row, label = rows[place], cells(f" {level.name} {scene.written(level.y)} ", Role.LEVEL)
-    for first in range(len(row) - len(label) - 2, left, -1):
-        if all(role == Role.LEVEL for _, role in row[first - 1 : first + len(label) + 2]):
-            row[first : first + len(label)] = label
-            return
+    row = rows[place]
+    for text in (f" {level.name} {scene.written(level.y)} ", f" {level.name} "):
+        label = cells(text, Role.LEVEL)
+        for first in range(len(row) - len(label) - 2, left, -1):
+            if all(role == Role.LEVEL for _, role in row[first - 1 : first + len(label) + 2]):
+                row[first : first + len(label)] = label
+                return
 
 
 def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:

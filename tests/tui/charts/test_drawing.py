@@ -162,6 +162,9 @@ def test_a_level_whose_end_is_crossed_has_its_name_further_to_the_left(two: Answ
     assert shown.canvas is not None
     row = row_of(shown, shown.canvas.row(load) or 0)
     assert "╌ static load 552 N ╌" in row
+    narrow = picture(Scene(chart, USUAL, look), 42, 16)
+    assert narrow.canvas is not None
+    assert "╌ static load ╌" in row_of(narrow, narrow.canvas.row(load) or 0), "no room for the number"
 
 
 def test_values_that_have_no_room_are_told_to_be_left_out(look: ChartLook) -> None:
