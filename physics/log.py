@@ -809,6 +809,8 @@ def _flights(log: Log, speed: Values, rest: float) -> tuple[tuple[Flight, ...], 
 
 _HARDEST = 0.05
 """Travel, as a share, by which a stroke must turn back to end a hit."""
+_APART = 0.05
+"""Seconds between two hits at least: of two equal readings around one peak both would count."""
 
 
 def _hits(log: Log, wheel_speed: Values, shaft_speed: Values) -> tuple[Hit, ...]:
@@ -818,7 +820,12 @@ def _hits(log: Log, wheel_speed: Values, shaft_speed: Values) -> tuple[Hit, ...]
     found, first = [], 0
     for piece in log.pieces:
         # At the stop the reading is flat: the middle of a plateau counts as its peak.
-        peaks, _ = find_peaks(piece.wheel, prominence=_HARDEST * log.wheel_travel, plateau_size=(1, None))
+        peaks, _ = find_peaks(
+            piece.wheel,
+            prominence=_HARDEST * log.wheel_travel,
+            plateau_size=(1, None),
+            distance=max(round(_APART * log.rate), 1),
+        )
         for peak in sorted(peaks, key=lambda at: -piece.wheel[at])[: 4 * HITS]:
             start = max(0, peak - round(0.25 * log.rate))
             stroke = piece.wheel[start : peak + 1]

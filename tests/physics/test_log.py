@@ -215,6 +215,15 @@ def test_the_ten_hardest_hits_are_the_deepest_and_then_the_fastest() -> None:
     assert found.hits[0].shaft_speed == pytest.approx(found.hits[0].wheel_speed / 2.5, rel=1e-6)
 
 
+def test_a_hit_that_the_sensor_reads_at_its_deepest_twice_counts_once() -> None:
+    time = clock(30.0)
+    travel = values(0.030 + 0.060 * np.exp(-(((time - 15.0) / 0.10) ** 2)))
+    deepest = int(np.argmax(travel))
+    travel[deepest - 2 : deepest + 3] = [0.0899, 0.0900, 0.0899, 0.0900, 0.0899]
+    hits = statistics(of_wheel(travel)).hits
+    assert [round(hit.time, 1) for hit in hits if hit.travel > 0.08] == [15.0]
+
+
 # --- what is left out ------------------------------------------------------------------------
 
 

@@ -95,7 +95,8 @@ class LogFigure:
 
     `estimate` is its name in `Statistics.estimates`; of one `over_travel` the wheel travel is the whole.
     `expected` reads what the setup lets expect beside it, named `beside`; NaN and empty where nothing is.
-    `more` and `less` say what it means that the ride has more or less than that, beyond its interval.
+    `more` and `less` say what it means that the ride has more or less than that, beyond its interval and by
+    more than the share `apart` of it.
     """
 
     name: str
@@ -108,6 +109,7 @@ class LogFigure:
     beside: str = ""
     more: str = ""
     less: str = ""
+    apart: float = 0.0
 
     @property
     def key(self) -> str:
@@ -130,6 +132,8 @@ def static_sag(setup: SetupAnswer) -> float:
     return float(setup.sag.wheel_fraction if setup.ride is None else setup.ride.sag_wheel_fraction)
 
 
+_DAMPED = 0.10
+"""Share by which a damped body may move slower or faster than its natural frequency (rule of thumb)."""
 LOG_FIGURES: Sequence[LogFigure] = (
     LogFigure("dynamic_sag_fraction", "mean_moving", "dynamic sag", Measure.FRACTION,
         "Mean wheel travel while the wheel moves faster than 20 mm/s.", True,
@@ -164,7 +168,8 @@ LOG_FIGURES: Sequence[LogFigure] = (
         "Frequency at which the body moves most on this ride.", False,
         lambda setup: float(setup.riding.natural_frequency), "natural frequency",
         "The body moves faster than the spring alone lets it: legs, damper or a stiffer spring than typed.",
-        "The body moves slower than the spring alone lets it: heavier load, or a softer spring than typed."),
+        "The body moves slower than the spring alone lets it: heavier load, or a softer spring than typed.",
+        _DAMPED),
     LogFigure("airtime_fraction", "airtime_share", "in the air", Measure.FRACTION,
         "Share of the time extended and still: the wheel is in the air."),
     LogFigure("moving_fraction", "moving_share", "moving", Measure.FRACTION,
@@ -359,6 +364,8 @@ def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
             continue
         shown, value = units.show(expected, figure.measure), units.show(one.value, figure.measure)
         lead = f"{figure.label[:1].upper()}{figure.label[1:]} {value}"
+        if abs(one.value - expected) <= figure.apart * expected:
+            continue
         if one.low > expected:
             yield f"{lead}, above the {figure.beside} of {shown}. {figure.more}"
         elif one.high < expected:
