@@ -115,7 +115,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "wants": (("Enter", "try it"),),
     "readings": (("Enter", "apply"),),
     "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "edit")),
-    "logged": (("Left Right", "chart"),),
+    "logged": (("Left Right", "chart"), ("< >", "change"), ("Enter", "try it")),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
 """By the id of a view what keys do in it, for the footer."""

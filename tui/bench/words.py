@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tui.bench.cells import caution_at, faults_by_row, left_out_at, meaning_at, pairs_missing
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
-from tui.bench.state import EVENTS, FIGURES, MAP, SPACERS, SWEEP, BenchState, shown_chart
+from tui.bench.state import EVENTS, FIGURES, LOGGED, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
@@ -343,11 +343,17 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if not state.history.has_unsaved_changes:
         actions = [act for act in actions if act.id != "save"]
     if page == VIEW:
-        from tui.bench.views.pane import has_take  # views come after the first frame
+        from tui.bench.views.pane import has_take, is_stopped, is_worked_on  # after the first frame
 
         row = cells("", Role.BASE)
-        for keys, label in _view_keys(state):
-            if keys != "Enter" or has_take(state):
+        shown = list(_view_keys(state))
+        if is_worked_on(state):
+            shown.append(("Escape", "stop"))
+            actions = [act for act in actions if act.id != "leave_view"]
+        if is_stopped(state):
+            shown = [("Enter", "go on"), *(one for one in shown if one[0] != "Enter")]
+        for keys, label in shown:
+            if keys != "Enter" or has_take(state) or is_stopped(state):
                 row += key_piece([keys], label)
         return keys_fitting(row, actions, width, glyphs)
     field = [action for action in actions if action.id in ("edit", "solve", "commit")]
@@ -420,6 +426,12 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
         return keys
     from tui.bench.views.takes import OFFERS, takes_here  # a view in lines has loaded it
 
+    if state.view == LOGGED:
+        from tui.bench.views.pane import has_take
+
+        if not state.log.files:
+            return (("Enter", "read a log"),)
+        return keys if has_take(state) else keys[:1]
     if state.view not in OFFERS or state.view in (SWEEP, MAP):
         return keys
     takes = takes_here(state)

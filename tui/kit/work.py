@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from threading import Lock, Thread
 from time import monotonic
@@ -72,16 +72,26 @@ class Task(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Worked:
-    """What was `found` last and what `key` it is about; of `asked`, under way, a `share` is done."""
+    """What was `found` last and what `key` it is about; of `asked`, under way, a `share` is done.
+
+    What is asked under the key `stopped` was stopped by hand, and is not worked on until somebody wants it.
+    """
 
     key: Hashable = None
     found: object = None
     asked: Hashable = None
     share: float = 0.0
+    stopped: Hashable = None
 
     def towards(self, key: Hashable, share: float) -> Worked:
         """Return this with the share of something under way."""
-        return Worked(self.key, self.found, key, share)
+        return replace(self, asked=key, share=share)
+
+    def share_text(self, key: Hashable) -> str:
+        """Return how far something has come, and how it goes on where it was stopped."""
+        share = f"{self.share if self.asked == key else 0.0:.0%}"
+        is_stopped = key is not None and self.stopped == key
+        return f"stopped at {share}, Enter goes on" if is_stopped else share
 
 
 NOTHING_WORKED = Worked()

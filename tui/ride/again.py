@@ -18,21 +18,22 @@ from physics.same_ground import SameGround, same_ground
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.choices import SYMPTOMS
 from tui.job.job import ON_BIKE, UNTITLED
-from tui.job.tree import brief
+from tui.job.tree import Tree, brief
 from tui.job.wheels import with_wheel_job
 from tui.kit.document import Block, Heading, Paragraph, Table, caution, csv_text, plain_lines
 from tui.kit.roles import Role
 from tui.ride.logged import (
+    Ground,
     Ridden,
     band_text,
     document,
     json_object,
     logged_file,
+    met_text,
     numbers,
     options_told,
     scaled,
     static_sag,
-    times_text,
     why_text,
 )
 from tui.ride.riding import conditions_text
@@ -68,7 +69,7 @@ class Again(NamedTuple):
     """A logged ride on the other setups of the job and with changes to the one that was ridden.
 
     `found` has the setups at these `places` of the job, then the `changes`; None with the reason in
-    `trouble`.
+    `trouble`. `typed` is for each change the setup as it stands in the job with that change in it.
     """
 
     ridden: Ridden
@@ -77,6 +78,7 @@ class Again(NamedTuple):
     changes: tuple[Advice, ...]
     found: SameGround | None
     trouble: str = ""
+    typed: tuple[Tree, ...] = ()
 
 
 def again(
@@ -94,8 +96,10 @@ def again(
     places = tuple(
         at for at, name in enumerate(names) if not against or at == ridden.place or name == against
     )
-    heard = tuple(_heard(ridden, units))
-    changes = _changes(bike, ridden, heard, units)
+    heard = tuple(heard_in(ridden, units))
+    changes, typed = _changes(bike, ridden, heard, units)
+    if len(places) == 1 and not changes:
+        return Again(ridden, places, heard, (), None, "the job has no other setup for this wheel")
     damper = ridden.there.case.setups[ridden.place].damper
     changed = tuple(replace(change.setup, damper=damper) for change in changes)
     there, found, trouble = ridden.there, None, ""
@@ -109,27 +113,34 @@ def again(
         trouble = why_text(unusable, units)
     except ValueError:
         trouble = "the setup that was ridden does not settle at a sag"
-    return Again(ridden, places, heard, changes, found, trouble)
+    return Again(ridden, places, heard, changes, found, trouble, typed)
 
 
 def _changes(
     bike: JobAnswer, ridden: Ridden, heard: tuple[Heard, ...], units: ShopUnits
-) -> tuple[Advice, ...]:
+) -> tuple[tuple[Advice, ...], tuple[Tree, ...]]:
+    """Return the changes for what a log shows, and the setup as typed with each of them."""
     if not heard:
-        return ()
-    seat = Seat(ridden.wheel, ridden.there, ridden.place)
-    advised = AdviceAsked(bike, seat, tuple(one.symptom for one in heard), units).found
-    return () if advised is None else advised.changes[:_CHANGES]
+        return (), ()
+    asked = AdviceAsked(bike, seat_of(ridden), tuple(one.symptom for one in heard), units)
+    advised = asked.found
+    changes = () if advised is None else advised.changes[:_CHANGES]
+    return changes, tuple(asked.typed(change) for change in changes)
 
 
-def _heard(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
+def seat_of(ridden: Ridden) -> Seat:
+    """Return the setup that was ridden, in its place on the bike."""
+    return Seat(ridden.wheel, ridden.there, ridden.place)
+
+
+def heard_in(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
     """Yield what the log shows of a symptom that a rider might have felt."""
     found, full = ridden.found, ridden.log.wheel_travel
     static = static_sag(ridden.setup)
     sag = found.mean_moving
     shown = units.show(sag.value / full, Measure.FRACTION)
     if found.stop_count >= _MET:
-        yield Heard("blows_through", f"meets the stop {times_text(found.stop_count)}")
+        yield Heard("blows_through", met_text(found.stop_count))
     elif not found.stop_count and found.travel_99.high < _UNUSED * full:
         used = units.show(found.travel_99.value / full, Measure.FRACTION)
         yield Heard("unused_travel", f"99 % travel is {used}, never at the stop")
@@ -142,47 +153,75 @@ def _heard(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
 # --- words -----------------------------------------------------------------------------------
 
 
-def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
-    """Yield what the same ground does to every other setup, and to the changes for what the log shows."""
-    yield Heading("The same ground on every setup", "The same ground on every setup:")
+GROUND = "The same ground on every setup"
+
+
+def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
+    """Yield what the same ground says first: how far each other setup goes, what the log shows, and changes.
+
+    On the screen the changes are lines that can be taken, see `change_texts`.
+    """
     if found.found is None:
-        yield Paragraph(f"Not worked out: {found.trouble}.", Role.CAUTION)
+        yield Paragraph(f"{GROUND}: not worked out, {found.trouble}.", Role.CAUTION)
         return
-    ground, full = found.found, found.ridden.log.wheel_travel
-    error = units.show(abs(ground.given_back.error_95) / full, Measure.FRACTION)
-    name = brief(found.ridden.setup.name)
+    ground, name = found.found, brief(found.ridden.setup.name)
     if not ground.given_back.whole:
         mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
         way = "heavier" if ground.given_back.mass > 1 else "lighter"
         yield caution(
-            f"Withheld: {name}, as typed, does not give the log back. Its 95 % travel comes out {error} of "
-            f"travel off, and the log is that of a load {mass} {way}. Check load, pressure or rate, damper "
-            "and leverage first."
+            f"{GROUND}: withheld. {name}, as typed, does not give the log back. Its 95 % travel comes "
+            f"out {_error(found, ground, units)} of travel off, and the log is that of a load {mass} {way}. "
+            "Check load, pressure or rate, damper and leverage first."
         )
         return
     yield Paragraph(_verdict(found, ground, units), Role.STRONG, verbatim=True)
-    yield _table(found, ground, units)
     if found.heard:
         told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in found.heard)
-        yield Paragraph(f"The log shows: {told}. Rule of thumb.", gap=True)
+        yield Paragraph(f"The log shows: {told}. Rule of thumb.")
     if found.heard and not found.changes:
         yield Paragraph("No single change within the limits helps that.")
+    for text in change_texts(found, units):
+        yield Paragraph("", plain=text, verbatim=True)
+
+
+def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[str]:
+    """Yield each change for what the log shows, with what it would have used; none where that is withheld.
+
+    Of two wheels it begins with `which` one it is.
+    """
+    begin = f"{which.capitalize()}, change" if which else "Change"
+    ground, full = found.found, found.ridden.log.wheel_travel
+    if ground is None or not ground.given_back.whole:
+        return
+    outside = float(found.ridden.there.answer.shop.pressure)
     for place, change in enumerate(found.changes):
         used = ground.setups[len(found.places) + place]
         effect = "does not settle" if used is None else _used_text(used, full, units)
-        text = change_text(
-            change, found.ridden.setup.setup, units, float(found.ridden.there.answer.shop.pressure)
-        )
-        yield Paragraph(f"Change {place + 1}, {text}: {effect}.", verbatim=True)
+        text = change_text(change, found.ridden.setup.setup, units, outside)
+        yield f"{begin} {place + 1}, {text}: {effect}."
+
+
+def _error(found: Again, ground: SameGround, units: ShopUnits) -> str:
+    return units.show(abs(ground.given_back.error_95) / found.ridden.log.wheel_travel, Measure.FRACTION)
+
+
+def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
+    """Yield the numbers of the same ground and what they stand on; nothing where they are withheld."""
+    ground = found.found
+    if ground is None or not ground.given_back.whole:
+        return
+    yield Heading(GROUND, f"{GROUND}:")
+    yield _table(found, ground, units)
     elsewhere = conditions_text(found.ridden.there, units)
     if elsewhere:
         yield Paragraph(elsewhere, Role.QUIET, elsewhere)
     damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
+    name = brief(found.ridden.setup.name)
     yield Paragraph(
-        f"The ground is found from the log and ridden again; {name} itself comes out {error} of travel off. "
-        f"{_told_text(ground, units)} "
-        f"Ranges: damper {damper} harder or softer, mass {mass} more or less. A wrong damper may still give "
-        "the log back. Where the wheel flew the log holds no ground.",
+        f"The ground is found from the log and ridden again; {name} itself comes out "
+        f"{_error(found, ground, units)} of travel off. {_told_text(ground, units)} Ranges: damper {damper} "
+        f"harder or softer, mass {mass} more or less. A wrong damper may still give the log back. Where the "
+        "wheel flew the log holds no ground.",
         Role.QUIET,
     )
 
@@ -199,12 +238,12 @@ def _told_text(ground: SameGround, units: ShopUnits) -> str:
 
 
 def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
-    full, told = found.ridden.log.wheel_travel, []
-    for name, used in _others(found, ground):
-        told.append(f"{name} {_used_text(used, full, units)}")
+    full = found.ridden.log.wheel_travel
+    told = [f"{name} {_used_text(used, full, units)}" for name, used in _others(found, ground)]
     logged = _used_text(ground.logged, full, units)
-    others = "; ".join(told) or "no other setup settles at a sag"
-    return f"{brief(found.ridden.setup.name)} as logged: {logged}. On the same ground: {others}."
+    others = "; ".join(told) or ("no other setup settles at a sag" if len(found.places) > 1 else "")
+    same = f" On the same ground: {others}." if others else ""
+    return f"{brief(found.ridden.setup.name)} as logged: {logged}.{same}"
 
 
 def _used_text(used: Used, full: float, units: ShopUnits) -> str:
@@ -212,7 +251,7 @@ def _used_text(used: Used, full: float, units: ShopUnits) -> str:
     met = used.stop_meetings
     low, high = (round(end) for end in (met.low, met.high))
     between = f" ({low} to {high})" if high > low else ""
-    return f"95 % travel {deep}, meets the stop {times_text(round(met.value))}{between}"
+    return f"95 % travel {deep}, {met_text(round(met.value))}{between}"
 
 
 def _others(found: Again, ground: SameGround) -> Iterator[tuple[str, Used]]:
@@ -323,7 +362,7 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
         return printed(plain)
     if as_csv:
         return csv_text(numbers(found, USUAL))
-    said = document(found, USUAL, other, [blocks(one, USUAL) for one in rode])
+    said = document(found, USUAL, other, [Ground(lead(one, USUAL), blocks(one, USUAL)) for one in rode])
     return printed([brief(bike.job.title) or UNTITLED, *plain_lines(said, "")])
 
 

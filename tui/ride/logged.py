@@ -38,6 +38,7 @@ from tui.job.job import setup_on_bike
 from tui.job.tree import brief
 from tui.job.wheels import Wheel
 from tui.kit.document import (
+    TAKES,
     Block,
     Document,
     Drawing,
@@ -290,25 +291,36 @@ def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
 # --- words -----------------------------------------------------------------------------------
 
 
-def document(
-    found: Logged, units: ShopUnits, other: Logged | None = None, again: Sequence[Iterable[Block]] = ()
-) -> Document:
-    """Return what a log says, channel by channel; with the `other` ride beside it where there is one.
+class Ground(NamedTuple):
+    """What the same ground does to the other setups: what leads, and the numbers behind it."""
 
-    `again` has for each channel what the same ground does to the other setups, if that is worked out.
+    lead: Iterable[Block]
+    numbers: Iterable[Block]
+
+
+def document(
+    found: Logged, units: ShopUnits, other: Logged | None = None, again: Sequence[Ground] = ()
+) -> Document:
+    """Return what a log says: the verdict of each channel, then channel by channel why.
+
+    The `other` ride stands beside it where there is one. `again` has for each channel what the same ground
+    does to the other setups, if that is worked out; it follows the verdict.
     """
     blocks: list[Block] = []
     for place, ridden in enumerate(found.channels):
-        against = _same_wheel(ridden, other)
         blocks.append(Paragraph(verdict(found, ridden, units), Role.STRONG, verbatim=True))
+        against = _same_wheel(ridden, other)
         if other is not None and against is not None:
             beside = f"Beside it {verdict(other, against, units)}"
             blocks.append(Paragraph(beside, Role.STRONG, verbatim=True))
+        blocks += again[place].lead if place < len(again) else ()
+    blocks += [caution(CAUTION), Drawing(TAKES), Drawing(CHART)]
+    for place, ridden in enumerate(found.channels):
+        if len(found.channels) > 1:
+            blocks.append(Heading(ridden.wheel.capitalize(), f"{ridden.wheel.capitalize()}:"))
         blocks += [Paragraph(text) for text in _readings(ridden, units)]
-        if place == 0:
-            blocks += [caution(CAUTION), Drawing(CHART)]
-        blocks += again[place] if place < len(again) else ()
-        blocks += _tables(ridden, against, other, units)
+        blocks += again[place].numbers if place < len(again) else ()
+        blocks += _tables(ridden, _same_wheel(ridden, other), other, units)
         blocks += _hits(ridden, units)
         blocks += _what_is_left_out(ridden, units)
     if found.skipped:
@@ -335,8 +347,13 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
     static = units.show(static_sag(ridden.setup), Measure.FRACTION)
-    met = f"meets the stop {times_text(stats.stop_count)}" if stats.stop_count else "never meets the stop"
-    return f"95 % travel {deep}, {met} in {_clock(stats.time)}, dynamic sag {sag} beside {static} static"
+    met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
+    return f"95 % travel {deep}, {met}, dynamic sag {sag} beside {static} static"
+
+
+def met_text(count: int) -> str:
+    """Return "never meets the stop", "meets the stop 11 times"."""
+    return f"meets the stop {times_text(count)}" if count else "never meets the stop"
 
 
 def times_text(count: int) -> str:

@@ -17,7 +17,7 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.document import Document, plain_lines
-from tui.ride.again import Again, again, blocks, ground_object
+from tui.ride.again import Again, again, blocks, ground_object, lead
 from tui.ride.logged import logged
 from tui.shop_units import USUAL
 
@@ -45,7 +45,7 @@ def found() -> Again:
 
 
 def said(one: Again) -> list[str]:
-    return plain_lines(Document(tuple(blocks(one, USUAL))), "")
+    return plain_lines(Document((*lead(one, USUAL), *blocks(one, USUAL))), "")
 
 
 def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as_it_rode() -> None:
@@ -66,8 +66,8 @@ def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as
 
 def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
     lines = said(found())
-    assert lines[1].startswith("coil as logged: 95 % travel ")
-    assert "On the same ground: air 95 % travel " in lines[1]
+    assert lines[0].startswith("coil as logged: 95 % travel ")
+    assert "On the same ground: air 95 % travel " in lines[0]
     assert lines[-1].startswith("The ground is found from the log and ridden again; coil itself comes out ")
     assert "damper 20 % harder or softer, mass 5 % more or less" in lines[-1]
 
@@ -87,6 +87,9 @@ def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -
     assert used is not None
     assert before is not None
     assert used.travel_95.value > before.travel_95.value
+    typed = one.typed[softer]
+    assert (typed["rate"], typed["name"]) != (demo_job().setups[0]["rate"], "")
+    assert {key: raw for key, raw in typed.items() if key != "rate"}.keys() >= {"name", "kind"}
 
 
 @pytest.mark.slow
@@ -98,7 +101,7 @@ def test_a_log_of_another_spring_is_withheld_or_says_how_far_off_it_is() -> None
     if one.found.given_back.whole:
         assert "itself comes out" in text
     else:
-        assert "Withheld: coil, as typed, does not give the log back" in text
+        assert "withheld. coil, as typed, does not give the log back" in text
         assert all(used is None for used in one.found.setups)
 
 
@@ -106,7 +109,7 @@ def test_too_short_a_log_is_told_not_raised() -> None:
     bike = demo_answer()
     one = again(bike, logged(bike, recorded(log_of(seconds=7.0))).channels[0])
     assert one.found is None
-    assert any("Not worked out: only " in line for line in said(one))
+    assert any("every setup: not worked out, only " in line for line in said(one))
     assert ground_object(one)["trouble"].startswith("only ")
 
 

@@ -445,8 +445,11 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "<": by(turned, -_TEN),
 }
 """What keys do while the view has the focus."""
-ACTS = {"enter": "event_enter"}
-"""What keys do there that a change of state alone does not."""
+
+
+def acts(_state: BenchState) -> Mapping[str, str]:
+    """Return what keys do there that a change of state alone does not."""
+    return {"enter": "event_enter"}
 
 
 def task(state: BenchState) -> Task | None:
@@ -585,7 +588,7 @@ def _doing(state: BenchState, wanted: Task) -> str:
     """Return how far the work has come, empty where it is done."""
     if state.worked.key is not None and state.worked.key in (wanted.key, _first_part(wanted)):
         return ""
-    return f"calculating: {_share(state, wanted):.0%}"
+    return f"calculating: {state.worked.share_text(wanted.key)}"
 
 
 def _first_part(wanted: Task) -> object:
@@ -594,17 +597,13 @@ def _first_part(wanted: Task) -> object:
     return key[:-1] if key[-1] == "searched" else None
 
 
-def _share(state: BenchState, wanted: Task) -> float:
-    return state.worked.share if state.worked.asked == wanted.key else 0.0
-
-
 def _waits(state: BenchState, wanted: Task) -> str:
     """Return what stands where the result of a search comes, empty where nothing is searched for."""
     if _event(state) not in riding.SEARCHED:
         return ""
     what = {"drop": riding.MEETS, "bumps": riding.RETURNS, "road": riding.WARMS}[_event(state)]
-    share = _share(state, wanted) if _first_part(wanted) else 0.0
-    return f"{what}: calculating, {share:.0%}."
+    share = state.worked.share_text(wanted.key if _first_part(wanted) else None)
+    return f"{what}: calculating, {share}."
 
 
 def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> list[CellRow]:

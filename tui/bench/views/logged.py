@@ -5,34 +5,37 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
+from typing import NamedTuple
 
 import numpy as np
 
 from physics.arrays import Values, values
 from physics.log import Histogram, Hit
+from tui.bench.edit import show_wheel
 from tui.bench.state import BenchState
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, setup_tried
 from tui.charts import series
 from tui.charts.drawing import SHORT, TALL, picture, view_rows
 from tui.charts.series import Scene
 from tui.job.answer import JobAnswer
-from tui.job.tree import brief
+from tui.job.tree import Tree, brief
 from tui.job.wheels import Wheel
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Document, Paragraph, Rows
+from tui.kit.document import TAKES, Document, Paragraph, Rows
 from tui.kit.dressing import dressed, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
 from tui.ride import logged as subject
-from tui.ride.again import Again, again, blocks
+from tui.ride.again import GROUND, Again, again, blocks, change_texts, lead
 from tui.ride.logged import Logged, Ridden
 from tui.shop_units import Measure, ShopUnits
 from tui.tables.recorded import LogFile, Recorded
 from tui.tables.source import UnusableReadings
 
 _HOW = (
-    "Space, then l, and the path of a logger's file: a table with time and the travel of the fork, of the "
+    "Enter, and the path of a logger's file: a table with time and the travel of the fork, of the "
     "rear or of both, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's counts.",
     "It shows dynamic sag, travel used, meetings with the stop, speeds, and the frequency of the body, each "
     "with its interval next to what is expected of the setup. Space, then s, sets a second ride beside it.",
@@ -53,7 +56,8 @@ _HIGHEST = 15.0
 class Read:
     """The files that were read, what stands in them, and what that says of an answer; or why nothing.
 
-    `again` has for each channel of the first ride the same ground on the other setups, once that is found.
+    `again` has for each channel of the first ride the same ground on the other setups, once that is found,
+    for the answer `again_of`: that before stays until the next one is there.
     """
 
     files: tuple[LogFile, ...]
@@ -61,6 +65,7 @@ class Read:
     recorded: tuple[Recorded, ...] = ()
     rides: tuple[Logged, ...] = ()
     again: tuple[Again, ...] = ()
+    again_of: JobAnswer | None = None
     trouble: str = ""
 
 
@@ -72,8 +77,9 @@ def task(state: BenchState) -> Task | None:
     bike, files = state.bike_answer, state.log.files
     if bike is None or not files:
         return None
-    before = state.worked.found
-    known = before if isinstance(before, Read) and before.files == files else Read(files)
+    known = found_here(state) or Read(files)
+    if known.files != files:  # what is known of the first ride stays
+        known = replace(known, files=files, bike=None, recorded=known.recorded[:1], rides=known.rides[:1])
     if known.bike is bike and known.rides:
         return Task(("ground", bike, files, state.units.name), partial(_again, bike, known, state.units))
     return Task(("logged", bike, files), partial(_read, bike, known))
@@ -87,8 +93,13 @@ def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
         def rides(share: float, here: int = place) -> None:
             tell((here + share) / len(channels))
 
-        found.append(again(bike, ridden, units, rides))
-    return replace(known, again=tuple(found))
+        before = known.again[place] if place < len(known.again) else None
+        is_same = before is not None and before.ridden.there is ridden.there
+        if before is not None and is_same and before.ridden.found is ridden.found:
+            found.append(before)  # something else of the job has changed
+        else:
+            found.append(again(bike, ridden, units, rides))
+    return replace(known, again=tuple(found), again_of=bike)
 
 
 def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
@@ -112,14 +123,16 @@ def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
     except UnusableReadings as unusable:
         # A second ride that cannot be used leaves the first one where it is.
         trouble = "\n".join(unusable.lines)
-        return Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
-    return Read(known.files, bike, tuple(recorded), tuple(rides))
+        read = Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
+    else:
+        read = Read(known.files, bike, tuple(recorded), tuple(rides))
+    return replace(read, again=known.again, again_of=known.again_of)
 
 
 def found_here(state: BenchState) -> Read | None:
-    """Return what was read last of the logs that are looked at, None before there is anything."""
+    """Return what was read last of the first log that is looked at, None before there is anything."""
     found = state.worked.found
-    return found if isinstance(found, Read) and found.files == state.log.files else None
+    return found if isinstance(found, Read) and found.files[:1] == state.log.files[:1] else None
 
 
 def for_sheet(state: BenchState) -> Read | None:
@@ -147,8 +160,8 @@ def not_on_sheet(state: BenchState) -> str:
     if _is_unusable(state) and found is not None:
         return f"{name} cannot be used: {found.trouble.splitlines()[0]}"
     wanted = task(state)
-    share = state.worked.share if wanted is not None and state.worked.asked == wanted.key else 0.0
-    return f"{name} is not worked out yet ({share:.0%})"
+    share = "" if wanted is None else state.worked.share_text(wanted.key)
+    return f"{name} is not worked out yet ({share})"
 
 
 def switch_on_sheet(state: BenchState) -> BenchState:
@@ -180,22 +193,96 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     found, wanted = found_here(state), task(state)
     doing = ""
     if wanted is not None and state.worked.key != wanted.key:
-        share = state.worked.share if state.worked.asked == wanted.key else 0.0
-        is_ground = found is not None and found.bike is state.bike_answer
-        what = "The same ground on every setup" if is_ground else f"Reading {state.log.files[-1].name}"
-        doing = f"{what}: {share:.0%}"
+        is_read = found is not None and found.files == state.log.files
+        is_ground = found is not None and is_read and found.bike is state.bike_answer
+        what = GROUND if is_ground else f"Reading {state.log.files[-1].name}"
+        old = ", what stands here is OLD" if found is not None and found.again else ""
+        doing = f"{what}: {state.worked.share_text(wanted.key)}{old}"
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)
     trouble = [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]
     if not found.rides:
         return trouble
     other = found.rides[1] if len(found.rides) > 1 else None
-    drawn = {subject.CHART: partial(_chart_rows, state, found, doing, look=look)}
-    rode = [blocks(one, state.units) for one in found.again]
+    drawn = {
+        subject.CHART: partial(_chart_rows, state, found, look=look),
+        TAKES: partial(_change_rows, state, doing, look=look),
+    }
+    rode = [subject.Ground(lead(one, state.units), blocks(one, state.units)) for one in found.again]
     return [
         *trouble,
         *dressed(subject.document(found.rides[0], state.units, other, rode), width, look, drawn),
     ]
+
+
+class _Change(NamedTuple):
+    """One change for what a log shows: its line, the setup as typed with it, and whose log that is."""
+
+    text: str
+    typed: Tree
+    again: Again
+
+
+def _changes(state: BenchState) -> list[_Change]:
+    """Return every change of the view, of all channels."""
+    found = found_here(state)
+    rode = found.again if found is not None and found.again_of is state.bike_answer else ()
+    return [
+        _Change(text, typed, one)
+        for one in rode
+        for text, typed in zip(change_texts(one, state.units, _wheel(one, rode)), one.typed, strict=False)
+    ]
+
+
+def _wheel(one: Again, rode: Sequence[Again]) -> str:
+    """Return the wheel of a log of two, empty where there is one."""
+    return one.ridden.wheel if len(rode) > 1 else ""
+
+
+def _change_here(state: BenchState, changes: Sequence[_Change]) -> int:
+    return min(state.taken, len(changes) - 1)
+
+
+def _change_rows(state: BenchState, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
+    """Return how far the work has come, and the lines that Enter tries, the selected one marked."""
+    rows = told(f"{doing}.", width, look.glyphs, Role.QUIET) if doing else []
+    changes = _changes(state)
+    for place, change in enumerate(changes):
+        here = place == _change_here(state, changes)
+        mark = f"{look.glyphs.selected} " if here else "  "
+        role = Role.CURSOR if here and state.in_view else Role.BASE
+        for row in told(change.text, width - 2, look.glyphs, role):
+            rows.append(cells(mark, Role.STRONG) + row)
+            mark = "  "
+    return rows
+
+
+def _change_turned(state: BenchState, steps: int) -> BenchState:
+    changes = _changes(state)
+    return replace(state, taken=(_change_here(state, changes) + steps) % len(changes))
+
+
+def _change_tried(state: BenchState) -> BenchState:
+    """Add the setup that was ridden with the change as a setup of its own; undo removes it."""
+    if state.is_outdated:
+        return replace(state, note=FIX_FIRST)
+    changes = _changes(state)
+    change = changes[_change_here(state, changes)]
+    if change.again.ridden.wheel != state.wheel:
+        state = replace(show_wheel(state, change.again.ridden.wheel), in_view=True)
+    return setup_tried(state, change.typed, "Added as")
+
+
+def now_keys(state: BenchState) -> Mapping[str, Callable[[BenchState], BenchState]]:
+    """Return what keys do where there are changes to try."""
+    if not _changes(state):
+        return {}
+    return {"<": by(_change_turned, -1), ">": by(_change_turned, 1), "enter": _change_tried}
+
+
+def acts(state: BenchState) -> Mapping[str, str]:
+    """Return what Enter does before there is a log: it asks for one."""
+    return {} if state.log.files else {"enter": "log"}
 
 
 def numbers(state: BenchState) -> Rows:
@@ -212,14 +299,14 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
     return _scene(found, state.wheel, state.log.chart, state.units, look)
 
 
-def _chart_rows(state: BenchState, found: Read, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
+def _chart_rows(state: BenchState, found: Read, width: int, *, look: ChartLook) -> list[CellRow]:
     shown = scene(state, look)
     if shown is None:
         return []
     rows = view_rows(shown, picture(shown, width, TALL if width >= _TALL_FROM else SHORT))
     unit = state.units.unit(shown.chart.y.measure)
     title = cells(f"{shown.chart.title}{f' ({unit})' if unit else ''} {shown.chart.number}", Role.STRONG)
-    return [[], title + cells(f"  {doing}" if doing else "", Role.QUIET), *rows, []]
+    return [[], title, *rows, []]
 
 
 _Rides = tuple[tuple[str, Ridden], ...]

@@ -36,7 +36,7 @@ class View:
     worked out beside the screen, `keys` what keys do while it has the focus and `acts` which acts they do
     there, `has_take` whether there is something that Enter takes; lines that can be taken know keys and that
     themselves. For a file there are its chart as a `scene`, and its `numbers` where the tables of its
-    document are not all.
+    document are not all. `now_keys` are keys that do something only now and then.
     """
 
     draw: Draw
@@ -44,7 +44,8 @@ class View:
     as_typed: bool = False
     task: Callable[[BenchState], Task | None] | None = None
     keys: Mapping[str, Step] = field(default_factory=dict)
-    acts: Mapping[str, str] = field(default_factory=dict)
+    now_keys: Callable[[BenchState], Mapping[str, Step]] = lambda _state: {}
+    acts: Callable[[BenchState], Mapping[str, str]] = lambda _state: {}
     has_take: Callable[[BenchState], bool] = lambda _state: True
     scene: Callable[[BenchState, ChartLook], Scene | None] | None = None
     numbers: Callable[[BenchState], Rows] | None = None
@@ -79,7 +80,7 @@ def _events() -> View:
         events.lines,
         task=events.task,
         keys=events.KEYS,
-        acts=events.ACTS,
+        acts=events.acts,
         scene=events.scene,
         numbers=events.numbers,
     )
@@ -88,7 +89,15 @@ def _events() -> View:
 def _logged() -> View:
     from tui.bench.views import logged
 
-    return View(logged.lines, task=logged.task, keys=logged.KEYS, scene=logged.scene, numbers=logged.numbers)
+    return View(
+        logged.lines,
+        task=logged.task,
+        keys=logged.KEYS,
+        now_keys=logged.now_keys,
+        acts=logged.acts,
+        scene=logged.scene,
+        numbers=logged.numbers,
+    )
 
 
 @cache
@@ -143,7 +152,41 @@ def view_keys(state: BenchState) -> Mapping[str, Step]:
     from tui.bench.views.takes import take_keys
 
     view = views().get(shown_view(state))
-    return {**view.keys, **take_keys(state)} if view else {}
+    if view is None:
+        return {}
+    return {**view.keys, **view.now_keys(state), **take_keys(state), **_work_keys(state)}
+
+
+def is_worked_on(state: BenchState) -> bool:
+    """Return whether something of the view is under way."""
+    task = view_task(state)
+    return task is not None and task.key not in (state.worked.key, state.worked.stopped)
+
+
+def is_stopped(state: BenchState) -> bool:
+    """Return whether what the view asks for was stopped by hand."""
+    task = view_task(state)
+    return task is not None and task.key == state.worked.stopped != state.worked.key
+
+
+def _work_keys(state: BenchState) -> Mapping[str, Step]:
+    """Return what keys do about what is under way: one stops it, one goes on with it."""
+    if is_worked_on(state):
+        return {"escape": _stop}
+    return {"enter": _go_on} if is_stopped(state) else {}
+
+
+def _stop(state: BenchState) -> BenchState:
+    task = view_task(state)
+    if task is None:
+        return state
+    return replace(
+        state, worked=replace(state.worked, stopped=task.key), note="Stopped. Enter goes on, Esc goes back."
+    )
+
+
+def _go_on(state: BenchState) -> BenchState:
+    return replace(state, worked=replace(state.worked, stopped=None))
 
 
 def has_take(state: BenchState) -> bool:
@@ -153,13 +196,14 @@ def has_take(state: BenchState) -> bool:
     view = views().get(shown_view(state))
     if view is not None and shown_view(state) in OFFERS:
         return can_take(state)
-    return view is not None and "enter" in (*view.keys, *view.acts) and view.has_take(state)
+    keys = {} if view is None else {**view.keys, **view.now_keys(state), **view.acts(state)}
+    return view is not None and "enter" in keys and view.has_take(state)
 
 
 def view_acts(state: BenchState) -> Mapping[str, str]:
     """Return the ids of the acts that keys do in the view that is shown, the cursor in it."""
     view = views().get(shown_view(state))
-    return view.acts if view else {}
+    return view.acts(state) if view else {}
 
 
 def view_task(state: BenchState) -> Task | None:
@@ -220,7 +264,7 @@ class ViewPane(ScrolledLines):
     def _work(self, state: BenchState) -> None:
         """Have worked out what the view asks for, unless that is known or under way already."""
         task = view_task(state)
-        if task is None:
+        if task is None or is_stopped(state):
             self.rest()
         elif task.key not in (state.worked.key, self._asked):
             self._asked = task.key

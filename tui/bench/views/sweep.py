@@ -153,7 +153,6 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
     found = map_found(state)
-    share = worked.share if worked.asked == wanted.key else 0.0
 
     said = subject.map_document(found, asked, state.units)
     parts = _read(state, look)
@@ -161,7 +160,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
-            return told(f"Calculating: {share:.0%}.", width, look.glyphs, Role.QUIET)
+            return told(f"Calculating: {worked.share_text(wanted.key)}.", width, look.glyphs, Role.QUIET)
         here = cell_read(state, found)
         return _Sheet(asked, found, state.units, look, seat.place, here).rows(width, max(height - words, 0))
 

@@ -22,7 +22,16 @@ from tui.bench.edit import nudge
 from tui.bench.export import numbers_shown, scene_shown
 from tui.bench.state import BenchState, show_view, with_log, without_log
 from tui.bench.views import logged
-from tui.bench.views.pane import ViewPane, view_task, worked_on
+from tui.bench.views.pane import (
+    ViewPane,
+    has_take,
+    is_stopped,
+    is_worked_on,
+    view_keys,
+    view_task,
+    worked_on,
+)
+from tui.bench.words import foot_lines
 from tui.job.demo import demo_job
 from tui.kit.cells import text_of as text_in
 from tui.kit.prompts import Prompt
@@ -82,7 +91,7 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
 
 def test_without_a_log_the_view_says_how_to_read_one() -> None:
     text = told(show_view(on_bench(demo_job()), "logged"))
-    assert "Space, then l, and the path of a logger's file" in text
+    assert "Enter, and the path of a logger's file" in text
     assert "clear of wheel, chain and linkage" in text
 
 
@@ -134,10 +143,44 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     state = worked_on(state, first.key, 1.0, first.work(lambda share: None))
     assert "The same ground on every setup: 0%" in told(state)
     assert "THE SAME GROUND" not in told(state)
-    text = told(rode(state))
-    assert "THE SAME GROUND ON EVERY SETUP" in text
-    assert "coil as logged: 95 % travel" in text
-    assert "Change 1, " in text
+    state = rode(state)
+    text = told(state)
+    assert text.index("coil as logged: 95 % travel") < text.index("The rider is a mass here")
+    assert (
+        text.index("Change 1, ") < text.index("Time in each tenth") < text.index("THE SAME GROUND ON EVERY")
+    )
+    assert has_take(state)
+    second = view_keys(state)[">"](state)
+    assert second.taken == 1
+    tried = view_keys(second)["enter"](second)
+    found = logged.found_here(state)
+    assert found is not None
+    assert tried.job.setups[-1]["name"] == "coil 2"
+    changed = {key: tried.job.setups[-1].get(key) for key in ("rate", "preload", "preload_turns")}
+    assert changed == {key: found.again[0].typed[1].get(key) for key in changed}
+    # What was found for the job before stays, and says so, until the next one is there.
+    task = view_task(tried)
+    assert task is not None
+    read = worked_on(tried, task.key, 1.0, task.work(lambda share: None))
+    assert "The same ground on every setup: 0%, what stands here is OLD" in told(read)
+    assert "coil as logged: 95 % travel" in told(read)
+    assert not has_take(read)
+
+
+def test_work_is_stopped_by_escape_and_goes_on_by_enter(folder: Path) -> None:
+    fresh = with_log(on_bench(demo_job()), LogFile.at(folder / "morning.csv"))
+    task = view_task(fresh)
+    assert task is not None
+    half = worked_on(fresh, task.key, 0.5, None)
+    assert is_worked_on(half)
+    stopped = view_keys(half)["escape"](half)
+    assert is_stopped(stopped)
+    assert "escape" not in view_keys(stopped)
+    assert "Reading morning.csv: stopped at 50%, Enter goes on" in told(stopped)
+    assert "Enter go on" in text_in(foot_lines(stopped, 80, 4, LOOK))
+    on = view_keys(stopped)["enter"](stopped)
+    assert is_worked_on(on)
+    assert "Escape stop" in text_in(foot_lines(on, 80, 4, LOOK))
 
 
 def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) -> None:
@@ -212,4 +255,4 @@ async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, in
         assert "Time at each shaft speed" in one_line(pane.text)
         await bench.do("log_off")
         assert bench.state.log.files == ()
-        assert "Space, then l" in one_line(pane.text)
+        assert "Enter, and the path" in one_line(pane.text)
