@@ -1,4 +1,4 @@
-"""The eight jobs of a working day over a real SSH line at 80 by 24, by keys that the screen names alone."""
+"""The jobs of a working day over a real SSH line at 80 by 24, by keys that the screen names alone."""
 
 from __future__ import annotations
 
@@ -9,9 +9,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from physics.ride_search import first_meets
 from tests.confirmed import confirmed_demo
 from tests.terminal.conftest import PROGRAM
 from tests.terminal.hands import Hands
+from tests.tui.ride.test_again import log_of
+from tests.tui.ride.test_logged import recorded
 from tui.bench.keymap import KEYMAP
 from tui.bench.view_names import VIEW_KEYS
 from tui.job.answer import JobAnswer, answer_job
@@ -19,6 +22,7 @@ from tui.job.fields import field_at
 from tui.job.files import load, save
 from tui.job.job import Job
 from tui.job.tree import Tree, TreePath
+from tui.ride.logged import logged, used_text
 from tui.shop_units import USUAL, Measure, gauge
 
 pytestmark = pytest.mark.slow
@@ -35,6 +39,8 @@ KEYS = {
     "after the ride": 25,
     "heat and altitude": 22,
     "tester file": 16,
+    "logged ride": 31,
+    "height of the stop": 6,
 }
 """Keys that each job takes from the program's start to the saved result, every character typed among them."""
 COIL, AIR = 0, 1
@@ -87,9 +93,9 @@ def saved(hands: Hands, shop: Path) -> tuple[Job, JobAnswer]:
     return job, answer_job(job)
 
 
-def enter_in(view: str) -> str:
-    """Return how the footer names what Enter does in a view."""
-    return f"Enter {dict(VIEW_KEYS[view])['Enter']}"
+def enter_in(view: str, now: str = "") -> str:
+    """Return how the footer names what Enter does in a view, or what it does `now`."""
+    return f"Enter {now or dict(VIEW_KEYS[view])['Enter']}"
 
 
 def coil_rate(answer: JobAnswer, place: int = COIL) -> str:
@@ -301,3 +307,42 @@ def test_a_tester_file_becomes_the_rate_and_the_preload_of_the_coil(sit: Sit, sh
     assert forces[0] == pytest.approx(165 + 680, abs=10)
     hands.see(f"coil {coil_rate(answer)}")
     held("tester file", hands.count)
+
+
+def test_a_customers_logged_ride_is_ridden_on_the_other_spring_and_goes_on_the_sheet(
+    sit: Sit, shop: Path
+) -> None:
+    (shop / "r.csv").write_text(log_of())
+    hands = sit(FILE)
+    hands.view("logg", "logged")
+    hands.press("Enter", enter_in("logged", "read a log"))
+    hands.answer("Logged ride", "r.csv")
+    hands.see("r.csv: 95 % travel", "beside 29.0 % static")
+    hands.see("coil as logged: 95 % travel", "same ground: air 95 % travel", "› Change 1, ")
+    hands.press("Enter", enter_in("logged"))
+    hands.see("Added as coil 2; u undoes it.")
+    hands.view("she", "sheet")
+    hands.choose("log_on_sheet")
+    hands.see("r.csv is on the sheet.")
+    hands.choose("sheet_save")
+    hands.press("Enter", "Enter accept")
+    hands.see("The setup sheet is saved to")
+    job, answer = saved(hands, shop)
+    tried = job.setups[-1]
+    assert tried["name"] == "coil 2"
+    assert len(answer.answer.setups) == 3
+    sheet = next(shop.glob("*.html")).read_text().replace("\N{NO-BREAK SPACE}", " ")
+    log = logged(answer, recorded(log_of(), "r.csv")).channels[0]
+    assert used_text(log, USUAL) in sheet
+    held("logged ride", hands.count)
+
+
+def test_the_height_from_which_each_spring_meets_its_stop(sit: Sit, shop: Path) -> None:
+    hands = sit(FILE)
+    hands.view("even", "events")
+    there = answer_job(load(shop / FILE).job).at("rear")
+    assert there is not None
+    coil, air = first_meets(there.case, there.answer)
+    hands.see(f"First meets the stop: coil from {coil:.2f} m, air from {air:.2f} m.")
+    hands.see("never a height or a speed to ride.")
+    held("height of the stop", hands.count)

@@ -351,7 +351,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
             shown.append(("Escape", "stop"))
             actions = [act for act in actions if act.id != "leave_view"]
         if is_stopped(state):
-            shown = [("Enter", "go on"), *(one for one in shown if one[0] != "Enter")]
+            shown = [("Enter", "continue"), *(one for one in shown if one[0] != "Enter")]
         for keys, label in shown:
             if keys != "Enter" or has_take(state) or is_stopped(state):
                 row += key_piece([keys], label)

@@ -91,7 +91,7 @@ class Worked:
         """Return how far something has come, and how it goes on where it was stopped."""
         share = f"{self.share if self.asked == key else 0.0:.0%}"
         is_stopped = key is not None and self.stopped == key
-        return f"stopped at {share}, Enter goes on" if is_stopped else share
+        return f"stopped at {share}, Enter continues" if is_stopped else share
 
 
 NOTHING_WORKED = Worked()

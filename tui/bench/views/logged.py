@@ -196,7 +196,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         is_read = found is not None and found.files == state.log.files
         is_ground = found is not None and is_read and found.bike is state.bike_answer
         what = GROUND if is_ground else f"Reading {state.log.files[-1].name}"
-        old = ", what stands here is OLD" if found is not None and found.again else ""
+        old = ", the results above are OLD" if found is not None and found.again else ""
         doing = f"{what}: {state.worked.share_text(wanted.key)}{old}"
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)

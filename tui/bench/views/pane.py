@@ -181,7 +181,7 @@ def _stop(state: BenchState) -> BenchState:
     if task is None:
         return state
     return replace(
-        state, worked=replace(state.worked, stopped=task.key), note="Stopped. Enter goes on, Esc goes back."
+        state, worked=replace(state.worked, stopped=task.key), note="Stopped. Enter continues, Esc goes back."
     )
 
 

@@ -162,7 +162,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     task = view_task(tried)
     assert task is not None
     read = worked_on(tried, task.key, 1.0, task.work(lambda share: None))
-    assert "The same ground on every setup: 0%, what stands here is OLD" in told(read)
+    assert "The same ground on every setup: 0%, the results above are OLD" in told(read)
     assert "coil as logged: 95 % travel" in told(read)
     assert not has_take(read)
 
@@ -176,8 +176,8 @@ def test_work_is_stopped_by_escape_and_goes_on_by_enter(folder: Path) -> None:
     stopped = view_keys(half)["escape"](half)
     assert is_stopped(stopped)
     assert "escape" not in view_keys(stopped)
-    assert "Reading morning.csv: stopped at 50%, Enter goes on" in told(stopped)
-    assert "Enter go on" in text_in(foot_lines(stopped, 80, 4, LOOK))
+    assert "Reading morning.csv: stopped at 50%, Enter continues" in told(stopped)
+    assert "Enter continue" in text_in(foot_lines(stopped, 80, 4, LOOK))
     on = view_keys(stopped)["enter"](stopped)
     assert is_worked_on(on)
     assert "Escape stop" in text_in(foot_lines(on, 80, 4, LOOK))
