@@ -19,7 +19,7 @@ RIDER_MASS = ("load", "rider_mass")
 OFFERED = "Unsaved work from last time"
 NO_DRAFT = "disk full, no draft: save to a file"
 BACK = "\x1b[A"
-"""Back to the rider's mass: Enter continues from a value that was unverified."""
+"""Back to the rider's mass: Enter goes on from a value that was unverified."""
 
 
 @pytest.fixture
