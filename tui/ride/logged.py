@@ -54,7 +54,7 @@ from tui.ride.events import CAUTION
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
 from tui.subjects.asked import Unanswered, refused
 from tui.tables.questions import Told, lines_of
-from tui.tables.recorded import Channel, LogFile, Recorded, log_told
+from tui.tables.recorded import Channel, LogFile, Recorded, date_of, log_told
 from tui.tables.source import UnusableReadings
 
 CHART = "chart"
@@ -206,13 +206,15 @@ class Ridden(NamedTuple):
 class Logged(NamedTuple):
     """A log worked out: its name, what is known of each channel, and how two of them move together.
 
-    `skipped` are the names of the channels of a wheel that the job does not have.
+    `skipped` are the names of the channels of a wheel that the job does not have, `date` is that of the ride
+    where file or name say one.
     """
 
     name: str
     channels: tuple[Ridden, ...]
     together: Together | None
     skipped: tuple[str, ...] = ()
+    date: str = ""
 
 
 def logged(
@@ -242,7 +244,7 @@ def logged(
             both = together(found[1].log, found[0].log)
         except Unusable:
             both = None
-    return Logged(recorded.name, tuple(found), both, skipped)
+    return Logged(recorded.name, tuple(found), both, skipped, date_of(recorded.name, recorded.data))
 
 
 def _wheel_of(bike: JobAnswer, channel: Channel) -> Wheel | None:
@@ -496,6 +498,7 @@ def json_object(bike: JobAnswer, found: Logged, other: Logged | None = None) -> 
         "format": 1,
         "title": bike.job.title,
         "log": found.name,
+        "date": found.date or None,
         "channels": [_channel_object(ridden, _same_wheel(ridden, other)) for ridden in found.channels],
         "together": None if found.together is None else _together_object(found.together),
         "caution": CAUTION,

@@ -325,9 +325,10 @@ def _ride_groups(
         meaning = (
             "95 % travel is the travel that 95 % of the time is below; in brackets its 5 to 95 % interval."
         )
-        file = Labelled("File", brief(ride.name))
+        file = [Labelled("File", brief(ride.name))]
+        file += [Labelled("Ridden on", ride.date)] if ride.date else []
         yield Group(
-            "Logged ride", (Section("", (_caution(CAUTION), file, *lines, Paragraph(meaning)), dense=True),)
+            "Logged ride", (Section("", (_caution(CAUTION), *file, *lines, Paragraph(meaning)), dense=True),)
         )
 
 

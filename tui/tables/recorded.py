@@ -11,7 +11,9 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -46,6 +48,28 @@ _BLOCK = 2_000_000
 """Characters that are read at a time."""
 _CLOCK = re.compile(r"(?:\d{4}-\d\d-\d\d[T ])?(\d{1,2}):(\d\d):(\d\d(?:[.,]\d+)?)Z?")
 """A time of day, with its date or without."""
+
+_DATE = re.compile(r"(?<!\d)(20\d\d)([-_.]?)(\d\d)\2(\d\d)(?!\d)")
+"""A date, the year first."""
+_HEAD = 4_000
+"""Bytes at the head of a file in which it may say its date."""
+
+
+def date_of(name: str, data: bytes) -> str:
+    """Return the date of a ride as its file or the file's name says it, such as "2026-11-20"; empty for none.
+
+    When the file was written last is none: whoever copies it changes that.
+
+    >>> date_of("2026-11-20 evening.csv", b"time [s],fork travel [mm]")
+    '2026-11-20'
+    """
+    head = data[:_HEAD].decode("utf-8", "replace")
+    dashed = (found for found in _DATE.finditer(head) if found[2] == "-")
+    for found in (*dashed, *_DATE.finditer(name)):
+        with suppress(ValueError):
+            return date(int(found[1]), int(found[3]), int(found[4])).isoformat()
+    return ""
+
 
 Whole = Literal["stroke", "travel"]
 """What a share is of."""

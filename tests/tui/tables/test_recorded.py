@@ -15,6 +15,7 @@ from tui.tables.recorded import (
     LogFile,
     Recorded,
     UnitsUnclear,
+    date_of,
     log_told,
     recorded_in,
     units_told,
@@ -195,3 +196,19 @@ def test_progress_can_end_the_work() -> None:
     told: Callable[[float], None] = stop
     with pytest.raises(Stop):
         recorded_in(b"time [s],fork [mm]\n0,1\n1,2\n", "ride.csv", Told(), told)
+
+
+@pytest.mark.parametrize(
+    ("name", "head", "said"),
+    [
+        ("run.csv", "# logged 2026-11-20 by hand\ntime [s],shock stroke [mm]", "2026-11-20"),
+        ("run.csv", "time,shock stroke [mm]\n2026-11-20T10:00:00.000,1", "2026-11-20"),
+        ("20261121_evening.csv", "time [s],shock stroke [mm]", "2026-11-21"),
+        ("2026-11-21.csv", "# 2026-11-20\n", "2026-11-20"),
+        ("2026-13-41.csv", "20261120,1", ""),
+        ("run12026-11-201.csv", "time [s]", ""),
+        ("run.csv", "time [s],shock stroke [mm]", ""),
+    ],
+)
+def test_the_date_is_what_file_or_name_say_and_else_none(name: str, head: str, said: str) -> None:
+    assert date_of(name, head.encode()) == said
