@@ -51,6 +51,7 @@ def start(home: dict[str, str]) -> Iterator[Starter]:
         session.close()
 
 
+@pytest.mark.slow
 def test_whatever_comes_in_the_next_key_is_heard(start: Starter) -> None:
     session = start()
     for noise in (b"".join(WHOLE), *BROKEN_OFF):

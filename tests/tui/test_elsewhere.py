@@ -123,6 +123,7 @@ def test_the_bench_runs_and_is_told_to_go_where_the_loop_takes_no_signals(tmp_pa
     assert (done.returncode, done.stdout) == (0, "left\n"), done.stderr
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     "words",
     [
