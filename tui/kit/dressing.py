@@ -111,10 +111,11 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
         return named_columns(list(zip(names, table.units, strict=True)), rows[1:], width)
     shown = columns(rows, table.heads, table.gap)
     widest = max(map(len, shown), default=0)
-    if widest > width and table.gap > 1 and table.last_from is None:
-        shown = _whole(rows, table.heads, width, look.glyphs)
     if table.last_from is not None and width < max(table.last_from, widest):
-        shown = columns([row[:-1] for row in rows], table.heads, table.gap)
+        rows = [row[:-1] for row in rows]
+        shown = columns(rows, table.heads, table.gap)
+    if max(map(len, shown), default=0) > width:
+        shown = _whole(rows, table.heads, width, look.glyphs)
     if table.note is not None:
         place, text = table.note
         shown[place:place] = told(text, width, look.glyphs)

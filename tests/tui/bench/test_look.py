@@ -87,16 +87,12 @@ def worked_out(id: str) -> BenchState:
 
 WIDTHS, FAST = (38, 80, 139, 40, 53, 59, 73, 100), 3
 """Widths of a view, the first of which are looked at in README's command."""
-OF_TABLES = {"balance": 53, "spacers": 59}
-"""Views whose tables want so many cells: with the focus they have them at every size."""
 
 
 @pytest.mark.fast_cases(FAST * len(views()))
 @pytest.mark.parametrize("id", sorted(views()))
 @pytest.mark.parametrize("width", WIDTHS)
 def test_no_line_of_a_view_is_wider_than_its_pane(id: str, width: int) -> None:
-    if width < OF_TABLES.get(id, 0):
-        pytest.skip("shown without the focus alone")
     lines = views()[id].draw(worked_out(id), width, LOOK)
     assert {text_of([line]) for line in lines if len(line) > width} == set()
 

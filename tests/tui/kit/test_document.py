@@ -102,3 +102,5 @@ def test_a_table_that_is_too_wide_leaves_out_whole_columns_and_says_so() -> None
     table = Table((("", "rear", "front", "difference"), ("sag mm", "42.9", "30.3", "-12.6")))
     assert shown(table, width=40)[0].split() == ["rear", "front", "difference"]
     assert shown(table, width=22) == ["       rear front …", "sag mm 42.9  30.3"]
+    spared = Table((*(row + ("end",) for row in table.rows),), last_from=80)
+    assert shown(spared, width=22) == ["       rear front …", "sag mm 42.9  30.3"]
