@@ -110,7 +110,7 @@ def meaning_of(state: LinkageState) -> str:
     coordinate = _MM if state.sketch.known is None else _PX
     found = placed_by_length(state)
     if state.part is Part.POINTS and found is not None and found[0] == state.row and state.column in (X, Y):
-        coordinate = f"{_FOUND.format('xy'[found[1] - X])} {coordinate}"
+        coordinate = f"{_FOUND.format('xy'[found[1] - X])} {coordinate[:1].upper()}{coordinate[1:]}"
     return _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
 
 
