@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import os
 import random
+import shlex
 import sys
 import tempfile
 import time
@@ -137,7 +138,9 @@ def settles(program: Program, least: float = 0.0) -> bool:
 def use(presses: Sequence[Press]) -> str:
     """Use the real program; return what is wrong with it then, empty for nothing."""
     with tempfile.TemporaryDirectory() as folder:
-        program = Program(home_in(Path(folder, "home")), PROGRAM)
+        # What is saved by chance lands in the home.
+        words = ("/bin/sh", "-c", f"cd && exec {shlex.join(PROGRAM)}")
+        program = Program(home_in(Path(folder, "home")), words)
         try:
             program.wait_for(", sag 29.0 %")
             program.settle()
