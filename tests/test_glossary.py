@@ -71,6 +71,16 @@ WORDS = {
     "compared with": r"\bheld against\b",
     "is named, is marked": r"\bbears? (a|an|the|its|their|no) (name|mark|sign)s?\b",
     "is kept in": r"\blies? (too|in the)\b|\bstands? (in one|in the) (chart|file|table|job)\b",
+    "bottoms out, bottom-out": r"\bme(et|t)s? (the|its) stop\b|meetings? with the stop|never at the stop",
+    "has a sag, has no sag": r"settles? at (a|no|its) sag",
+    "for comparing only": r"\byardstick\b",
+    "calculated": r"worked out (yet|anew)|not worked out",
+    "use it": r"\b(takes?|take) (it|that load) (into|off)|nothing to take|^take it$",
+    "previous": r"^(step|view|setup|list|table) before$|of the job before",
+    "is not a": r"\bis no (count|size|figure|number|key)\b",
+    "without seal friction": r"\bseals free\b",
+    "reproduces the log": r"gives? the log back|give the log",
+    "ratio at end, ratio at middle": r"(?<!/ )\b(end|mid|mid-travel) ratio\b",
     "subject first": r"(^|\. )(Shaded|Shown|Marked|Named|Meant|Counted) [^.,:;]{0,40}\b(is|are) ",
 }
 """By what to say the older words for it."""

@@ -66,7 +66,7 @@ _COMMANDS = {
         {**_JOB, "--json": "print the result as JSON"},
     ),
     "fit": _Command(
-        "work back from measurements of a setup",
+        "calculate a setup from measurements",
         "Rate, preload, friction or volumes from a spring tester's file; the negative volume from two gauge "
         "readings; the rider load from a sag.",
         {
@@ -135,20 +135,20 @@ _COMMANDS = {
     "ride": _Command(
         "ride every setup through an event, in time",
         "Every setup of a wheel through the same drop, landing, edge, bumps, compression or random road. The "
-        "rider is a mass, legs are not modelled: a yardstick, never a height or a speed to ride.",
+        "rider is a mass without legs: for comparing only, never a height or a speed to ride.",
         {
             **_JOB,
-            "--event drop|landing|edge|bumps|compression|road": "what is ridden over",
+            "--event drop|landing|edge|bumps|compression|road": "event to ride",
             "--height 0.5m": "height of drop or landing, m without a unit; of edge or bumps, mm without one",
-            "--speed 7m/s": "speed of the bike, of all events but the drop; m/s without a unit",
+            "--speed 7m/s": "speed of the bike, for all events but the drop; m/s without a unit",
             "--slope 20deg": "slope of the landing, downhill; deg without a unit",
             "--length 1m": "length of each bump; m without a unit",
             "--spacing 0m": "level ground between two bumps; m without a unit",
-            "--count 8": "how many bumps",
+            "--count 8": "number of bumps",
             "--radius 6m": "radius of the compression; m without a unit",
             "--angle 40deg": "angle it turns through; deg without a unit",
             "--class D": "class of the road in ISO 8608, A to H",
-            "--seed 0": "which road of that class: the same seed is the same road",
+            "--seed 0": "seed of the road: the same seed gives the same road",
             "--descent 10min": "length of the descent in time, for the heat of the shock; s without a unit",
             "--over NAME=FROM..TO[:COUNT]": "ride over a range of a size of the event or of a number of the "
             "job, e.g. height=0.2m..1m:9 or pressure=180psi..240psi:5; twice for a map",
@@ -167,15 +167,15 @@ _COMMANDS = {
         },
     ),
     "log": _Command(
-        "what a logged ride says of the setup that was ridden",
+        "analyse a logged ride on the setup ridden",
         "A logger's table with time and one or two of shock stroke, fork travel and rear wheel travel: "
         "statistics with their intervals, next to what is expected of the setup on the bike. The rider is a "
-        "mass, legs are not modelled: a yardstick, never a speed to ride.",
+        "mass without legs: for comparing only, never a speed to ride.",
         {
             **_JOB,
             "log LOG": "file of the logger, 100 Hz or more",
-            "--with OTHER": "a second ride, set beside the first",
-            "--setup NAME": "the setup that was ridden (default: the one on the bike)",
+            "--with OTHER": "a second ride, compared with the first",
+            "--setup NAME": "the setup ridden (default: the one on the bike)",
             "--against NAME": "ride the same ground on this setup, or on all: what it would have used",
             '--columns "time 1, shock 3"': "columns of time, shock, fork, wheel if not named",
             '--units "time ms, shock counts 512 3800"': "units if the file has none: mm, %% of stroke, %% of "
@@ -208,10 +208,10 @@ _COMMANDS = {
         "One chart of every setup, drawn as on paper, or its points for a spreadsheet.",
         {
             **_JOB,
-            f"--view {'|'.join(BY_NAME)}": "else wheel-force",
+            f"--view {'|'.join(BY_NAME)}": "chart to draw (default: wheel-force)",
             "-o --output FILE": "file to write, .svg, .png, .pdf or .csv",
-            "--setup NAME": "setup of the chamber forces, else the first with air",
-            "--slow": "with the curves of slow compression past sag",
+            "--setup NAME": "setup for the chamber forces (default: first with air)",
+            "--slow": "add the curves of slow compression past sag",
             "--wheel rear|front": "which wheel of a job with two",
             "--units usual|metric|imperial": "instead of those in the settings",
         },
@@ -387,7 +387,7 @@ def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) 
 
 
 def _first_word(words: list[str]) -> int | None:
-    """Return the place of the first word that is no option and belongs to none, None where there is none."""
+    """Return the place of the first word that is no option and belongs to none, None if there is none."""
     taken = False
     for at, word in enumerate(words):
         if not taken and (word == "-" or not word.startswith("-")):

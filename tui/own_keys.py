@@ -94,7 +94,7 @@ def _wrong(key: str) -> tuple[str, str] | None:
     if key in _TAKEN:
         return f"{key} types or moves in every field", use
     fits = held in ([], ["ctrl"]) and len(last) == 1 and last.isprintable()
-    return None if fits or key in _NAMED else (f"{key[:20]} is no key that reaches the program", use)
+    return None if fits or key in _NAMED else (f"{key[:20]} is not a key that the program can see", use)
 
 
 def keys_text() -> str:

@@ -185,7 +185,7 @@ def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
 
 
 def _value(key: str, given: object) -> str | None:
-    """Return a value ready for use, None where it cannot be."""
+    """Return a value ready for use, None if it cannot be."""
     text = clean(given).strip() if isinstance(given, str) else ""
     # The place of the records is the same from whatever folder the bench is started.
     is_anywhere = text.startswith("~") or is_server(text) or Path(text).is_absolute()

@@ -187,7 +187,7 @@ _PER_UNIT = {end: _SI_PER_UNIT[end] for end in sorted(_SI_PER_UNIT, key=len, rev
 
 
 def number(value: Values | float, unit: float = 1.0) -> float | None:
-    """Return an SI value as a plain number in `unit` [SI per unit], None where it does not exist."""
+    """Return an SI value as a plain number in `unit` [SI per unit], None if it does not exist."""
     plain = float(value) / unit
     return plain if math.isfinite(plain) else None
 

@@ -64,7 +64,7 @@ def errors(some: Sequence[Pair], found: Sequence[SameGround]) -> Errors:
 
 
 def count(share: Values) -> int:
-    """Return the meetings with the stop, re-armed below 98 % of travel, by plain counting."""
+    """Return the bottom-outs, re-armed below 98 % of travel, by plain counting."""
     met, is_armed = 0, True
     for one in share.tolist():
         if one >= TOUCHING and is_armed:

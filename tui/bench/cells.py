@@ -111,7 +111,7 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
 
 
 def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
-    """Return a panel and its row with most in common with a path, `MORE` where that row is folded away."""
+    """Return a panel and its row with most in common with a path, `MORE` where that row is hidden."""
     shown = state.panels[panel]
     shared = [_shared(row, path) for row in shown.rows]
     folded = max((_shared(row, path) for row in shown.hidden), default=0)
@@ -158,7 +158,7 @@ def _expected_sag(state: BenchState) -> str:
 
 
 def look_first_at(state: BenchState, row: Field) -> str:
-    """Return what to look at first for a measured value outside of its band, empty where all is well."""
+    """Return what to look at first for a measured value outside of its band, empty if all is well."""
     found = _measured_at(state, row)
     if found is None or state.answer is None or (found.verdict in _WELL and not found.over_label):
         return ""
@@ -212,7 +212,7 @@ def caution_at(state: BenchState, row: Field) -> str:
     """Return the most pressing caution that there is for a field, empty without one."""
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
-        return caution  # the doubts are worked out after the first answer, not before
+        return caution  # the doubts are calculated after the first answer, not before
     return next((doubt.text(state.units) for doubt in doubts(state.job) if doubt.path == row.path), "")
 
 

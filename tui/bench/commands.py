@@ -97,7 +97,7 @@ def save_sheet(screen: BenchScreen) -> None:
     elif state.bike_answer.job != state.bike:
         screen.say(_OLD)
     elif why := sheet_waits(state):
-        screen.say(f"Not saved: {why}. Space, then o, takes it off the sheet.")
+        screen.say(f"Not saved: {why}. Space, then o, removes it from the sheet.")
     else:
         sheet = sheet_of_bench(state)
         start = f"{screen.session.folder}/{name_of(sheet.title, 'setup-sheet')}{SheetPrompt.ENDINGS[0]}"

@@ -95,7 +95,7 @@ def _leverage(known: JobAnswer) -> dict[str, Raw]:
 
 _MIDDLE: TreePath = (*LEVERAGE, "middle")
 _ENDS: tuple[TreePath, ...] = ((*LEVERAGE, "start"), (*LEVERAGE, "end"))
-DROPPED = "The mid-travel ratio was an unverified {}: it is removed; u undoes both."
+DROPPED = "The unverified ratio at middle, {}, is removed; u undoes both."
 
 
 def confirm_value(state: BenchState) -> BenchState:
@@ -147,7 +147,7 @@ def with_invented_front(bike: Job) -> Job:
     bike = with_front(bike, NewEnd(("air",), typed_size(_FORK, "front")))
     if bike.get(("load", "scale_mass")) is None:
         return bike
-    # A scale under the rear wheel says nothing of what the front carries.
+    # A scale under the rear wheel does not give the load on the front.
     return bike.with_invented(("front", "load", "scale_mass"), "38 kg")
 
 
@@ -155,7 +155,7 @@ def with_invented_front(bike: Job) -> Job:
 
 
 def option_with(state: BenchState, letter: str) -> int | None:
-    """Return the next option of a choice that begins with a letter, None where none does."""
+    """Return the next option of a choice that begins with a letter, None if none does."""
     row = state.row
     if not isinstance(row.kind, Choice):
         return None
@@ -164,7 +164,7 @@ def option_with(state: BenchState, letter: str) -> int | None:
 
 
 def _option_after(kind: Choice, here: int, letter: str) -> int | None:
-    """Return the next option behind `here` that begins with a letter, round to the first; None without."""
+    """Return the next option behind `here` that begins with a letter, wrapping to the first; None without."""
     words = [option.word.casefold() for option in kind.options]
     order = [(here + 1 + place) % len(words) for place in range(len(words))]
     return next((place for place in order if words[place].startswith(letter.casefold())), None)
@@ -187,7 +187,7 @@ def type_or_pick(state: BenchState, text: str) -> BenchState:
 
 
 def pick_option(state: BenchState, option: int) -> BenchState:
-    """Take an option of the choice with the cursor."""
+    """Take an option of the choice under the cursor."""
     row = state.row
     assert isinstance(row.kind, Choice)
     starts = start_values(state, row, option)
@@ -330,7 +330,7 @@ def clear_value(state: BenchState) -> BenchState:
         case _ if not is_field(row):
             return replace(state, note=_NO_FIELD if row.path == MORE else row.meaning)
         case Choice():
-            return replace(state, note=f"{row.label}: one option always holds; Enter lists them.")
+            return replace(state, note=f"{row.label}: one option is always set; Enter lists them.")
         case Pair() as pair:
             job = typed.without_pair(state.job, row.path, pair)
         case Amount(solvable=True):
@@ -396,7 +396,7 @@ undo, redo = (partial(step, with_history=_shown_on) for step in (kit_edit.undo, 
 
 
 def question(state: BenchState) -> BenchState | None:
-    """Return the state that asks about the open value, None where there is no question."""
+    """Return the state that asks about the open value, None if there is no question."""
     edit = state.edit
     if edit is None or edit.text == edit.before or isinstance(state.row.kind, Choice):
         return None
@@ -455,7 +455,7 @@ def nudge_or_ask(state: BenchState, times: int) -> BenchState:
 
 
 def _whole_mass(state: BenchState) -> float | None:
-    """Return what rider and bike weigh [kg] as they were last typed, None where they never were.
+    """Return what rider and bike weigh [kg] as they were last typed, None if they never were.
 
     A load that is a scale reading has no masses beside it.
     """
@@ -481,7 +481,7 @@ def _fraction(state: BenchState, text: str) -> str:
 
 
 def _unlikely(state: BenchState, text: str) -> str:
-    """Return the question about a value that is unlikely, empty where there is none."""
+    """Return the question about a value that is unlikely, empty if there is none."""
     from tui.job.reading import look
 
     job, path = typed.typed_into(state.job, state.row, text, state.units), state.row.path
@@ -493,7 +493,7 @@ def _unlikely(state: BenchState, text: str) -> str:
         return ""
     before = typed.field_text(state.job, state.row)
     leaves = f"Esc leaves {before}" if before else "Esc leaves it empty"
-    return f"{doubt.question(state.units)} Enter again takes it, {leaves}."
+    return f"{doubt.question(state.units)} Enter again accepts it, {leaves}."
 
 
 def _unlikely_pair(job: Job, path: TreePath) -> str:
@@ -532,7 +532,7 @@ ASK_AGAIN = "This is the setup to be removed: do it again to remove it."
 
 
 def remove_setup(state: BenchState) -> BenchState:
-    """Remove the selected setup; undo brings it back."""
+    """Remove the selected setup; undo restores it."""
     state = commit(state)
     count, index = len(state.job.setups), state.setup
     if count and state.step not in (Step.SPRINGS, Step.COMPARE):
@@ -561,7 +561,7 @@ def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchSt
     The job stays as it is where it has as many as it may.
     """
     if len(state.job.setups) >= MOST_SETUPS:
-        return replace(state, note=f"{MOST_SETUPS} setups are the most; remove one first.")
+        return replace(state, note=f"A job holds {MOST_SETUPS} setups at most; remove one first.")
     job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
     added, last = with_job(state, job), len(job.setups) - 1
     shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)

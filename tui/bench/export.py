@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 NOTHING = "Nothing to export yet: fix the marked fields first."
 OLD = "Not exported: the view shows OLD results. Fix the marked fields first."
 NO_TABLE = "This view has no table and no chart to export."
-HELP_SHOWN = "Not exported: the help is shown. Esc puts it away; the view comes back."
+HELP_SHOWN = "Not exported: the help is shown. Esc closes it."
 COMES = {
     "map": "Not exported: the map is still being calculated.",
     EVENTS: "Not exported: the ride is still being calculated.",
@@ -107,7 +107,7 @@ def export_view(screen: BenchScreen) -> None:
 
 
 def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
-    """Return why nothing leaves the bench now, empty where it may."""
+    """Return why nothing leaves the bench now, empty if it may."""
     if state.helps:
         return HELP_SHOWN
     as_typed = state.view in views() and views()[state.view].as_typed
@@ -121,7 +121,7 @@ def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
 
 
 def scene_shown(state: BenchState, look: ChartLook) -> Scene | None:
-    """Return the chart of the view, None where it has none."""
+    """Return the chart of the view, None if it has none."""
     if (own := views().get(state.view)) is not None and own.scene is not None:
         return own.scene(state, look)
     view = shown_chart(state)
@@ -132,7 +132,7 @@ def scene_shown(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
-    """Return the table of the view, none where it has none or is a chart of setups."""
+    """Return the table of the view, none if it has none or is a chart of setups."""
     if state.view == FIGURES:
         if state.answer is None:
             return []
@@ -193,12 +193,12 @@ def picture_look(theme: ThemeData) -> tuple[ChartLook, Ground]:
 
 
 def copy_value(screen: BenchScreen) -> None:
-    """Copy the value with the cursor, with its unit."""
+    """Copy the value under the cursor, with its unit."""
     screen.say(copy_text(screen.app, value_text(screen.commit())))
 
 
 def copy_line(screen: BenchScreen) -> None:
-    """Copy the line with the cursor: what it is, and its values."""
+    """Copy the line under the cursor: what it is, and its values."""
     screen.say(copy_text(screen.app, line_text(screen.commit())))
 
 
@@ -208,7 +208,7 @@ def copy_view(screen: BenchScreen) -> None:
 
 
 def value_text(state: BenchState) -> str:
-    """Return the value with the cursor: of a field, of a figure of the selected setup, of its curve."""
+    """Return the value under the cursor: of a field, of a figure of the selected setup, of its curve."""
     if not state.in_view:
         return cell_of(state, state.row).text
     if state.view == FIGURES:
@@ -222,7 +222,7 @@ def value_text(state: BenchState) -> str:
 
 
 def line_text(state: BenchState) -> str:
-    """Return the line with the cursor: a field with its value, or a figure or all curves of every setup."""
+    """Return the line under the cursor: a field with its value, or a figure or all curves of every setup."""
     if not state.in_view:
         shown = cell_of(state, state.row)
         also = f" ({shown.in_shop_units})" if shown.in_shop_units else ""
@@ -271,7 +271,7 @@ def _with_unit(value: str, row: TableRow) -> str:
 
 
 def _read(state: BenchState) -> Readout | None:
-    """Return what the cursor of a chart reads, None where the view is none."""
+    """Return what the cursor of a chart reads, None if the view is none."""
     view = shown_chart(state)
     if view is None or state.answer is None:
         return None

@@ -120,7 +120,7 @@ def open_recent(screen: BenchScreen, place: JobPlace) -> None:
 
 
 def open_recorded(screen: BenchScreen, job: str) -> None:
-    """Put the newest revision of a job of the records on the bench, asked for beside the screen."""
+    """Put the newest revision of a job of the records on the bench, asked for in the background."""
 
     def found() -> None:
         try:
@@ -204,7 +204,7 @@ def load_job(path: Path) -> OpenedFile:
     """Return a job file whose faults, if any, are in its values.
 
     Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
-    known: on the screen such a key could be neither shown nor put right.
+    known: on the screen such a key could be neither shown nor corrected.
     """
     file = load(path)
     refuse_what_cannot_be_shown(file.job)
@@ -220,7 +220,7 @@ def refuse_what_cannot_be_shown(job: Job) -> None:
 
 
 def if_not_needed(screen: BenchScreen, then: Then) -> None:
-    """Go on at once if all is saved; else ask what becomes of the changes.
+    """Continue at once if all is saved; else ask what becomes of the changes.
 
     While the job is being saved that waits, until it is asked for once more.
     """
@@ -332,7 +332,7 @@ def beside(
 
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
-    """Put a saved revision on the bench, to go on from it; what cannot be shown there is told instead."""
+    """Put a saved revision on the bench, to continue from it; what cannot be shown there is told instead."""
     from tui.bench.prompts import faults_page
 
     try:
@@ -401,7 +401,7 @@ def save_with_note(screen: BenchScreen) -> None:
 
 
 def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
-    """Save beside the screen; a save that is asked for meanwhile waits until this one is there.
+    """Save in the background; a save that is asked for meanwhile waits until this one is there.
 
     Where another job is on the bench by then, it is left alone.
     """
@@ -532,7 +532,7 @@ def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
 
 
 def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:
-    """Let one of two versions go on, and go on with `then`."""
+    """Let one of two versions go on, and continue with `then`."""
     store = screen.session.records.open()
 
     def settled(_nothing: None) -> None:

@@ -150,7 +150,7 @@ def _edit(edit: Edit, unit: str, room: int) -> Cells:
 
 
 def _fault(fault: JobFault, width: int, look: ChartLook, *, is_folded: bool) -> list[Cells]:
-    """Return the lines of a fault below its field; that of one which is folded away is named."""
+    """Return the lines of a fault below its field; that of one which is hidden is named."""
     field = field_at(fault.path) if is_folded else None
     name = f"{field.full_label}: " if field else ""
     text = literal(f"{name}{fault.what}; {fault.accepted}", look.glyphs)
@@ -166,7 +166,7 @@ class Page(NamedTuple):
     top: int = 0
 
     def at(self, y: int) -> int | None:
-        """Return the row on a line, None where there is none."""
+        """Return the row on a line, None if there is none."""
         return self.rows[y] if 0 <= y < len(self.rows) else None
 
 
@@ -228,7 +228,7 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
             self.post_message(self.Clicked(row))
 
     def _draw(self, top: int) -> None:
-        """Work out the lines, scrolled no further from `top` than they must be."""
+        """Calculate the lines, scrolled no further from `top` than they must be."""
         if self._state is not None:
             self._page = page(self._state, self.size.width, self.size.height, top, self.look)
             self.put(self._page.lines)

@@ -75,7 +75,7 @@ def _one_wheel(state: BenchState) -> str:
 
 
 def _not_in_events(state: BenchState) -> str:
-    return "" if state.view == EVENTS else "the view events is not shown"
+    return "" if state.view == EVENTS else "the events view is not shown"
 
 
 def _no_log(state: BenchState) -> str:
@@ -95,7 +95,7 @@ def _nothing_to_redo(state: BenchState) -> str:
 
 
 def _not_solvable(state: BenchState) -> str:
-    return "" if on_solvable(state) else "the cursor is on no rate or pressure"
+    return "" if on_solvable(state) else "the cursor is not on a rate or pressure"
 
 
 def _help_is_shown(state: BenchState) -> str:
@@ -128,10 +128,10 @@ STEPS: Group[BenchState] = group(
     "Moving",
     act("next", "next step", "Next step of the work.", by(_next_step, 1), keys="tab", label="step",
         line=7),
-    act("back", "step before", "Previous step of the work.", by(_next_step, -1), keys="shift+tab"),
+    act("back", "previous step", "Previous step of the work.", by(_next_step, -1), keys="shift+tab"),
     act(
-        "view_back", "view before", "Previous view of this step; it gets the focus.", by(bench.turn_view, -1),
-        keys="[", label="views", line=6,
+        "view_back", "previous view", "Previous view of this step; it gets the focus.",
+        by(bench.turn_view, -1), keys="[", label="views", line=6,
     ),
     act(
         "view_on", "next view", "Next view of this step; it gets the focus.", by(bench.turn_view, 1),
@@ -147,7 +147,7 @@ STEPS: Group[BenchState] = group(
         keys="z", line=13),
     act("up", "field above", "Field up.", by(edit.move_by_rows, -1), keys="up", pages=(FIELDS,)),
     act("down", "field below", "Field down.", by(edit.move_by_rows, 1), keys="down", pages=(FIELDS,)),
-    act("left", "setup before", "Previous setup.", by(_other_setup, -1), keys="left",
+    act("left", "previous setup", "Previous setup.", by(_other_setup, -1), keys="left",
         pages=(FIELDS,)),
     act("right", "next setup", "Next setup.", by(_other_setup, 1), keys="right",
         pages=(FIELDS,)),
@@ -230,13 +230,13 @@ VIEWS: Group[BenchState] = group(
     act("wants", "type target figures", "Type target figures; the closest settings are shown.",
         brief="target figures", letter="t", shelves=(Step.COMPARE,), why=_no_setup),
     act("readings", "enter measurements",
-        "Spring tester, gauge before and after, or a sag: work back to the setup.",
+        "Spring tester, gauge before and after, or a sag: calculate the setup from them.",
         brief="measurements", letter="r", shelves=(Step.RIDE,), why=_no_setup),
     act("event_enter", "type event value",
-        "Type the value with the cursor in the view of events; of a choice take the next.",
+        "Type the value under the cursor in events; on a choice, the next option.",
         brief="event value", letter="t", shelves=(Step.RIDE,), why=_not_in_events),
-    act("take_rebound", "use returning rebound",
-        "Rebound damping with which the selected setup just returns between the bumps.",
+    act("take_rebound", "use the rebound found",
+        "Use the rebound at which the setup just returns to sag between bumps.",
         brief="returning rebound", letter="b", shelves=(Step.RIDE,), why=_not_in_events),
     act("damper_table", "damper from a file", "Damper from a damper tester's file: shaft speed and force.",
         brief="damper file", letter="d", shelves=(Step.RIDE,)),
@@ -244,14 +244,14 @@ VIEWS: Group[BenchState] = group(
         brief="replay", letter="p", shelves=(Step.RIDE,), why=_not_in_events),
     act("event_shows", "travel or force", "Show travel, wheel force, tyre force or small waves.",
         letter="f", shelves=(Step.RIDE,), why=_not_in_events),
-    act("log", "read a logged ride", "A logger's table of time and travel: what the ride says.",
+    act("log", "read a logged ride", "Read a logger's table of time and travel.",
         brief="logged ride", letter="l", shelves=(Step.RIDE,), why=_no_setup),
-    act("log_beside", "second logged ride", "Another logged ride beside the first: what differs.",
+    act("log_beside", "compare a second ride", "Compare a second logged ride with the first.",
         brief="second log", letter="s", shelves=(Step.RIDE,), why=_no_log),
     act("log_off", "remove the log", "Remove the logged rides from the view; their files are unchanged.",
         bench.without_log, brief="remove log", letter="w", shelves=(Step.RIDE,), why=_no_log),
     act("log_on_sheet", "logged ride on sheet",
-        "Put the first logged ride on the setup sheet, or take it off.",
+        "Put the first logged ride on the setup sheet, or remove it.",
         letter="o", shelves=(Step.HAND_OVER,), why=_no_log),
     act("linkage", "linkage drawing",
         "Leverage from pivot points: type them, move the linkage, use its curve.",
@@ -275,8 +275,8 @@ JOB: Group[BenchState] = group(
         brief="save with note", letter="n", shelves=(PROGRAM, Step.HAND_OVER)),
     act("save_as", "save to a file", "Save to a file, or under another name.", brief="save to file",
         letter="f", shelves=(PROGRAM, Step.HAND_OVER)),
-    act("new", "new job", "A job for a customer: ends, springs and size, then what is missing.", letter="j",
-        shelves=(PROGRAM,)),
+    act("new", "new job", "New job for a customer: wheels, springs, size, then the missing values.",
+        letter="j", shelves=(PROGRAM,)),
     act("open", "open a job file", "Open a job file.", brief="open file", letter="o", shelves=(PROGRAM,)),
     act("records", "records", "Saved jobs: find, open, compare, reuse for the next rider.",
         letter="r", shelves=(PROGRAM, Step.HAND_OVER)),
@@ -296,7 +296,7 @@ JOB: Group[BenchState] = group(
 
 
 class BenchKeymap(TypingKeymap[BenchState]):
-    """The keys of the bench: digits type over the field with the cursor, letters over a name."""
+    """The keys of the bench: digits type over the field under the cursor, letters over a name."""
 
     def page(self, state: BenchState) -> str:
         """Return which pane has the focus."""
@@ -319,7 +319,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
         return edit.type_or_pick(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
-        """Return the state that asks about an unlikely value, None where the open one can be taken."""
+        """Return the state that asks about an unlikely value, None if the open one can be taken."""
         return question(state)
 
     def action_for(self, state: BenchState, key: str, character: str | None) -> BenchAction | None:

@@ -64,7 +64,7 @@ _DIGITS = 7
 
 
 def last_job(remembered: Remembered) -> Path | None:
-    """Return the job file that was open last, None where there was none or it is gone."""
+    """Return the job file that was open last, None if there was none or it is gone."""
     last = remembered.last
     return Path(last.file) if last is not None and last.file and still_there((last,)) else None
 

@@ -24,11 +24,11 @@ from tui.subjects.new_job import Kind, NewEnd, is_ticket, missing, new_job, type
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
-_WHOSE = "Customer or ticket number; Enter alone leaves it for later"
-_FIRST = "A customer or ticket number for a new job, or an arrow to something else"
+_WHOSE = "Customer or ticket number; Enter alone skips it"
+_FIRST = "Customer or ticket number for a new job; arrows choose something else"
 NEW, DEMO, FILE, RECORDS = "new", "demo", "open", "records"
 _STARTS = {
-    NEW: "new job; with an empty line whose it is may wait",
+    NEW: "new job; customer or ticket may be left empty",
     DEMO: "the invented demo job, to look around",
     FILE: "a job file",
     RECORDS: "the records: saved jobs, frames, shocks",
@@ -48,7 +48,7 @@ _WHEELS: Mapping[str, tuple[Wheel, ...]] = {
     "both": ("rear", "front"),
 }
 _SPRINGS: Mapping[str, tuple[Kind, ...]] = {"both": ("coil", "air"), "coil": ("coil",), "air": ("air",)}
-_TYPICAL = "Typical chambers and springs, measure yours: marked until typed or confirmed."
+_TYPICAL = "Typical chambers and springs: measure yours. Marked until typed or confirmed."
 
 
 class _Whose(Prompt[str]):

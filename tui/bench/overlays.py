@@ -39,7 +39,7 @@ Chosen = tuple[BenchState, BenchAction | JobPlace | None]
 
 
 def show_help(state: BenchState) -> BenchState:
-    """Show the help in the place of the view, or put it away."""
+    """Show the help in the place of the view, or close it."""
     return replace(quiet(state), helps=not state.helps)
 
 
@@ -126,7 +126,7 @@ def _views(state: BenchState) -> Iterator[Item]:
 
 
 def _why_empty(state: BenchState, view: str) -> str:
-    """Return why a view has nothing to show, empty where it has."""
+    """Return why a view has nothing to show, empty if it has."""
     kind = OF_KIND.get(view)
     if kind and not any(kind_of(setup) == kind for setup in state.job.setups):
         return f"the job has no {'air spring' if kind == 'air' else 'coil'}"
@@ -164,7 +164,7 @@ def _figures(fork: bool) -> Iterator[Item]:
     for figure in every_figure(fork):
         label, meaning = meaning_of(figure.name, fork)
         yield Item(
-            (FIGURE, figure.name), label, "figures", "[ ]", meaning, help=f"In the answer: {figure.name}."
+            (FIGURE, figure.name), label, "figures", "[ ]", meaning, help=f"In the JSON: {figure.name}."
         )
 
 

@@ -54,7 +54,7 @@ class NotePrompt(Prompt[str]):
     """Ask what was done; the job is saved with it. Any text will do, and none too."""
 
     TITLE = "Save to the records with a note"
-    HINT = "What was done, or what to look at next time"
+    HINT = "What was done, or what to check next time"
 
     def read(self, text: str) -> str:
         """Return the note."""
@@ -149,7 +149,7 @@ class AnswerPrompt(TablePrompt[Found]):
 
 
 def ask_table(screen: BenchScreen, prompt: TablePrompt[Found], then: Callable[[Found], None]) -> None:
-    """Ask until nothing of a table is open any more, and go on with it; not where somebody goes back."""
+    """Ask until nothing of a table is open any more, and continue with it; not where somebody goes back."""
 
     def found(reply: Found | Open[Found] | None) -> None:
         if isinstance(reply, Open):

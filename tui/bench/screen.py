@@ -300,7 +300,7 @@ class Commands(NamedTuple):
 
     `by_id` of their action, `begin` what is done once the first answer is shown, `open_recent` puts a job
     that was open before on the bench, and `remember` writes how the bench is left; what it returns
-    beside that says why it cannot be written, empty where it is.
+    beside that says why it cannot be written, empty if it is.
     """
 
     by_id: Mapping[str, Command]
@@ -327,7 +327,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Put a job on the bench, dressed in one of the themes; its answer follows the first frame.
 
         `commands` is called after that frame: files, pages and other screens load with it. `remembered` is
-        how the bench was left, None where nobody is to be told how it is left now.
+        how the bench was left, None if nobody is to be told how it is left now.
         """
         look = themes[theme].chart(glyphs)
         style = next((one for one in LINE_STYLES if remembered and one == remembered.chart), look.line_style)
@@ -349,7 +349,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.parting_words = ""
         """Said on the terminal once the screen is gone."""
         self.at_work: History | None = None
-        """The job with what a screen in front has not handed over yet, None where there is none."""
+        """The job with what a screen in front has not handed over yet, None if there is none."""
 
     @property
     def grid(self) -> FieldGrid:
@@ -649,7 +649,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self.take(select_setup(self.state, event.index))
 
     def on_view_pane_told(self, event: ViewPane.Told) -> None:
-        """Keep what a view had worked out, unless something newer is asked by now."""
+        """Keep what a view had calculated, unless something newer is asked by now."""
         from tui.bench.views.pane import worked_on
 
         self.take(worked_on(self.state, event.key, event.share, event.found))

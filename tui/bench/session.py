@@ -25,7 +25,7 @@ _PARTING = 0.3
 class Session:
     """Where the job on the bench came from, and the draft that outlives a dropped line.
 
-    `file` is the job file and `entry` the place in the records, each None where there is none, `recorded`
+    `file` is the job file and `entry` the place in the records, each None if there is none, `recorded`
     the job as it is known to be there and `recorded_logs` its logged rides. `opening` is another one with
     every job that is put on the bench. `trouble` says why what is typed is in no draft, empty as long as it
     is in one or needs none. `claimed` holds what no other session may take meanwhile: an older draft that is
@@ -94,7 +94,7 @@ class Session:
     def lives_in_records(
         self, place: PlaceInRecords, job: Job, text: str, logs: tuple[LogFile, ...] = ()
     ) -> None:
-        """Go on at a place in the records, where `job` is now, as `text`, with its logged rides."""
+        """Continue at a place in the records, where `job` is now, as `text`, with its logged rides."""
         self.recorded_logs = logs
         self.entry, self.recorded, self._text = place.as_note(), job, text
         # A draft of it is not needed any more, or belongs to this place from now on.
@@ -145,7 +145,7 @@ class Session:
         self.leave()
 
     def opened(self, file: OpenedFile | None, entry: Entry | None = None) -> None:
-        """Go on with another file or entry; the draft of the last job goes."""
+        """Continue with another file or entry; the draft of the last job goes."""
         self.file, self.entry, self._path = file, entry, None
         self.recorded = self._text = None
         self.recorded_logs = ()
@@ -153,7 +153,7 @@ class Session:
         self.leave()
 
     def recovered(self, path: Path | None, entry: Entry | None = None) -> None:
-        """Go on with a draft that was meant for `path` or `entry`; what is there now is not known.
+        """Continue with a draft that was meant for `path` or `entry`; what is there now is not known.
 
         What was on the bench before stays in a draft of its own for a later session.
         """

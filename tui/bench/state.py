@@ -53,7 +53,7 @@ _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 class EventChoice(NamedTuple):
     """What the wheel rides through in the view of events, and how that is shown.
 
-    `sizes` are those of all events as typed, `knob` the one with the cursor, `shows` the place of what the
+    `sizes` are those of all events as typed, `knob` the one under the cursor, `shows` the place of what the
     chart has, `at` the moment that is read [s], None for that of deepest travel. `slower` is how many times
     slower than the ride the replay is, `plays` whether it is under way.
     """
@@ -98,7 +98,7 @@ def without_log(state: BenchState) -> BenchState:
 class SweepChoice(NamedTuple):
     """What is swept: over which input, in a map against which second one, and which figure it shows.
 
-    At first that is the starting force under riders of every weight.
+    At first that is the breakaway force under riders of every weight.
     """
 
     over: str = ""
@@ -174,7 +174,7 @@ NO_SETUP_OF = {
     "air": "The job has no air spring: Space, then a, adds one.",
     "coil": "The job has no coil: Space, then c, adds one.",
 }
-"""Said where a view of one kind of setup is asked for and there is none, by kind."""
+"""Said where a view of one kind of setup is requested and there is none, by kind."""
 LEFT_OUT = "Example {} left off sheet and report; on Frame: Space e, Space k remove it."
 """Said when a job becomes a customer's while one wheel is still an invented example."""
 
@@ -188,19 +188,19 @@ class BenchState:
     bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
     `option` is the one picked in the list of options of a choice while that is open, None while it is not.
     `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
-    the one of the panel or of the row with the cursor; `other_setup` the one selected at the other wheel;
+    the one of the panel or of the row under the cursor; `other_setup` the one selected at the other wheel;
     `note` the last thing said to the person; `recent` the jobs open last, `saved` those of the
     records as far as they are known. `views` are the
     views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
     is the row of the table with its cursor, `taken` the line of a view that Enter takes, `cell`
-    the row and the column of a table or map with its cursor, None where the job stands now. `zoom` gives the
+    the row and the column of a table or map with its cursor, None where the job is now. `zoom` gives the
     pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
     are open in the place of the lines below, `helps` shows the help in the place of the view.
     `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `event` what the wheel
-    rides through, `log` the logged rides that are looked at, `worked` what a view last worked out beside the
-    screen, `readings` what was read off a shock, `wants` the figures wanted of the selected setup, `left` the
+    rides through, `log` the logged rides that are looked at, `worked` what a view last calculated in the
+    background, `readings` what was read off a shock, `wants` the target figures, `left` the
     last jobs of its history that were left, each with the setup selected then. What follows from these is
-    worked out once for each state, when first asked for.
+    calculated once for each state, when first asked for.
     """
 
     history: History
@@ -271,7 +271,7 @@ class BenchState:
 
     @property
     def kind(self) -> str:
-        """The kind of the selected setup, empty where there is none."""
+        """The kind of the selected setup, empty if there is none."""
         setups = self.job.setups[self.setup : self.setup + 1]
         return kind_of(setups[0]) if setups else ""
 
@@ -343,7 +343,7 @@ def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
 
 
 def switch_rest(state: BenchState) -> BenchState:
-    """Unfold the rest of the fields of the step, or fold it away."""
+    """Show the rest of the fields of the step, or hide it."""
     return replace(state, unfolded=state.unfolded ^ {state.step})
 
 
@@ -497,7 +497,7 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
 
 
 def turn_view(state: BenchState, steps: int) -> BenchState:
-    """Show the next view of the step, round to the first, and give it the focus."""
+    """Show the next view of the step, wrapping to the first, and give it the focus."""
     ids = state.view_ids
     if len(ids) == 1 and state.in_view and not state.helps:
         return replace(state, note="This step has one view.")
@@ -515,7 +515,7 @@ def step_back(state: BenchState) -> BenchState:
         return replace(state, helps=False)
     if state.in_view:
         return replace(state, in_view=False)
-    return replace(state, zoom=False) if state.zoom else replace(state, note="Nothing to go back from.")
+    return replace(state, zoom=False) if state.zoom else replace(state, note="Already at the fields.")
 
 
 def switch_zoom(state: BenchState) -> BenchState:
@@ -524,7 +524,7 @@ def switch_zoom(state: BenchState) -> BenchState:
 
 
 def shown_chart(state: BenchState) -> ChartView | None:
-    """Return which chart the view is, None where it is none: of a frame that is refused what would fit."""
+    """Return which chart the view is, None if it is none: of a frame that is refused what would fit."""
     if state.view == LEVERAGE and any(fault.path[:1] == ("frame",) for fault in state.faults):
         return None
     return OF_CHART.get(state.view, state.chart if state.view == CHART else None)
@@ -536,7 +536,7 @@ def is_solved(job: Job, row: Field) -> bool:
 
 
 def solved_text(state: BenchState, row: Field) -> str | None:
-    """Return the solved value in the shop's units, None where there is none."""
+    """Return the solved value in the shop's units, None if there is none."""
     found = answered_setup(state, row.path[1])
     if found is None or state.answer is None:
         return None

@@ -104,7 +104,7 @@ _REST: dict[Step, frozenset[str]] = {
         )
     ),
 }
-"""The fields that are folded away at first, a setup's without its number."""
+"""The fields that are hidden at first, a setup's without its number."""
 _RIDDEN = ("measured", "ridden", "damper", "tyre")
 """The tables of the ride."""
 _COMPARED = ("rate", "pressure", "preload", "preload_turns", "positive_spacers")
@@ -112,9 +112,9 @@ _COMPARED = ("rate", "pressure", "preload", "preload_turns", "positive_spacers")
 
 
 class StepPanel(NamedTuple):
-    """The rows of one step, of the step of the springs those of one setup; `hidden` are folded away.
+    """The rows of one step, of the step of the springs those of one setup; `hidden` are not shown.
 
-    `setup` is the index of the setup that it shows, None where it shows none or all of them.
+    `setup` is the index of the setup that it shows, None if it shows none or all of them.
     """
 
     step: Step
@@ -163,7 +163,7 @@ def step_with(view: str, here: Step) -> Step:
 def step_panels(bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset()) -> tuple[StepPanel, ...]:
     """Return the panels of a wheel: rider, frame, every setup, compare, ride and hand over.
 
-    The rest of the fields of a step that is not `unfolded` is folded away behind one row.
+    The rest of the fields of a step that is not `unfolded` is hidden behind one row.
     """
     rider, frame, *setups, record = panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
     ridden = tuple(row for row in record.rows if row.path[0] in _RIDDEN)

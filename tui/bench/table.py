@@ -193,8 +193,8 @@ class FigureTable(LookWidget, can_focus=True):
         Binding("pagedown", "page(1)", "Page down", show=False),
         Binding("home", "row(-1000)", "First row", show=False),
         Binding("end", "row(1000)", "Last row", show=False),
-        Binding("left", "setup(-1)", "Setup before", show=False),
-        Binding("right", "setup(1)", "Setup after", show=False),
+        Binding("left", "setup(-1)", "Previous setup", show=False),
+        Binding("right", "setup(1)", "Next setup", show=False),
     ]
 
     @dataclass
@@ -294,7 +294,7 @@ class FigureTable(LookWidget, can_focus=True):
             self.post_message(self.RowSelected(self.row_key))
 
     def redraw(self) -> None:
-        """Work out the lines."""
+        """Calculate the lines."""
         (width, height), view = self.size, self._view
         if not view.rows:
             lines = told(f"{NO_ANSWER} {self._missing}", width, self._look.glyphs)[:height]

@@ -49,9 +49,9 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "conditions": "The selected setup at other temperatures and altitudes.",
     "balance": "Rear and front side by side, and what balances them.",
     "pairs": "Leverage measured on the stand from travel and stroke.",
-    "advice": "Complaints, what to change, and the effect of each change.",
-    "readings": "Work back from spring tester, gauge or sag to the setup.",
-    "events": "Every setup in time: drop, landing, edge, bumps, compression, road.",
+    "advice": "Symptoms, what to change, and the effect of each change.",
+    "readings": "The setup calculated back from spring tester, gauge or sag.",
+    "events": "Every setup through a drop, landing, edge, bumps, compression or road.",
     "logged": "What a logger recorded on the ride, next to what is expected of the setup.",
     "sheet": "The setup sheet that goes with the bike.",
 }
@@ -59,9 +59,9 @@ VIEW_SENTENCES: Mapping[str, str] = {
 VIEW_HELP: Mapping[str, str] = {
     "chart": "Shaft force, wheel force, wheel rate, spring rate, chamber pressures; sag as a band, the "
     "last tenth of the travel shaded; the slow curve and the riding curve.",
-    "leverage": "Leverage ratio is wheel travel per shock stroke; progression, and what closes a frame "
-    "whose travel, stroke and ratios do not agree.",
-    "verdict": "Small bumps, corners, ramp-up and big hits: who is firmer, who bottoms less easily.",
+    "leverage": "Leverage ratio is wheel travel per shock stroke; progression, and what makes "
+    "travel, stroke and ratios agree where they do not.",
+    "verdict": "Small bumps, corners, ramp-up and big hits: which is firmer, which bottoms less easily.",
     "figures": "Breakaway, support, ramp-up, bottom-out, frequencies, damping, pressures, weight.",
     "difference": "Where one setup is firmer or softer than the baseline.",
     "pump": "Equalising the chambers: pump, cycle the shock, read the gauge again. Hose volume, gauge "
@@ -75,26 +75,26 @@ VIEW_HELP: Mapping[str, str] = {
     "sweep": "Solved again at each point. Why one negative spring suits one rider mass only.",
     "map": "Shaded cells over two fields, above max pressure and impossible cells marked.",
     "match": "Coil like air, air like coil: the RMS difference of the riding curves, and rates to buy.",
-    "match_volumes": "As convert, chamber volumes and the equalising port tried as well.",
+    "match_volumes": "Like convert, with chamber volumes and equalising port varied too.",
     "wants": "Inequalities such as support_50>=1.7: which are met, which one limits.",
     "tolerance": "Tool errors of scale, gauge, spring rate and volumes, seal friction, scatter of "
-    "measured pairs: the range in nine cases of ten.",
+    "measured pairs: the range in nine cases out of ten.",
     "conditions": "Cold, warm, high up: gauge reading, sag and breakaway there, and what to pump here.",
     "balance": "Front against rear: which pressure, rate or spacer count matches one end to the other.",
     "pairs": "Raise the axle, measure the shock: pairs of wheel travel and shock stroke, outlier, "
     "scatter, residual of the fitted curve.",
     "advice": "Symptoms of the rider, ticked with + and -; changes with side effects, rebound clicks.",
-    "events": "Drop, landing, square edge, bump train, compression, random road: travel used, the stop, "
+    "events": "Drop, landing, square edge, bump train, compression, random road: travel used, bottom-outs, "
     "rebound, every setup on the same ground.",
     "logged": "A logger's file: dynamic sag, travel histogram, shaft speed, spectrum, airtime, hardest hits, "
-    "meetings with the stop, two rides compared, the same ground on every setup.",
+    "bottom-outs, two rides compared, the same ground on every setup.",
     "readings": "Rate, preload and friction from a tester's file or typed pairs; gauge before and after "
     "one cycling gives the negative volume; sag gives the load. Standard error, residuals.",
     "sheet": "What to set, sag to expect, changes, cautions, spring to order; workings as an appendix.",
 }
 """By the id of a view what it explains, in the words that one looks for."""
 _READ = (("Left Right", "read"), ("Up Down", "chart"))
-LINES = (("Up Down", "line"), ("Enter", "take it"))
+LINES = (("Up Down", "line"), ("Enter", "use it"))
 """What keys do in a view with lines that can be taken."""
 _MATCH = (("Left Right", "target setup"), ("Up Down", "coil"), ("Enter", "try it"))
 VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
@@ -108,8 +108,8 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "conditions": LINES,
     "balance": LINES,
     "pairs": LINES,
-    "sweep": (("Left Right", "read"), ("< >", "figure"), ("Enter", "take it")),
-    "map": (("Up Down Left Right", "read"), ("< >", "figure"), ("Enter", "take it")),
+    "sweep": (("Left Right", "read"), ("< >", "figure"), ("Enter", "use it")),
+    "map": (("Up Down Left Right", "read"), ("< >", "figure"), ("Enter", "use it")),
     "match": _MATCH,
     "match_volumes": _MATCH,
     "wants": (("Enter", "try it"),),

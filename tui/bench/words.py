@@ -244,7 +244,7 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow
 
 
 def _needed(state: BenchState) -> str:
-    """Say what a list that is being entered lacks, empty where more than that is wrong."""
+    """Say what a list that is being entered lacks, empty if more than that is wrong."""
     pairs = pairs_missing(state)
     if not pairs:
         return ""

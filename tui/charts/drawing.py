@@ -231,7 +231,7 @@ class _Names(NamedTuple):
 
     @classmethod
     def of(cls, scene: Scene, lines: Sequence[Line], width: int) -> _Names:
-        """Return the names of some lines, none where there is one line or no room for them."""
+        """Return the names of some lines, none if there is one line or no room for them."""
         named = tuple(line for line in lines if not line.slow)
         longest = max((cell_len(line.name) for line in named), default=0) + len("● ")
         room = min(longest, _LONGEST_NAME + len("● "), width // _NAMES_OF) + _NAME_GAP
@@ -286,7 +286,7 @@ def place(chart: ChartData, cursor: float) -> float:
 
 
 def value_at(line: Line, x: float) -> float:
-    """Return the value of a line at x, SI, NaN where it has none."""
+    """Return the value of a line at x, SI, NaN if it has none."""
     return float(np.interp(x, line.x, line.y))
 
 

@@ -240,7 +240,7 @@ def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = ""
 def marked(scene: Scene, answered: JobAnswer) -> tuple[Scene, str]:
     """Return a chart with setups on values that nobody has typed or confirmed marked, and a note of these.
 
-    `answered` is the wheel that the chart is of. The note is empty where all is confirmed.
+    `answered` is the wheel that the chart is of. The note is empty if all is confirmed.
     """
     setups = answered.answer.setups
     doubted = {place: setups[place].name for place in unconfirmed_setups(answered.job)}

@@ -98,7 +98,7 @@ def _step(span: float, intervals: int) -> float:
 
 
 def extent(parts: list[Values]) -> tuple[float, float] | None:
-    """Return the smallest and largest finite number, None where there is none."""
+    """Return the smallest and largest finite number, None if there is none."""
     finite = [part[np.isfinite(part)] for part in parts]
     together = np.concatenate(finite) if finite else np.empty(0)
     if together.size == 0:

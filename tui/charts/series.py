@@ -69,7 +69,7 @@ class ChartData:
     """Everything a chart shows.
 
     `fraction` (of the wheel travel, 0 to 1) and `place` (SI on the x axis), both of shape (points,), map the
-    cursor. `movement` says whether lines are drawn as setups ride or in slow compression, empty where neither
+    cursor. `movement` says whether lines are drawn as setups ride or in slow compression, empty if neither
     applies. A chart without lines has its reason in `note`. `number` is its place among the views.
     `bands` are the sags of the setups, `last` (SI on the x axis) is where the last tenth of the wheel travel
     begins.

@@ -44,7 +44,7 @@ def moved(cursor: float, steps: int, per_travel: int = FINE) -> float:
 
 
 def at_sag(answer: Answer, selected: int) -> float | None:
-    """Return the cursor at the sag point of a setup, None where it does not settle."""
+    """Return the cursor at the sag point of a setup, None if it does not settle."""
     if not 0 <= selected < len(answer.setups):
         return None
     fraction = float(answer.setups[selected].sag.wheel_fraction)

@@ -29,14 +29,14 @@ class JobAnswer:
     front: JobAnswer | None = None
 
     def at(self, wheel: Wheel) -> JobAnswer | None:
-        """Return the answer of one end, None where the bike has none there."""
+        """Return the answer of one end, None if the bike has none there."""
         return self.front if wheel == "front" else self.rear or self
 
 
 def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = None) -> JobAnswer:
     """Answer a job, with `spacers` also what each count of volume spacers does: no key waits for that.
 
-    An end that stands as it did `before` is not worked out again. Raises `UnusableJob` with every fault of
+    An end that stands as it did `before` is not calculated again. Raises `UnusableJob` with every fault of
     both ends, in words and at the job file's paths.
     """
     from tui.job.case import physical_faults

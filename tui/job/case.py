@@ -43,7 +43,7 @@ from tui.shop_units import USUAL, Measure
 
 
 def turned_by(job: Job) -> float | None:
-    """Return the angle [rad], anticlockwise positive, None where a job of one wheel has no level points."""
+    """Return the angle [rad], anticlockwise positive, None if a job of one wheel has no level points."""
     if job.get(("frame", "leverage", "level")) is None:
         return None
     turned = look(job)[0].leverage.get("turned")
@@ -56,7 +56,7 @@ def number(section: Section, key: str, default: float = 0.0) -> float:
 
 
 def due(section: Section, key: str) -> float:
-    """Return a number that a sound section has; NaN where it has none, so that nothing hangs on it."""
+    """Return a number that a sound section has; NaN if it has none, so that nothing depends on it."""
     return number(section, key, math.nan)
 
 
@@ -66,7 +66,7 @@ def dues(section: Section, *keys: str) -> Iterator[float]:
 
 
 def maybe(section: Section, key: str) -> float | None:
-    """Return a number, None where it is left out or still to be solved."""
+    """Return a number, None if it is left out or still to be solved."""
     value = section.get(key)
     return value if isinstance(value, float) else None
 
@@ -104,7 +104,7 @@ def wire_of(section: Section) -> Wire | None:
 
 
 def inner_diameter_of(section: Section) -> float | None:
-    """Return the inner diameter [m], None where the job does not say enough to know it."""
+    """Return the inner diameter [m], None if the job does not say enough to know it."""
     d = maybe(section, "wire_diameter")
     if "inner_diameter" in section or d is None:
         return maybe(section, "inner_diameter")
@@ -117,7 +117,7 @@ def inner_diameter_of(section: Section) -> float | None:
 def _parts(section: Section, fields: Fields, ambient: float = 0.0) -> dict[str, Any]:
     """Return what a table of fields gives a part of the case, by the names there.
 
-    What is left out is its usual value; NaN where it is due, so that nothing hangs on it, and None where it
+    What is left out is its usual value; NaN if it is due, so that nothing depends on it, and None if it
     is still to be solved. Gauge pressures become absolute with `ambient` [Pa].
     """
     return {
@@ -324,7 +324,7 @@ def _setups(reading: Reading) -> list[Fault]:
     return [
         replace(fault, field=("setup", index, *fault.field))
         for index, section in enumerate(reading.setups)
-        # No fault hangs on a pressure, so the air of the shop counts for nothing here.
+        # No fault depends on a pressure, so the air of the shop counts for nothing here.
         for fault in setup_faults(setup_of(section, 0.0), stroke)
     ]
 

@@ -43,14 +43,14 @@ def doubt_text(code: str, typed: Mapping[str, Raw]) -> str:
 def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) -> str:
     """Say where alone one may pump to `once`, with no `limit` or one that nobody has read off the label.
 
-    Empty where the limit was typed.
+    Empty if the limit was typed.
     """
     is_typed = limit is not None and "max_pressure" not in listed(typed)
     return "" if is_typed else f"only where the label allows {once}"
 
 
 def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
-    """Say what a limit for pumping is worth that nobody has read off the label; empty where it was typed."""
+    """Say what a limit for pumping is worth that nobody has read off the label; empty if it was typed."""
     told = f"Max pressure {limit} is unverified: read the shock's label before pumping and stay below it."
     return told if "max_pressure" in listed(typed) else ""
 

@@ -73,7 +73,7 @@ class StateWords(NamedTuple):
 
 
 STATES: Mapping[str, StateWords] = {
-    "ok": StateWords("OK", "settles at its sag", " "),
+    "ok": StateWords("OK", "rests at its sag", " "),
     "topped_out": StateWords("tops out",
         "tops out under the rider: too stiff, the wheel stays at full extension", "t"),
     "bottomed_out": StateWords("bottomed out", "bottoms out under the rider: too soft, all travel used", "b"),

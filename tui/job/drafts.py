@@ -124,7 +124,7 @@ _REASONS = {
 
 
 class Kept(NamedTuple):
-    """Where a draft is kept, None where it could not be, and in words why not in the first place."""
+    """Where a draft is kept, None if it could not be, and in words why not in the first place."""
 
     folder: Path | None
     why: str = ""

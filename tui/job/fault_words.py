@@ -85,7 +85,7 @@ _MEASURES = {
 }
 """What the values of faults measure; those not named are lengths."""
 
-_CLOSES = {"fits_end": "end ratio", "fits_middle": "mid ratio", "fits_travel": "wheel travel"}
+_CLOSES = {"fits_end": "ratio at end", "fits_middle": "ratio at middle", "fits_travel": "wheel travel"}
 """What each number is called that closes a frame."""
 _SIZES = ("left", "closure_error")
 """Values whose sign the words already tell."""

@@ -164,7 +164,7 @@ class Choice(NamedTuple):
         return tuple(option.stored for option in self.options if isinstance(option.stored, str))
 
     def chosen(self, job: Job, path: TreePath) -> int | None:
-        """Return the index of the way the job takes, None where it names one that is not known."""
+        """Return the index of the way the job takes, None if it names one that is not known."""
         raw = job.get(path)
         for index, option in enumerate(self.options):
             if raw is not None and raw == option.stored:
@@ -219,8 +219,8 @@ class Field(NamedTuple):
     `needs` these must be there as well, and of `one_of` the first that is there counts. `fork_only` keys are
     faults on a shock. `extra` names what a shock or fork has besides its spring, which "none" here denies.
 
-    `case` is its name in the part of the physical case that its table makes, empty where it has its own way
-    there. `swept` is what it is called as an input of a sweep, empty where it is none; the input has the name
+    `case` is its name in the part of the physical case that its table makes, empty if it has its own way
+    there. `swept` is what it is called as an input of a sweep, empty if it is none; the input has the name
     of the key, or `sweeps`. With `rides` it is an input on which a ride in time alone depends, no figure of a
     sweep. `on_fork` is what is otherwise where the leverage is a fork's, and `shown` tells
     whether a panel shows the row.
@@ -874,7 +874,7 @@ _WIRE = Field("wire", ("setup", "wire"),
         Option("measured", mark="wire_diameter",
             needs={"wire_diameter": "8.5 mm", "inner_diameter": "36 mm", "total_coils": 9.5}),
     ), absent=0),
-    "With caliper and coil count the view wire shows stress, coil-bind clearance, weight and rate tolerance.")
+    "With caliper and coil count the wire view shows stress, coil-bind clearance, weight and rate tolerance.")
 
 RECORD = _table(
     Field("customer", ("record", "customer"), Words(),
@@ -926,7 +926,7 @@ _SHARES_OF_CRITICAL = ("rebound_share", "compression_share")
 def _damped(way: str, usual: str, short: str, head: str = "") -> tuple[Field, ...]:
     """Return the fields of the damper one way: a share of critical damping, or slopes and a knee."""
     share, low, knee, high = (f"{way}_{part}" for part in ("share", "low", "knee", "high"))
-    by, measured = (_PAIRS_OF_SPEED[0], low, share), "a damper tester tells it"
+    by, measured = (_PAIRS_OF_SPEED[0], low, share), "from a damper tester"
     return (
         Field(f"{short} damping", ("damper", share), _OF_CRITICAL,
             f"Damping in {way}, in % of critical damping at sag: a guess until the damper is measured.",
@@ -958,7 +958,7 @@ DAMPER = _table(
         needs=("speed_m_per_s",)),
 )
 """The damper at the shaft, each way."""
-_DAMPER_BY = Field("damper known by", ("damper", "by"),
+_DAMPER_BY = Field("damper source", ("damper", "by"),
     Choice((
         Option("% critical damping", drops=(*_SLOPES, *_PAIRS_OF_SPEED)),
         Option("slopes", mark="rebound_low",
@@ -968,20 +968,20 @@ _DAMPER_BY = Field("damper known by", ("damper", "by"),
             needs={"speed_m_per_s": (-1.0, 0.0, 1.0), "force_n": (-1800.0, 0.0, 900.0)},
             drops=(*_SLOPES, *_SHARES_OF_CRITICAL)),
     ), absent=0),
-    "How the damper is known: in % of critical damping (a guess), by slopes each way, or by a damper "
-    "tester's speeds and forces.")
+    "Where the damping comes from: % of critical damping (a guess), a slope each way, or speeds and forces "
+    "of a damper tester.")
 _DAMPER_PAIRS = Field("pair", ("damper", "pairs"), Pair(_PAIRS_OF_SPEED, ("m/s", "N"), "10"), _SPEED_PAIRS,
     alone="shaft speed", shown=_with("speed_m_per_s"))
 TYRE = _table(
     Field("tyre stiffness", ("tyre", "stiffness"), Amount(Measure.WHEEL_RATE, 1e7, 1e3, steps={"N/mm": "5"}),
-        "Vertical stiffness of the tyre at riding pressure: load on a scale over how far the rim comes down.",
+        "Vertical stiffness of the tyre at riding pressure: load on a scale over the drop of the rim.",
         usual="120 N/mm", head="tyre and wheel", likely=(30, 400, "a tyre's stiffness"),
         rides=True),
     Field("tyre damping", ("tyre", "damping"), Amount(Measure.DAMPING, 100_000.0),
-        "Damping of the tyre. Small beside the damper's; nobody measures it.",
+        "Damping of the tyre. Small against the damper's and rarely measured.",
         usual="100 N s/m", likely=(0, 1000, "a tyre's damping"), rides=True),
     Field("wheel radius", ("tyre", "radius"), Amount(_LENGTH, 1.0, 50 * _MM),
-        "Radius of the wheel with its tyre: it rolls over what is narrower than it is.",
+        "Radius of the wheel with its tyre: a larger wheel rounds off bumps more.",
         usual="350 mm", likely=(200, 420, "a wheel's radius"), rides=True),
 )
 """The tyre of this wheel, which leaves the ground and stands on it."""
@@ -991,8 +991,8 @@ RIDDEN = _table(
             Option("none"),
             *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
         ), absent=0, several=True),
-        "Rider's complaint. The view after the ride shows what to change, and takes several: + ticks "
-        "them there.",
+        "Rider's complaint. The view 'after the ride' shows what to change; tick several complaints there "
+        "with +.",
         head="ride feedback"),
     Field("rider's words", ("ridden", "words"), Words(),
         "In the rider's words: where, what speed, which end."),
@@ -1091,12 +1091,12 @@ INPUTS: Mapping[str, tuple[str, Measure]] = {
 
 
 def field_at(path: TreePath) -> Field | None:
-    """Return the field at a path of the job of one wheel, None where the file holds no single value there."""
+    """Return the field at a path of the job of one wheel, None if the file holds no single value there."""
     return _BY_PATH.get(tuple(step for step in path if isinstance(step, str)))
 
 
 def input_at(path: TreePath) -> str:
-    """Return the name of the input of a sweep that the value at a path is, empty where it is none."""
+    """Return the name of the input of a sweep that the value at a path is, empty if it is none."""
     field = field_at(path)
     if field is None or not (field.swept or field.sweeps):
         return ""

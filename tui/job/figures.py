@@ -84,7 +84,7 @@ _SLOWLY = (
     "how it rides."
 )
 _SLOW_CHORD = (
-    "Largest gap to the chord, straight from sag to full travel, bumper included: what a spring tester "
+    "Largest gap to the chord from sag to full travel, bumper included: what a spring tester "
     "shows, not how it rides."
 )
 
@@ -147,7 +147,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
     Part.MIDDLE: (
         Figure("riding.support_25", "support at 25 %", Measure.RATIO,
             "Wheel force at 25 % travel over the static load. More rides higher; less sinks in sooner. "
-            "None where sag is deeper.", per=_LOAD, slow="at 25 %"),
+            "No value where sag is deeper.", per=_LOAD, slow="at 25 %"),
         Figure("riding.support_50", "support at 50 %", Measure.RATIO,
             "Wheel force at 50 % travel over the static load: mid-stroke support. More holds up in "
             "corners; less wallows.", per=_LOAD, slow="at 50 %"),
@@ -155,7 +155,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "Wheel force at 75 % travel over the static load. More keeps the last quarter for big hits.",
             per=_LOAD, slow="at 75 %"),
         Figure("riding.chord_deviation", "mid-stroke dip", Measure.FRACTION,
-            "Largest gap to the chord, straight from sag to 80 % travel. Negative: soft mid-stroke. "
+            "Largest gap to the chord from sag to 80 % travel. Negative: soft mid-stroke. "
             "Spacers deepen it, a bumper does not.", slow="dip"),
         Figure("riding.softest_wheel_rate", "lowest wheel rate", Measure.WHEEL_RATE,
             "Lowest wheel rate past sag. Too low blows through the travel; leverage and spacers change "
@@ -329,7 +329,7 @@ def figure_text(name: str, fork: bool = False) -> str:
 
 
 def read_figure(figure: Figure, setup: SetupAnswer, answer: Answer | None = None) -> float:
-    """Return a figure of one setup in SI, NaN where there is none; with its `answer` pressures are gauge."""
+    """Return a figure of one setup in SI, NaN if there is none; with its `answer` pressures are gauge."""
     place = figure.where.partition(".")[0]
     if setup.kind not in figure.kinds or getattr(setup, place) is None:
         return math.nan
@@ -367,7 +367,7 @@ def why_not(swept: Swept) -> Iterator[str]:
 
 
 class Named(NamedTuple):
-    """A figure by its own name, and how its key in the answer writes it; None where no unit is named."""
+    """A figure by its own name, and how its key in the answer writes it; None if no unit is named."""
 
     figure: str
     writing: Writing | None = None

@@ -212,10 +212,10 @@ def read_text(source: BinaryIO) -> str:
 def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = False) -> OpenedFile:
     """Write a job to `path` and return the file as it is now; comments of `opened` are kept.
 
-    Raises `ChangedMeanwhile` where another session changed or made the file since it was opened, unless
+    Raises `ChangedMeanwhile` if another session changed or made the file since it was opened, unless
     `overwrite` is asked for, and `FileTrouble` where it cannot be written; the old file then stands.
     """
-    with _in_words("use a name in a folder that can be written"):
+    with _in_words("use a folder that you may write to"):
         if not overwrite:
             _check_unchanged(path, opened)
         text = toml_text(job, opened.text if opened else None)

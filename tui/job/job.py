@@ -30,7 +30,7 @@ UNTITLED = "untitled job"
 
 
 def listed(table: object) -> tuple[str, ...]:
-    """Return the keys in the list of a table, none where it has no sound list."""
+    """Return the keys in the list of a table, none if it has no sound list."""
     raw = table.get(UNCONFIRMED) if isinstance(table, Mapping) else None
     return tuple(key for key in raw if isinstance(key, str)) if isinstance(raw, tuple) else ()
 
@@ -83,7 +83,7 @@ def confirmed(tree: Raw, path: TreePath) -> Raw:
 
 
 def unconfirmed(tree: Raw, path: TreePath) -> Raw:
-    """Return the tree with the value at `path` on the list of its table; itself where there is no value."""
+    """Return the tree with the value at `path` on the list of its table; itself if there is no value."""
     table = look_up(tree, path[:-1])
     if not isinstance(table, Tree) or path[-1] not in table:
         return tree
@@ -127,7 +127,9 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
     raw = table[UNCONFIRMED]
     if not isinstance(raw, tuple) or not all(isinstance(key, str) for key in raw):
         found.fault(
-            (*path, UNCONFIRMED), "no list of keys", f'use keys of this table, as in {UNCONFIRMED} = ["..."]'
+            (*path, UNCONFIRMED),
+            "not a list of keys",
+            f'use keys of this table, as in {UNCONFIRMED} = ["..."]',
         )
         return
     no_values = (UNCONFIRMED, "kind", "leverage")
@@ -135,11 +137,11 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
     wrong = [(index, key) for index, key in enumerate(raw) if key not in there]
     for index, key in wrong[:MOST_TOLD]:
         near = nearest(key, there)
-        use = f"the nearest that does is {near}" if near else "leave it out"
-        found.fault((*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" names no value of this table', use)
+        use = f"the nearest known key is {near}" if near else "remove it"
+        found.fault((*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" is not a key of this table', use)
     if len(wrong) > MOST_TOLD:
         found.fault(
-            (*path, UNCONFIRMED), f"{len(wrong) - MOST_TOLD} more keys name no value", "leave them out"
+            (*path, UNCONFIRMED), f"{len(wrong) - MOST_TOLD} more are not keys of this table", "remove them"
         )
 
 
@@ -170,7 +172,7 @@ class Job:
     tree: Tree
 
     def get(self, path: TreePath) -> Raw | None:
-        """Return the raw value at `path`, None where nothing stands."""
+        """Return the raw value at `path`, None if nothing stands."""
         return look_up(self.tree, path)
 
     def with_value(self, path: TreePath, raw: Raw) -> Job:
@@ -219,13 +221,13 @@ class Job:
 
     @property
     def title(self) -> str:
-        """The title, empty where there is none."""
+        """The title, empty if there is none."""
         title = self.tree.get("title", "")
         return title if isinstance(title, str) else ""
 
     @property
     def setups(self) -> tuple[Tree, ...]:
-        """The tables of the setups in order; empty where the file has no list of tables there."""
+        """The tables of the setups in order; empty if the file has no list of tables there."""
         setups = self.tree.get("setup")
         if isinstance(setups, tuple) and all(isinstance(setup, Tree) for setup in setups):
             return setups
@@ -241,7 +243,7 @@ class Job:
         return self._with_setups((*self.setups[:index], *self.setups[index + 1 :]))
 
     def free_name(self, wanted: str) -> str:
-        """Return `wanted`, or `wanted` with the first number behind it that no setup bears yet."""
+        """Return `wanted`, or `wanted` with the first number behind it that no setup has yet."""
         taken = {setup.get("name") for setup in self.setups}
         if wanted not in taken:
             return wanted
@@ -318,7 +320,7 @@ def still_on_bike(before: Job, after: Job) -> Job:
         return after
     if len(new) < len(old):
         return after.taken_out(ON_BIKE)
-    # A setup whose name was taken out first is the one that bore it.
+    # A setup whose name was taken out first is the one with it.
     at = old.index(meant) if meant in old else old.index(None) if None in old else len(new)
     return after.with_value(ON_BIKE, new[at]) if at < len(new) and new[at] else after
 
@@ -335,7 +337,7 @@ _MOST_STEPS = 1000
 class History:
     """The job on the bench, the ones before it, the ones undone, and the one that is in the file.
 
-    `saved` is None where nothing of it was ever saved, as with a draft that was recovered.
+    `saved` is None if nothing of it was ever saved, as with a draft that was recovered.
     """
 
     job: Job
@@ -360,13 +362,13 @@ class History:
         return replace(self, job=job, past=(*self.past, self.job)[-_MOST_STEPS:], future=())
 
     def undo(self) -> History:
-        """Return the history one edit back, itself where there is nothing to undo."""
+        """Return the history one edit back, itself if there is nothing to undo."""
         if not self.past:
             return self
         return replace(self, job=self.past[-1], past=self.past[:-1], future=(self.job, *self.future))
 
     def redo(self) -> History:
-        """Return the history with the last undone edit done again, itself where there is none."""
+        """Return the history with the last undone edit done again, itself if there is none."""
         if not self.future:
             return self
         return replace(self, job=self.future[0], past=(*self.past, self.job), future=self.future[1:])

@@ -50,7 +50,7 @@ class Panel(NamedTuple):
 def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
     """Return the panels of a job of one wheel with the rows that its choices ask for.
 
-    `wheel` is which of two wheels it is, None where the bike on the bench has no other.
+    `wheel` is which of two wheels it is, None if the bike on the bench has no other.
     """
     frame = "fork" if is_fork(job) else "frame"
     kinds = ["air" if setup.get("kind") == "air" else "coil" for setup in job.setups]
@@ -128,7 +128,7 @@ def _as_answered(job: Job, field: Field) -> Field:
 
 
 def unconfirmed_at(job: Job, row: Field) -> tuple[TreePath, ...]:
-    """Return where the values of a row are that nobody has typed or confirmed, none where all are."""
+    """Return where the values of a row are that nobody has typed or confirmed, none if all are."""
     places: tuple[TreePath, ...] = (row.path,)
     if isinstance(row.kind, Pair):
         columns = ((*row.path[:-2], key) for key in row.kind.keys)

@@ -52,7 +52,7 @@ def sag_length(unit: str) -> str:
 
 
 def split(text: object) -> tuple[str, str] | None:
-    """Return the number and the unit of a quantity as typed, None where it is none."""
+    """Return the number and the unit of a quantity as typed, None if it is none."""
     if not isinstance(text, str):
         return None
     match = _TEXT_NUMBER.fullmatch(text.strip().replace("−", "-"))
@@ -78,7 +78,7 @@ def dimension_of(measure: Measure) -> Dimension | None:
 
 
 def in_si(raw: Raw | None, measure: Measure) -> float | None:
-    """Return a value as typed in SI, None where it is none of this measure; a length has its unit."""
+    """Return a value as typed in SI, None if it is none of this measure; a length has its unit."""
     from physics.units import Dimension, UnitFault, parse  # most fields never ask
 
     dimension = dimension_of(measure)
@@ -142,7 +142,7 @@ LIKELY: Mapping[str, Likely] = {
 class Doubt(NamedTuple):
     """A value of a job outside of what is usual: where it stands, as typed, in SI, and what is usual.
 
-    `whole` [kg] is what it is a part of, None where it is looked at by itself.
+    `whole` [kg] is what it is a part of, None if it is looked at by itself.
     """
 
     path: TreePath
@@ -185,13 +185,13 @@ _PART = (0.2, 0.85)
 
 
 def whole_mass(job: Job) -> float | None:
-    """Return what rider and bike of a job weigh together [kg], None where it does not say both."""
+    """Return what rider and bike of a job weigh together [kg], None if it does not say both."""
     rider, bike = (in_si(job.get(("load", key)), Measure.MASS) for key in ("rider_mass", "bike_mass"))
     return None if rider is None or bike is None else rider + bike
 
 
 def doubt_at(job: Job, path: TreePath, whole: float | None = None) -> Doubt | None:
-    """Return the doubt about one value; None where it is usual, absent, or cannot be read.
+    """Return the doubt about one value; None if it is usual, absent, or cannot be read.
 
     `whole` is what rider and bike are known to weigh [kg] where the job does not say so: a scale under one
     wheel reads a part of that.

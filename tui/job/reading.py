@@ -157,7 +157,7 @@ def read_fields(
 ) -> dict[str, Value]:
     """Read the known keys of `table`; what is missing or wrong becomes a fault.
 
-    A number that cannot be used is NaN, so that nothing which hangs on it is judged; a word or a column
+    A number that cannot be used is NaN, so that nothing which depends on it is judged; a word or a column
     that cannot has no value.
     """
     values: dict[str, Value] = {}
@@ -268,7 +268,7 @@ def _all_fit(
 
 
 def _read_points(table: Tree, points: Points, path: TreePath, found: Findings) -> Places | None:
-    """Return the places of a table of points, None where one of them cannot be used."""
+    """Return the places of a table of points, None if one of them cannot be used."""
     before = len(found.faults)
     for name, raw in table.items():
         if not is_name(name):
@@ -288,7 +288,7 @@ def is_name(text: str) -> bool:
 
 
 def _read_names(row: tuple[Raw, ...], names: Names, path: TreePath, found: Findings) -> Listed | None:
-    """Return the names of an array, or its pairs of names, None where one of them cannot be used."""
+    """Return the names of an array, or its pairs of names, None if one of them cannot be used."""
 
     def is_pair(raw: Raw) -> bool:
         return isinstance(raw, tuple) and len(raw) == 2 and all(map(_is_text, raw))
@@ -374,7 +374,7 @@ def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Finding
 
 
 def linkage_of(section: Section) -> Linkage | None:
-    """Return the linkage of a section, None where a part of it is missing or could not be read."""
+    """Return the linkage of a section, None if a part of it is missing or could not be read."""
     from physics.case import Linkage
 
     points, axle = section.get("points"), section.get("axle")
@@ -429,7 +429,7 @@ def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object]
 
 
 def _scale(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> float:
-    """Return the metres of a pixel, NaN where they cannot be told."""
+    """Return the metres of a pixel, NaN if they cannot be told."""
     if "known" not in table:
         needed = "add a table known = { from, to, length }: points_px needs it"
         found.fault((*_PATH, "known"), "missing", needed)
@@ -508,12 +508,12 @@ def _go_together(
 
 
 def _check_rising(column: Value | None, field: Field, path: TreePath, found: Findings) -> None:
-    """Note every number of a rising column that is not above the one before it."""
+    """Note every number of a rising column that is not above the previous one."""
     if not (isinstance(field.kind, Column) and field.kind.rising and isinstance(column, tuple)):
         return
     for index, (before, here) in enumerate(pairwise(column), start=1):
         if here <= before:
-            found.fault((*path, index), "not above the one before it", "use increasing numbers")
+            found.fault((*path, index), "not above the previous one", "use increasing numbers")
 
 
 def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
@@ -652,7 +652,7 @@ def _resists(columns: Mapping[str, tuple[float, ...]], found: Findings) -> bool:
     for way, is_there in ends.items() if speeds else ():
         if not is_there:
             sign = "below" if way == "rebound" else "above"
-            found.fault(("damper", "speed_m_per_s"), f"no {way} in it", f"use a speed {sign} 0 as well")
+            found.fault(("damper", "speed_m_per_s"), f"no {way} speed", f"use a speed {sign} 0 as well")
     for index, (speed, force) in enumerate(zip(speeds, forces, strict=False)):
         if speed * force < 0:
             what = "above 0 in rebound" if speed < 0 else "below 0 in compression"
@@ -671,7 +671,7 @@ def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Fi
     # A setup without a sound name may be the one that is meant.
     if meant is not None and names and len(names) == len(setups) and meant not in names:
         accepted = f"use one of {', '.join(map(brief, names))}"
-        found.fault(("measured", "setup"), f"{shown(meant)} names no setup", accepted)
+        found.fault(("measured", "setup"), f"{shown(meant)} is not the name of a setup", accepted)
     elif names.count(str(meant)) > 1:
         what = f"{shown(meant)} names {names.count(str(meant))} setups"
         found.fault(("measured", "setup"), what, "give each of them a name of its own")
@@ -681,7 +681,7 @@ def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Fi
 class Reading:
     """The values of a job: SI floats, pressures still gauge [Pa].
 
-    `ride` is None where the job asks about no other air than the shop's, `front` where it is one wheel only.
+    `ride` is None if the job asks about no other air than the shop's, `front` where it is one wheel only.
     """
 
     load: Section

@@ -65,13 +65,13 @@ def job_schema() -> Schema:
     frame = tables["frame"]
     frame["properties"]["leverage"] = {
         "title": "leverage",
-        "description": "How wheel travel and shock stroke go together.",
+        "description": "Where the leverage ratio comes from.",
         **_one_of_kinds(LEVERAGE),
     }
     frame["required"] = ["stroke", "leverage"]
     not_of_forks = [key for key, field in FRAME.items() if field.due and not field.on_fork.get("due", True)]
     frame["allOf"] = [{"if": _IS_FORK, "else": {"required": not_of_forks}}]
-    setup = {"title": "setup", "description": "A spring and what goes with it.", **_one_of_kinds(SETUP)}
+    setup = {"title": "setup", "description": "A spring with its shock or fork.", **_one_of_kinds(SETUP)}
     # A front wheel owes no more load than is its own.
     shared: Schema = {
         "load": tables["load"] | {"allOf": list(_load_rules(whole=True))},
@@ -84,14 +84,14 @@ def job_schema() -> Schema:
     wheel = {key: {"$ref": f"#/$defs/{key}"} for key in FRONT_TABLES}
     due = ("load", "frame", "target", "setup")
     parts: Schema = {
-        "format": {"const": 1, "title": "format", "description": "The form of the file."},
+        "format": {"const": 1, "title": "format", "description": "Version of the file format."},
         "title": _described(TITLE, {"type": "string"}),
         UNCONFIRMED: _unconfirmed(("title",)),
         **tables,
         **wheel,
         "front": {
             "title": "front wheel",
-            "description": "The front wheel of a bike, beside the rear one at the top level.",
+            "description": "The front wheel; the rear wheel is at the top level.",
             **_object({**wheel, "load": {"$ref": "#/$defs/front_load"}}, due),
             "allOf": [_legs_on_forks()],
         },
@@ -120,7 +120,7 @@ def _unconfirmed(keys: Iterable[str]) -> Schema:
         "type": "array",
         "items": {"enum": list(keys)},
         "title": "unconfirmed",
-        "description": "Keys of this table whose values nobody has typed or confirmed. It changes no number.",
+        "description": "Keys of this table whose values nobody has typed or confirmed. No effect on results.",
     }
 
 

@@ -126,7 +126,7 @@ def leaves(tree: Raw, here: TreePath = ()) -> Iterator[tuple[TreePath, Raw]]:
 
 
 def look_up(tree: Raw, path: TreePath) -> Raw | None:
-    """Return what stands at `path`, None where nothing does."""
+    """Return what is at `path`, None if nothing does."""
     for step in path:
         if isinstance(tree, Mapping) and isinstance(step, str):
             tree = tree.get(step)
@@ -157,7 +157,7 @@ def put(tree: Raw | None, path: TreePath, raw: Raw) -> Raw:
 
 
 def cut(tree: Raw, path: TreePath) -> Raw:
-    """Return the tree without what stands at `path`; the same tree where nothing does."""
+    """Return the tree without what is at `path`; the same tree where nothing does."""
     if look_up(tree, path) is None or not path:
         return tree
     step, rest = path[0], path[1:]

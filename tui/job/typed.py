@@ -38,7 +38,7 @@ def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
 
 
 def pair_nudged(job: Job, path: TreePath, pair: Pair, times: int) -> Job | None:
-    """Return the job with the second number of a pair moved by steps, None where there is none."""
+    """Return the job with the second number of a pair moved by steps, None if there is none."""
     first, second = pair_at(job, path, pair)
     if not is_number(first) or not is_number(second):
         return None
@@ -55,7 +55,7 @@ def pair_at(job: Job, path: TreePath, pair: Pair) -> tuple[Raw | None, Raw | Non
 def put_pair(job: Job, path: TreePath, pair: Pair, first: Raw, second: Raw) -> Job:
     """Return the job with both values of a pair in their arrays; a shorter array is filled up.
 
-    One pair typed says nothing of the others: arrays that nobody has confirmed stay so.
+    One pair typed does not confirm the others: arrays that nobody has confirmed stay so.
     """
     before = job
     for key, raw in zip(pair.keys, (first, second), strict=True):
@@ -102,7 +102,7 @@ _STEPS: dict[Measure, Mapping[str, str]] = {
 def nudged(job: Job, row: Field, times: int) -> Job | None:
     """Return the job with a value moved by `times` steps.
 
-    None where there is no number to move, or where it would fall below zero without leave to.
+    None if there is no number to move, or where it would fall below zero without leave to.
     """
     raw = job.get(row.path)
     match row.kind:
@@ -169,7 +169,7 @@ _MM = 1e-3
 
 
 def whole_of(job: Job, share_of: str) -> float | None:
-    """Return the length [m] that a share is of, None where it is not known.
+    """Return the length [m] that a share is of, None if it is not known.
 
     "stroke" is the shock's, "target" the one that the target sag counts, "read" the one a sag was read on.
     """
@@ -187,7 +187,7 @@ def _plain(value: float, digits: int) -> str:
 
 
 def _fork_travel(job: Job) -> float | None:
-    from physics.faults import Refused  # only a fork's travel is worked out
+    from physics.faults import Refused  # only a fork's travel is calculated
     from physics.leverage import leverage_curve
     from tui.job.case import frame_of
     from tui.job.reading import look
@@ -205,7 +205,7 @@ _SOLVE_WORDS = ("solve", "solved", "=")
 
 
 def field_text(job: Job, row: Field) -> str:
-    """Return the value of a row as it stands in the job, empty where nothing does."""
+    """Return the value of a row as it stands in the job, empty if nothing does."""
     if isinstance(row.kind, Pair):
         numbers = zip(pair_at(job, row.path, row.kind), row.kind.units, strict=True)
         texts = (f"{plain(raw)} {unit}" if is_number(raw) else plain(raw) for raw, unit in numbers)
@@ -281,7 +281,7 @@ def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
 
 
 def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
-    """Return the unit that a bare number typed into a row takes, empty where the text is none.
+    """Return the unit that a bare number typed into a row takes, empty if the text is none.
 
     A pair takes two numbers, each in a unit of its own.
     """
@@ -352,7 +352,7 @@ def _places(value: Decimal) -> int:
 
 
 def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
-    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None where it has none."""
+    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None if it has none."""
     if found.coil is not None:
         text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
     elif found.air is not None:

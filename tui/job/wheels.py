@@ -121,7 +121,7 @@ def _with_load_list(job: Job, before: Collection[str], load: Tree) -> Job:
 def _with_front(job: Job, rear: Job) -> Job:
     """Return a changed rear with the front of `job`, which carries what it carried.
 
-    A scale under the rear wheel says nothing of the front: what both shared is then the front's own.
+    A scale under the rear wheel does not give the load on the front: shared values become the front's own.
     """
     load: TreePath = ("front", "load")
     bike = rear.with_value(("front",), job.tree["front"])

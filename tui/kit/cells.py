@@ -117,7 +117,7 @@ def scrolled(top: int, first: int, last: int, shown: int, total: int) -> int:
 
 
 def name_at(text: str, x: int, names: Iterable[str]) -> int | None:
-    """Return the place of the longest name that stands at a cell of a line, None where none does."""
+    """Return the place of the longest name that stands at a cell of a line, None if none does."""
     found: tuple[int, int] | None = None
     for place, name in enumerate(names):
         start = text.find(name) if name else -1

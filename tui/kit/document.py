@@ -177,7 +177,7 @@ def _plain(document: Document, block: Block) -> Iterator[str]:
 
 
 Rows = Sequence[Sequence[str | float]]
-"""A table: texts, and numbers in the units that their headings name; NaN where there is none."""
+"""A table: texts, and numbers in the units that their headings name; NaN if there is none."""
 
 UNVERIFIED = " (unverified)"
 """Stands behind the name of a setup that stands on values nobody has typed or confirmed."""
@@ -297,7 +297,7 @@ def _heads(table: Table, texts: list[list[str]], width: int, title: str) -> list
 
 
 def _shared_unit(cells: Sequence[str]) -> str:
-    """Return the unit that all cells with anything in them have, empty where they do not."""
+    """Return the unit that all cells with anything in them have, empty if they do not."""
     found = [_MEASURED.fullmatch(cell) for cell in cells if cell not in ("", ABSENT)]
     units = {match[2] if match else None for match in found}
     return units.pop() or "" if len(units) == 1 else ""

@@ -19,8 +19,8 @@ _FAR = 999
 class Edit:
     """A value being typed: the text so far and the caret in it.
 
-    `before` is what stood there when it was opened, None where it is typed over; `touched` whether anything
-    was typed or rubbed out since; `asked` the text that a question was asked about.
+    `before` is what stood there when it was opened, None if it is typed over; `touched` whether anything
+    was typed or deleted since; `asked` the text that a question was asked about.
     """
 
     text: str

@@ -14,7 +14,7 @@ _LONGEST = 60
 class Item(NamedTuple):
     """One thing to find: its `name`, what it is and where it lives, the key to it, and what is said of it.
 
-    `id` tells who made it what to do with it. `reason` is why it cannot be done now, empty where it can.
+    `id` tells who made it what to do with it. `reason` is why it cannot be done now, empty if it can.
     `help` is what else explains it, shown only where a word of it is found.
     """
 
@@ -63,7 +63,7 @@ def found(items: Sequence[Item], text: str) -> list[Item]:
 
 
 def _rank(item: Item, wanted: Sequence[str]) -> int | None:
-    """Return how well an item fits, 0 the best, None where a word is missing."""
+    """Return how well an item fits, 0 the best, None if a word is missing."""
     name = item.name.casefold()
     text = " ".join(wanted)
     if name.startswith(text):

@@ -57,10 +57,10 @@ class Action(Generic[State]):
     is found by its `name` or in the menu by its `letter`, there on the `shelves` named and, where there is
     little room, under its `brief` name. `label` stands in
     the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `why`
-    says why it cannot be done in a state, empty where it can. `step`
+    says why it cannot be done in a state, empty if it can. `step`
     is the change of state; without one the screen acts by `id`. A `typing` action is for an open value only,
     any other one for a state without, unless `when` says more. One that is `at_cursor` is about the field or
-    line with the cursor; like one that `waits` it is done once the newest question of the screen is answered.
+    line under the cursor; one that `waits` is done once the newest question of the screen is known.
     `pages` are those of the screen on which it is there, all where none are named. One that `keeps_edit`
     leaves an open value as it is; any other takes it first, and so waits while it is asked about.
     """
@@ -139,9 +139,9 @@ HINT = "/ finds."
 
 
 COPY_ACTS: tuple[Action[Any], ...] = (
-    act("copy_value", "copy value", "Copy the value with the cursor to the terminal's clipboard.", letter="v",
-        shelves=(PROGRAM,)),
-    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
+    act("copy_value", "copy value", "Copy the value under the cursor to the terminal's clipboard.",
+        letter="v", shelves=(PROGRAM,)),
+    act("copy_line", "copy line", "Copy the line under the cursor to the terminal's clipboard.", letter="l",
         shelves=(PROGRAM,)),
     act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,)),
@@ -242,7 +242,7 @@ class Keymap(Generic[State]):
         return self._by_key.get((False, self.page(state), key))
 
     def action_for(self, state: State, key: str, character: str | None) -> Action[State] | None:
-        """Return what a key does in this state, None where it does nothing or is typed."""
+        """Return what a key does in this state, None if it does nothing or is typed."""
         if self.is_typed(state, character):
             return None
         if self.is_open(state):
@@ -271,7 +271,7 @@ class Keymap(Generic[State]):
         return [action for action in self.actions if name in action.shelves]
 
     def reason(self, action: Action[State], state: State) -> str:
-        """Return why an action cannot be done now, empty where it can."""
+        """Return why an action cannot be done now, empty if it can."""
         return action.why(state) if action.why else ""
 
     def key_line(self, state: State) -> list[Action[State]]:

@@ -130,7 +130,7 @@ class ChartLook(NamedTuple):
     """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names.
 
     `lines` are those of setups, `chambers` total, positive and negative. `shade` and `band` are what stands
-    behind the last tenth of the travel and behind the sag, empty where the background stays as it is.
+    behind the last tenth of the travel and behind the sag, empty if the background stays as it is.
     """
 
     line_style: LineStyle

@@ -37,7 +37,7 @@ class LineInput(Input):
         """Do what a key means here and now, so that keys which come in one burst keep their order.
 
         The framework puts letters in at once and leaves bindings to the next round: what is typed right
-        after Ctrl+U over a slow line would be rubbed out by it.
+        after Ctrl+U over a slow line would be deleted by it.
         """
         bound = None if event.is_printable else self.screen.active_bindings.get(event.key)
         if bound is not None and bound.enabled:
@@ -142,7 +142,7 @@ _MOST_NAMES = 5000
 
 @dataclass(frozen=True, slots=True)
 class Completion:
-    """The text as far as it is sure, and the names it may go on with; folders end in a slash."""
+    """The text as far as it is sure, and the names it may continue with; folders end in a slash."""
 
     text: str
     names: tuple[str, ...]

@@ -101,7 +101,7 @@ def _steps(before: Pen, after: Pen) -> Iterator[str]:
 
 
 class Painted:
-    """What one terminal shows, cell by cell; None where that cannot be known."""
+    """What one terminal shows, cell by cell; None if that cannot be known."""
 
     def __init__(self) -> None:
         self._rows: dict[int, list[_Cell | None]] = {}
@@ -381,6 +381,6 @@ class SparingCompositor(Compositor):
         return SparingLayout(update.strips, update.region)
 
     def render_partial_update(self) -> ChopsUpdate | None:
-        """Return the update of all dirty spans, None where there are none."""
+        """Return the update of all dirty spans, None if there are none."""
         update = super().render_partial_update()
         return update and SparingUpdate(update.chops, update.spans, update.chop_ends)

@@ -114,7 +114,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         raise NotImplementedError
 
     def take(self, state: State) -> None:
-        """Go on with another state; a burst of keys is shown once."""
+        """Continue with another state; a burst of keys is shown once."""
         self.state = state
         if not self._waiting:
             self._waiting = True
@@ -181,7 +181,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.take(self.KEYMAP.pressed(self.state, key, character))
 
     def _follow(self, after: State, chosen: object) -> None:
-        """Go on with a state, and do what was chosen in the menu or the finder."""
+        """Continue with a state, and do what was chosen in the menu or the finder."""
         self.take(after)
         if isinstance(chosen, Action):
             self.do(chosen)
@@ -249,7 +249,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.take(self.KEYMAP.typed(self.state, text[0]))
 
     def ask(self, dialog: Screen[_Reply | None], then: Callable[[_Reply], None]) -> None:
-        """Show a dialog and go on with its result; where a person goes back nothing is changed."""
+        """Show a dialog and continue with its result; where a person goes back nothing is changed."""
         self.app.push_screen(dialog, lambda reply: None if reply is None else then(reply))
 
     def put_in_front(self, page: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None) -> None:

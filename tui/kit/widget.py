@@ -133,7 +133,7 @@ class LookWidget(CellWidget):
         self.redraw()
 
     def redraw(self) -> None:
-        """Work out all rows anew."""
+        """Calculate all rows again."""
         raise NotImplementedError
 
     def style_of(self, role: int) -> Style:

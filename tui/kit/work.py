@@ -1,4 +1,4 @@
-"""Work beside the screen: what a view works out, and tasks for a disk or a server that may be slow."""
+"""Work in the background: what a view calculates, and tasks for a disk or a server that may be slow."""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ def adopt(screen: LinkageScreen) -> None:
     replies = (Reply("t", f"take {offered}", TAKE), Reply("k", f"keep {typed}", KEEP))
     text = (
         f"The linkage gives {offered} wheel travel over the full stroke; the job says {typed}.",
-        "Up to 5 % is scaled, with a caution; more is refused.",
+        "A difference of up to 5 % is scaled, with a caution; a larger one is refused.",
     )
     screen.ask(Question("Wheel travel", text, replies, "stay here", screen.glyphs), replied)
 
@@ -71,7 +71,7 @@ def _is_same_as_measured(state: LinkageState) -> bool:
 
 
 def offered_travel(state: LinkageState) -> str:
-    """Return the wheel travel that the linkage gives, empty where the job's is the same as far as shown."""
+    """Return the wheel travel that the linkage gives, empty if the job's is the same as far as shown."""
     if state.answer is None or state.is_outdated:
         return ""
     given = state.units.show(float(state.answer.motion.wheel[-1]), Measure.TRAVEL)
@@ -143,7 +143,7 @@ COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
 
 
 def show_linkage(screen: BenchScreen) -> None:
-    """Open the linkage of the job, or an invented one; what is adopted is one edit, which undo takes back."""
+    """Open the linkage of the job, or an invented one; what is adopted is one edit, which undo reverts."""
     state = screen.commit()
 
     def keep(linkage: LinkageState) -> str:

@@ -164,7 +164,7 @@ _DOTTED: Dash = (1, 3)
 class Figure:
     """A linkage at one place: its points (points, 2), y up, what joins them, and where the axle goes.
 
-    `letters` is the number of each point in the table, `path` (places, 2) is empty where nothing moves.
+    `letters` is the number of each point in the table, `path` (places, 2) is empty if nothing moves.
     """
 
     names: tuple[str, ...]

@@ -21,12 +21,12 @@ LinkageAction = Action[LinkageState]
 
 
 def _no_point(state: LinkageState) -> str:
-    return "" if state.part is Part.POINTS and state.sketch.points else "the cursor is on no point"
+    return "" if state.part is Part.POINTS and state.sketch.points else "the cursor is not on a point"
 
 
 def _nothing_to_remove(state: LinkageState) -> str:
     there = {Part.POINTS: state.sketch.points, Part.BARS: state.sketch.bars}.get(state.part)
-    return "" if there else "the cursor is on no point or bar"
+    return "" if there else "the cursor is not on a point or bar"
 
 
 def _nothing_to_undo(state: LinkageState) -> str:
@@ -53,7 +53,7 @@ MOVING: Group[LinkageState] = group(
     "Moving",
     act("next", "next table", "Next table, then the drawing.", by(edit.move_by_parts, 1), keys="tab",
         label="table", line=9, pages=(TABLES, DRAWING)),
-    act("back", "table before", "Previous table or the drawing.", by(edit.move_by_parts, -1),
+    act("back", "previous table", "Previous table or the drawing.", by(edit.move_by_parts, -1),
         keys="shift+tab", pages=(TABLES, DRAWING)),
     act("view_back", "from the drawing", "From the drawing to the tables, or to the drawing.",
         edit.turn_view, keys="[", label="views", line=6),
@@ -109,14 +109,14 @@ BUILDING: Group[LinkageState] = group(
         shelves=_HERE, why=_no_point),
     act("fix_point", "fix or free", "Fix the selected point to the frame, or free it.", edit.switch_fixed,
         letter="f", shelves=_HERE, why=_no_point),
-    act("axle_here", "axle here", "The selected point is the axle of the rear wheel.", edit.put_axle_here,
+    act("axle_here", "axle here", "Make the selected point the axle of the rear wheel.", edit.put_axle_here,
         letter="w", shelves=_HERE, why=_no_point),
-    act("eye_here", "shock eye here", "The selected point is a shock eye; the last two named are.",
+    act("eye_here", "shock eye here", "Make the selected point a shock eye; the last two chosen count.",
         edit.put_eye_here, letter="s", shelves=_HERE, why=_no_point),
     act("points_unit", "mm or pixels", "Points in mm, or in pixels of a side photo.", edit.switch_units,
         letter="m", shelves=_HERE),
     act("level_points", "level points on, off",
-        "Two points that are level on the bike turn a tilted photo.", edit.switch_level, letter="l",
+        "Two points that are level on the bike, to level a tilted photo.", edit.switch_level, letter="l",
         shelves=_HERE),
 )
 READING: Group[LinkageState] = group(

@@ -115,10 +115,10 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
         self.set_class(height < _LOW_BELOW, "-low")
         self.show()
-        self.call_after_refresh(self._show_why)  # how it folds hangs on a width that is not there yet
+        self.call_after_refresh(self._show_why)  # how it folds depends on a width that is not there yet
 
     def take(self, state: LinkageState) -> None:
-        """Go on with another state; a burst of keys is shown once."""
+        """Continue with another state; a burst of keys is shown once."""
         if state.history is not self.state.history:
             self._trouble = self._keep(state)
         super().take(state)

@@ -85,7 +85,7 @@ def _is_sound(raw: Raw) -> bool:
 
 
 def sketch_of(job: Job) -> Sketch | None:
-    """Return the linkage of a job as far as it can be read, None where its leverage is of another kind."""
+    """Return the linkage of a job as far as it can be read, None if its leverage is of another kind."""
     table = job.get(LEVERAGE)
     if not isinstance(table, Tree) or table.get("kind") != KIND:
         return None
@@ -127,8 +127,8 @@ def _ends(raw: Raw) -> Bar:
 def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
     """Return the job with its leverage from a linkage, in place of any other kind of leverage.
 
-    Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed says nothing
-    of the others.
+    Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed does not
+    confirm the others.
     """
     known = sketch.known
     points = _POINTS[known is not None]
@@ -215,7 +215,7 @@ def with_end(bar: Bar, end: int, name: str) -> Bar:
 
 
 def free_bar(sketch: Sketch, first: str) -> Bar | None:
-    """Return a bar from a point to the next one it has none to, None where it has one to every other."""
+    """Return a bar from a point to the next one it has none to, None if it has one to every other."""
     names = sketch.names
     start = names.index(first) + 1
     joined = {end for bar in sketch.bars if first in bar for end in bar} | {first}
@@ -424,7 +424,7 @@ def move_linkage(job: Job) -> Moved:
 def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
     """Return the frame of a job and the linkage it is drawn with.
 
-    Raises `UnusableJob` where what was typed is no linkage.
+    Raises `UnusableJob` if what was typed is no linkage.
     """
     from physics.case import Linkage
     from tui.job.case import frame_of

@@ -140,7 +140,7 @@ def eye_to_eye(job: Job) -> float:
 
 
 def typed_length(job: Job, path: TreePath) -> float | None:
-    """Return a length of a job [m], None where none is typed."""
+    """Return a length of a job [m], None if none is typed."""
     typed = job.get(path)
     return in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
 
@@ -258,7 +258,7 @@ def _with_coordinate(state: LinkageState, value: Raw) -> Sketch:
 
 
 def sketch_with_nudged(state: LinkageState, steps: int) -> Sketch | None:
-    """Return the sketch with the selected number moved by mm or pixels, None where there is none to move."""
+    """Return the sketch with the selected number moved by mm or pixels, None if there is none to move."""
     sketch = state.sketch
     if state.part is Part.KNOWN and sketch.known is not None:
         parts = split(sketch.known.length)
@@ -365,7 +365,7 @@ def switch_zoom(state: LinkageState) -> LinkageState:
 
 
 def switch_help(state: LinkageState) -> LinkageState:
-    """Show the help in the place of the drawing, or put it away."""
+    """Show the help in the place of the drawing, or close it."""
     return replace(state, helps=not state.helps)
 
 
@@ -383,7 +383,7 @@ KINDS = {"f": "fixed", "p": "pivot", "a": "axle", "e": "eye"}
 
 
 def picked(state: LinkageState, letter: str) -> Sketch | None:
-    """Return the sketch with what a letter picks in the cell of a choice, None where it picks nothing.
+    """Return the sketch with what a letter picks in the cell of a choice, None if it picks nothing.
 
     What a point is has letters of its own; a point has the one that the tables give it.
     """
@@ -592,7 +592,7 @@ def switch_level(state: LinkageState) -> LinkageState:
     beside = state.row if state.part is Part.POINTS else None
     changed = with_edited_sketch(state, change.with_level_switched(state.sketch, beside))
     if changed.sketch.level is None:
-        return replace(changed, note="The picture is as typed again.")
+        return replace(changed, note="Level points removed: the photo is used as typed.")
     told = "Two points that are level: Enter goes to the next one."
     return replace(with_cursor(changed, Part.LEVEL, 0, 1), note=told)
 

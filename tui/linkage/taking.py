@@ -23,12 +23,12 @@ NO_CURVE = "No curve to export yet: the linkage does not move."
 
 
 def copy_value(screen: LinkageScreen) -> None:
-    """Copy the value with the cursor, with its unit."""
+    """Copy the value under the cursor, with its unit."""
     screen.say(copy_text(screen.app, value_text(screen.state)))
 
 
 def copy_line(screen: LinkageScreen) -> None:
-    """Copy the line with the cursor; on the drawing what is read there."""
+    """Copy the line under the cursor; on the drawing what is read there."""
     screen.say(copy_text(screen.app, line_text(screen.state, screen)))
 
 
@@ -41,7 +41,7 @@ def copy_view(screen: LinkageScreen) -> None:
 
 
 def drawn(screen: LinkageScreen) -> Scene | None:
-    """Return the curve that is drawn, None where there is none."""
+    """Return the curve that is drawn, None if there is none."""
     answer = screen.state.answer
     return None if answer is None else curve(answer, screen.state.units, screen.look)
 

@@ -88,7 +88,7 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return why the linkage does not move, every reason in words; nothing where it does."""
+    """Return why the linkage does not move, every reason in words; nothing if it does."""
     texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
     lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
     return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]

@@ -196,7 +196,7 @@ def open_job(screen: RecordsScreen) -> None:
 
 
 def open_revision(screen: RecordsScreen) -> None:
-    """Open the selected revision, to go on from it."""
+    """Open the selected revision, to continue from it."""
     line = screen.state.line
     if isinstance(line, RevisionLine):
         _open(screen, line.revision)
@@ -245,7 +245,7 @@ def take_part(screen: RecordsScreen) -> None:
 
 
 def _fetch(screen: RecordsScreen, wanted: Sequence[Wanted], then: Callable[..., None]) -> None:
-    """Read revisions beside the screen and go on with them, one by one given to `then`."""
+    """Read revisions in the background and continue with them, one by one given to `then`."""
 
     def found(revisions: Sequence[Revision | None]) -> None:
         if None in revisions:

@@ -145,5 +145,5 @@ def compare(one: Revision, other: Revision, screen: BenchScreen) -> None:
 
 
 def take(part: Part, screen: BenchScreen) -> None:
-    """Take a part into the job on the bench, which undo takes back."""
+    """Take a part into the job on the bench, which undo reverts."""
     screen.take((take_frame if part.kind == "frame" else take_shock)(screen.commit(), part))

@@ -71,14 +71,14 @@ MOVING: Group[RecordsState] = group(
         pages=EVERY),
     act("first", "first line", "First line.", by(steps.move_by_lines, -_FAR), keys="home", pages=EVERY),
     act("last", "last line", "Last line.", by(steps.move_by_lines, _FAR), keys="end", pages=EVERY),
-    act("view_back", "list before", "Previous list: jobs, frames, shocks, deleted jobs.",
+    act("view_back", "previous list", "Previous list: jobs, frames, shocks, deleted jobs.",
         by(steps.turn_page, -1), keys="[", label="lists", line=8, pages=PAGES),
     act("view_on", "next list", "Next list: jobs, frames, shocks, deleted jobs.", by(steps.turn_page, 1),
         keys="]", label="lists", line=8, pages=PAGES),
     act("next", "list to the right", "Next list.", by(steps.turn_page, 1), keys="tab", pages=PAGES),
     act("back", "list to the left", "Previous list.", by(steps.turn_page, -1), keys="shift+tab",
         pages=PAGES),
-    act("details", "zoom the details", "All that is known of the line on the whole screen, or the list.",
+    act("details", "zoom the details", "Details of this line on the whole screen, or back to the list.",
         steps.switch_zoom, letter="z", shelves=EVERY),
 )
 JOBS: Group[RecordsState] = group(
@@ -130,7 +130,7 @@ LEAVING: Group[RecordsState] = group(
     act("menu", "menu", "What can be done here, a letter each; Space again: job and program.", keys="space",
         line=3),
     act("help", "help", "What the list is, and every act.", keys="? f1", line=6),
-    act("copy_line", "copy line", "Copy the line with the cursor to the terminal's clipboard.", letter="l",
+    act("copy_line", "copy line", "Copy the line under the cursor to the terminal's clipboard.", letter="l",
         shelves=(PROGRAM,), at_cursor=True),
     act("copy_view", "copy list", "Copy the list to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,), at_cursor=True),
@@ -148,7 +148,7 @@ LEAVING: Group[RecordsState] = group(
 
 
 def where_of(action: RecordsAction) -> str:
-    """Return the lists that an action belongs to, in words; empty where it is in all of them."""
+    """Return the lists that an action belongs to, in words; empty if it is in all of them."""
     names = [page.value for page in EVERY if page in action.pages]
     return "" if len(names) in (0, len(EVERY)) else ", ".join(names)
 
@@ -165,7 +165,7 @@ class RecordsKeymap(Keymap[RecordsState]):
         return state.typing
 
     def reason(self, action: RecordsAction, state: RecordsState) -> str:
-        """Return why an action cannot be done now, empty where it can."""
+        """Return why an action cannot be done now, empty if it can."""
         if action.pages and state.page not in action.pages:
             return f"only in the list of {where_of(action)}"
         if action.at_cursor and not state.lines and not state.waiting:  # else they may be on their way

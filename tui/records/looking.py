@@ -34,7 +34,7 @@ def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[Rev
         own = (one for one in earlier if (one.job_uid, one.number) == (job, revision.parent))
         before, since = next(own, earlier[-1] if earlier else None), ""
         if before is not None and before is not earlier[-1]:
-            since = f"since rev {before.number}{'' if before.job_uid == job else ' of the job before'}"
+            since = f"since rev {before.number}{'' if before.job_uid == job else ' of the previous job'}"
         open_here = open_ends([one for one in revisions if one.job_uid == job])
         others = [str(number) for number in open_here if number != revision.number]
         conflicting = others and revision.number in open_here

@@ -21,10 +21,10 @@ from tui.store.kept import moment
 LIST, LINE, SEARCH = "list", "line", "search"
 """What an item of the finder is, besides an act."""
 SENTENCES = {
-    Page.JOBS: "Jobs saved, the newest first. Enter opens one on the bench.",
-    Page.FRAMES: "Frames that were given a name. Enter uses one in the open job.",
-    Page.SHOCKS: "Shocks that were given a name. Enter uses one in the open job.",
-    Page.DELETED: "Deleted jobs. Enter restores one; nothing is erased until that is asked for.",
+    Page.JOBS: "Saved jobs, newest first. Enter opens one on the bench.",
+    Page.FRAMES: "Named frames. Enter uses one in the open job.",
+    Page.SHOCKS: "Named shocks. Enter uses one in the open job.",
+    Page.DELETED: "Deleted jobs. Enter restores one; nothing is erased until you ask for it.",
     Page.TIMELINE: "All revisions of a bike with what changed, what was measured and how it rode.",
     Page.VERSIONS: "Conflicting versions: two people saved from one base. Open one, or make one current.",
 }

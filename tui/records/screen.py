@@ -264,7 +264,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.set_class(height < LOW_BELOW, "-low")
 
     def take(self, state: RecordsState) -> None:
-        """Go on with another state; what it asks is sent for, and a burst of keys is shown once."""
+        """Continue with another state; what it asks is sent for, and a burst of keys is shown once."""
         super().take(state)
         question, asked = state.question, (state.question, state.again)
         if asked == self._asked:

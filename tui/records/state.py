@@ -282,7 +282,7 @@ def switch_zoom(state: RecordsState) -> RecordsState:
 
 
 def switch_help(state: RecordsState) -> RecordsState:
-    """Show the help in the place of the list, or put it away."""
+    """Show the help in the place of the list, or close it."""
     return replace(state, helps=not state.helps)
 
 

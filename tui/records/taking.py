@@ -25,7 +25,7 @@ _REVISION_HEADS = ("saved", "by", "revision", "title", "note", "changed", "confl
 
 
 def copy_line(screen: RecordsScreen) -> None:
-    """Copy the line with the cursor, each of its columns with its heading."""
+    """Copy the line under the cursor, each of its columns with its heading."""
     heads, row = (list(part) for part in (table_rows(screen.state)[0], row_of(screen.state.line)))
     told = ", ".join(f"{head} {text}" for head, text in zip(heads, row, strict=True) if text != "")
     screen.say(copy_text(screen.app, told))

@@ -55,7 +55,7 @@ _DEEPER, _HIGHER = 0.08, 0.05
 _UNUSED = 0.85
 """Share of the travel that 99 % travel stays below where travel counts as unused."""
 _MET = 2
-"""Meetings with the stop from which a setup counts as blowing through its travel."""
+"""Bottom-outs from which a setup counts as blowing through its travel."""
 
 
 class Heard(NamedTuple):
@@ -112,7 +112,7 @@ def again(
     except Unusable as unusable:
         trouble = why_text(unusable, units)
     except ValueError:
-        trouble = "the setup that was ridden does not settle at a sag"
+        trouble = "the setup ridden has no sag"
     return Again(ridden, places, heard, changes, found, trouble, typed)
 
 
@@ -143,7 +143,7 @@ def heard_in(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
         yield Heard("blows_through", met_text(found.stop_count))
     elif not found.stop_count and found.travel_99.high < _UNUSED * full:
         used = units.show(found.travel_99.value / full, Measure.FRACTION)
-        yield Heard("unused_travel", f"99 % travel is {used}, never at the stop")
+        yield Heard("unused_travel", f"99 % travel is {used}, no bottom-out")
     if sag.low / full > static + _DEEPER:
         yield Heard("packs_down", f"dynamic sag is {shown}")
     elif sag.high / full < static - _HIGHER:
@@ -162,16 +162,16 @@ def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
     On the screen the changes are lines that can be taken, see `change_texts`.
     """
     if found.found is None:
-        yield Paragraph(f"{GROUND}: not worked out, {found.trouble}.", Role.CAUTION)
+        yield Paragraph(f"{GROUND}: not calculated, {found.trouble}.", Role.CAUTION)
         return
     ground, name = found.found, brief(found.ridden.setup.name)
     if not ground.given_back.whole:
         mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
         way = "heavier" if ground.given_back.mass > 1 else "lighter"
         yield caution(
-            f"{GROUND}: withheld. {name}, as typed, does not give the log back. Its 95 % travel comes "
-            f"out {_error(found, ground, units)} of travel off, and the log is that of a load {mass} {way}. "
-            "Check load, pressure or rate, damper and leverage first."
+            f"{GROUND}: not shown. {name} as typed does not reproduce the log. Its 95 % travel is "
+            f"{_error(found, ground, units)} of travel off, as if the load were {mass} {way}. Check load, "
+            "pressure or rate, damper and leverage first."
         )
         return
     yield Paragraph(_verdict(found, ground, units), Role.STRONG, verbatim=True)
@@ -179,7 +179,7 @@ def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
         told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in found.heard)
         yield Paragraph(f"The log shows: {told}. Rule of thumb.")
     if found.heard and not found.changes:
-        yield Paragraph("No single change within the limits helps that.")
+        yield Paragraph("No single change within the limits helps with that.")
     for text in change_texts(found, units):
         yield Paragraph("", plain=text, verbatim=True)
 
@@ -196,7 +196,7 @@ def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[st
     outside = float(found.ridden.there.answer.shop.pressure)
     for place, change in enumerate(found.changes):
         used = ground.setups[len(found.places) + place]
-        effect = "does not settle" if used is None else _used_text(used, full, units)
+        effect = "no sag" if used is None else _used_text(used, full, units)
         text = change_text(change, found.ridden.setup.setup, units, outside)
         yield f"{begin} {place + 1}, {text}: {effect}."
 
@@ -218,10 +218,10 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
     damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
     name = brief(found.ridden.setup.name)
     yield Paragraph(
-        f"The ground is found from the log and ridden again; {name} itself comes out "
-        f"{_error(found, ground, units)} of travel off. {_told_text(ground, units)} Ranges: damper {damper} "
-        f"harder or softer, mass {mass} more or less. A wrong damper may still give the log back. Where the "
-        "wheel flew the log holds no ground.",
+        f"The ground is calculated from the log and ridden again; {name} itself is "
+        f"{_error(found, ground, units)} of travel off. {_told_text(ground, units)} Ranges: damper "
+        f"±{damper}, mass ±{mass}. A wrong damper setting may still reproduce the log. While "
+        "the wheel is in the air, the log shows no ground.",
         Role.QUIET,
     )
 
@@ -241,7 +241,7 @@ def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
     full = found.ridden.log.wheel_travel
     told = [f"{name} {_used_text(used, full, units)}" for name, used in _others(found, ground)]
     logged = _used_text(ground.logged, full, units)
-    others = "; ".join(told) or ("no other setup settles at a sag" if len(found.places) > 1 else "")
+    others = "; ".join(told) or ("no other setup has a sag" if len(found.places) > 1 else "")
     same = f" On the same ground: {others}." if others else ""
     return f"{brief(found.ridden.setup.name)} as logged: {logged}.{same}"
 
@@ -270,7 +270,7 @@ def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
         cells = [units.plain(share, Measure.FRACTION) for share in shares]
         rows.append((name, *cells, *(units.plain(count, Measure.COUNT) for count in counts)))
     unit = units.unit(Measure.FRACTION)
-    head = ("", "mean", "95 %", "99 %", "last tenth", "stop")
+    head = ("", "mean", "95 %", "99 %", "last tenth", "bottom-out")
     return Table((head, *rows), units=("", unit, unit, unit, "", ""))
 
 
@@ -327,7 +327,7 @@ def _estimate_object(one: Estimate) -> dict[str, Any]:
 
 
 class LogAsked(NamedTuple):
-    """What stands on the command line beside job and log; empty where it does not.
+    """What stands on the command line beside job and log; empty if it does not.
 
     `against` is the setup that rides the same ground, or "all"; `setup` the one that was ridden, in place of
     the one on the bike.

@@ -68,7 +68,7 @@ def _check(numbers: Numbers, speed: Values, force: Values) -> None:
     """Raise `UnusableReadings` for a direction without a row, a force that helps along, a value too high."""
     for way, there, sign in (("rebound", speed < 0, "below"), ("compression", speed > 0, "above")):
         if not there.any():
-            raise UnusableReadings(f"no {way} in it; use speeds {sign} 0 as well")
+            raise UnusableReadings(f"no {way} speed; use speeds {sign} 0 as well")
     faults = []
     ranges = {key: cast(Range, DAMPER[key].kind) for key in ("speed_m_per_s", "force_n")}
     for row, line in enumerate(numbers.lines):
@@ -77,7 +77,7 @@ def _check(numbers: Numbers, speed: Values, force: Values) -> None:
             if not span.low <= number <= span.high:
                 faults.append(f"line {line}: {number:g} {unit}; use {span.low:g} to {span.high:g} {unit}")
         if at * push < 0:
-            faults.append(f"line {line}: {push:g} N at {at:g} m/s helps the shaft along; {_AGAINST}")
+            faults.append(f"line {line}: {push:g} N at {at:g} m/s, opposite signs; {_AGAINST}")
     if faults:
         raise unusable(faults)
 
@@ -91,7 +91,7 @@ def _averaged(speed: Values, force: Values) -> tuple[Values, Values]:
         place = np.arange(speed.size) * _MOST // speed.size
     count = np.bincount(place)
     at, push = (values(np.bincount(place, column) / count) for column in (speed, force))
-    # An average that comes out at the speed before it has nothing to say of its own.
+    # An average that comes out at the speed before it adds nothing.
     kept = np.concatenate([[True], np.diff(np.round(at, _SPEED_DIGITS)) > 0])
     return values(at[kept]), values(push[kept])
 
@@ -101,7 +101,9 @@ def understood(read: DamperRead) -> str:
     found = (f"{column.role.name} [{column.unit}] in column {column.place + 1}" for column in read.found)
     columns = ", ".join(found)
     kept = "" if read.rows == len(read.speed) else f", averaged to {len(read.speed)}"
-    turned = "; force and speed have opposite signs in the file: turned" if read.turned else ""
+    turned = (
+        "; force and speed have opposite signs in the file: sign of the force reversed" if read.turned else ""
+    )
     fastest = f"rebound to {-read.speed[0]:g} m/s, compression to {read.speed[-1]:g} m/s"
     return f"{columns[:1].upper()}{columns[1:]}: {read.rows} rows{kept}, {fastest}{turned}"
 

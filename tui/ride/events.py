@@ -22,8 +22,8 @@ from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, keyed
 EventName = Literal["drop", "landing", "edge", "bumps", "compression", "road"]
 
 CAUTION = (
-    "The rider is a mass here, legs are not modelled: a yardstick to compare springs with, never a height or "
-    "a speed to ride."
+    "The rider is modelled as a mass without legs: for comparing setups only, never a height or a speed to "
+    "ride."
 )
 """Stands on every page about a ride in time, wherever it is read."""
 
@@ -65,7 +65,7 @@ EVENTS: Mapping[EventName, EventKind] = {
     ),
     "landing": EventKind(
         "landing on a slope",
-        "A drop onto a slope: what is across the slope counts, of speed and of gravity.",
+        "A drop onto a slope: only speed and gravity at right angles to the slope count.",
         _sizes(
             "landing",
             Field("height", ("height",), _HEIGHT, "Height the tyre falls.", usual="1 m"),
@@ -82,7 +82,7 @@ EVENTS: Mapping[EventName, EventKind] = {
     ),
     "edge": EventKind(
         "square edge",
-        "A step up, rounded by the wheel that rolls over it.",
+        "A step up, rounded off by the radius of the wheel.",
         _sizes(
             "edge",
             Field("height", ("height",), _BUMP, "Height of the step.", usual="60 mm"),
@@ -92,7 +92,7 @@ EVENTS: Mapping[EventName, EventKind] = {
     ),
     "bumps": EventKind(
         "bump train",
-        "Raised cosines one after the other: does the spring pack down, does the wheel return in time.",
+        "Cosine bumps in a row: shows packing down and whether the wheel returns in time.",
         _sizes(
             "bumps",
             Field("height", ("height",), _BUMP, "Height of each bump.", usual="60 mm"),
@@ -105,7 +105,7 @@ EVENTS: Mapping[EventName, EventKind] = {
             ),
             _speed("6 m/s"),
             Field("bumps", ("count",), Bare("1", 100, 1, measure=Measure.COUNT, whole=True),
-                "How many of them.", usual="8"),
+                "Number of bumps.", usual="8"),
             Field(
                 "spacing",
                 ("spacing",),
@@ -124,21 +124,21 @@ EVENTS: Mapping[EventName, EventKind] = {
     ),
     "compression": EventKind(
         "compression",
-        "A hollow ridden through at a speed: the load rises by v²/R for as long as it lasts.",
+        "A dip ridden at speed: the load rises by v²/R while it lasts.",
         _sizes(
             "compression",
             Field(
                 "radius",
                 ("radius",),
                 Amount(Measure.DISTANCE, 200.0, 0.5, steps={"m": "0.5", "ft": "2"}),
-                "Radius of the hollow.",
+                "Radius of the dip.",
                 usual="6 m",
             ),
             Field(
                 "angle",
                 ("angle",),
                 Amount(Measure.ANGLE, 180 * _DEGREE, _DEGREE, steps={"deg": "5", "°": "5"}),
-                "Angle that the trail turns through in the hollow.",
+                "Angle that the trail turns through in the dip.",
                 usual="40 deg",
             ),
             _speed("8 m/s"),
@@ -147,20 +147,20 @@ EVENTS: Mapping[EventName, EventKind] = {
     ),
     "road": EventKind(
         "random road",
-        "A random road of a class of ISO 8608: C and D suit a trail, E keeps the wheel off the ground much "
-        "of the time.",
+        "Random road of an ISO 8608 class: C and D are like a trail; on E the wheel is in the air much of "
+        "the time.",
         _sizes(
             "road",
             Field(
                 "class",
                 ("class",),
                 Choice(tuple(Option(word, word) for word in get_args(RoadClass)), absent=3),
-                "Class of ISO 8608 from A, smooth, to H.",
+                "ISO 8608 class, from A (smooth) to H.",
                 usual="D",
             ),
             _speed("6 m/s"),
             Field("seed", ("seed",), Bare("1", 10_000, measure=Measure.COUNT, whole=True),
-                "The same seed is the same road.", usual="0"),
+                "The same seed gives the same road.", usual="0"),
             Field(
                 DESCENT,
                 (DESCENT,),
@@ -189,7 +189,7 @@ def sizes_asked(event: EventName, texts: Mapping[str, str]) -> Job:
     known = ", ".join(fields)
     others = [key for key in texts if key not in fields]
     if others:
-        what = f"no size of a {EVENTS[event].name}"
+        what = f"not a size of the event {EVENTS[event].name}"
         raise UnusableJob(tuple(JobFault((key,), what, f"use {known}") for key in others))
     sizes = NO_SIZES
     for key, text in texts.items():

@@ -67,18 +67,18 @@ WHY: dict[str, str] = {
     "too_short": "only {kept} of {logged} can be used; log at least {least}",
     "same_reading": "both readings of the sensor are the same; use the one at full extension and the one "
     "fully compressed",
-    "no_movement": "the wheel moves by {range} in all; is the sensor connected, and its unit right?",
+    "no_movement": "the wheel moves only {range}; check that the sensor is connected and its unit is right",
 }
 """Why a log cannot be used, by the code of `physics.log.Unusable`."""
 _WHY_MEASURES = {"range": Measure.TRAVEL} | dict.fromkeys(("least", "kept", "logged"), Measure.TIME)
 LEFT_OUT: dict[Reason, str] = {
-    "missing": "no number",
-    "repeated": "a time not later than the one before",
-    "gap": "no samples for a while",
-    "jump": "a jump that no shock can make",
-    "spike": "single readings far off",
+    "missing": "not a number",
+    "repeated": "time not increasing",
+    "gap": "gap in the samples",
+    "jump": "jump too fast for a shock",
+    "spike": "single outliers",
     "outside": "beyond the travel",
-    "short": "too short between other breaks",
+    "short": "too short between two gaps",
 }
 """Why a stretch was left out, by its reason in `physics.log`."""
 
@@ -139,47 +139,47 @@ LOG_FIGURES: Sequence[LogFigure] = (
     LogFigure("dynamic_sag_fraction", "mean_moving", "dynamic sag", Measure.FRACTION,
         "Mean wheel travel while the wheel moves faster than 20 mm/s.", True,
         static_sag, "static sag",
-        "The wheel rides deeper than it stands: braking, corners and packing down add to the static sag.",
-        "The wheel rides higher than it stands: time in the air, rebound or seal friction hold it up."),
+        "Braking, corners and packing down add to the static sag.",
+        "Time in the air, rebound or seal friction hold the wheel up."),
     LogFigure("mean_travel_fraction", "mean", "mean travel", Measure.FRACTION,
         "Mean wheel travel over the whole log.", True),
     LogFigure("median_travel_fraction", "median", "median travel", Measure.FRACTION,
-        "Wheel travel that half the time is below.", True),
+        "Half of the time the wheel uses less travel than this.", True),
     LogFigure("travel_95_fraction", "travel_95", "95 % travel", Measure.FRACTION,
-        "Wheel travel that 95 % of the time is below.", True),
+        "95 % of the time the wheel uses less travel than this.", True),
     LogFigure("travel_99_fraction", "travel_99", "99 % travel", Measure.FRACTION,
-        "Wheel travel that 99 % of the time is below.", True),
+        "99 % of the time the wheel uses less travel than this.", True),
     LogFigure("last_tenth_time_fraction", "last_tenth_share", "time in the last tenth", Measure.FRACTION,
         "Share of the time in the last tenth of the travel."),
     LogFigure("last_tenth_per_minute", "last_tenth_entries", "last tenth, per minute", Measure.RATIO,
-        "Entries into the last tenth of the travel; counted again once it was below 85 %."),
-    LogFigure("stop_per_minute", "stop_meetings", "at the stop, per minute", Measure.RATIO,
-        "Meetings with the stop at full travel; counted again once it was below 98 %."),
+        "Times the wheel enters the last tenth of the travel; counted again after it was below 85 %."),
+    LogFigure("stop_per_minute", "stop_meetings", "bottom-outs per minute", Measure.RATIO,
+        "Times the wheel reaches full travel; counted again after it was below 98 %."),
     LogFigure("shaft_compression_95", "shaft.compression_95", "95 % compression", Measure.SHAFT_SPEED,
-        "Shaft speed that 95 % of the compression is below, while moving."),
+        "95 % of the time in compression the shaft is slower than this, pauses left out."),
     LogFigure("shaft_rebound_95", "shaft.rebound_95", "95 % rebound", Measure.SHAFT_SPEED,
-        "Shaft speed that 95 % of the rebound is below, while moving."),
+        "95 % of the time in rebound the shaft is slower than this, pauses left out."),
     LogFigure("rebound_over_compression", "shaft.rebound_over_compression", "rebound / compression",
         Measure.RATIO, "95 % rebound over 95 % compression speed of the shaft."),
     LogFigure("wheel_compression_95", "wheel.compression_95", "95 % comp. at wheel", Measure.SHAFT_SPEED,
-        "Wheel speed that 95 % of the compression is below, while moving."),
+        "95 % of the time in compression the wheel is slower than this, pauses left out."),
     LogFigure("wheel_rebound_95", "wheel.rebound_95", "95 % reb. at wheel", Measure.SHAFT_SPEED,
-        "Wheel speed that 95 % of the rebound is below, while moving."),
+        "95 % of the time in rebound the wheel is slower than this, pauses left out."),
     LogFigure("body_peak", "spectrum.body_peak", "body moves most at", Measure.FREQUENCY,
         "Frequency at which the body moves most on this ride.", False,
         lambda setup: float(setup.riding.natural_frequency), "natural frequency",
-        "The body moves faster than the spring alone lets it: legs, damper or a stiffer spring than typed.",
-        "The body moves slower than the spring alone lets it: heavier load, or a softer spring than typed.",
+        "Legs, damper, or a spring stiffer than typed.",
+        "A heavier load, or a spring softer than typed.",
         _DAMPED),
     LogFigure("airtime_fraction", "airtime_share", "in the air", Measure.FRACTION,
-        "Share of the time extended and still: the wheel is in the air."),
+        "Share of the time with the wheel in the air: fully extended and not moving."),
     LogFigure("moving_fraction", "moving_share", "moving", Measure.FRACTION,
         "Share of the time in which the wheel moves faster than 20 mm/s."),
 )  # fmt: skip
 """In the order of the table."""
 
 
-# --- a log worked out ----------------------------------------------------------------------
+# --- a log calculated ----------------------------------------------------------------------
 
 
 class Ridden(NamedTuple):
@@ -204,7 +204,7 @@ class Ridden(NamedTuple):
 
 
 class Logged(NamedTuple):
-    """A log worked out: its name, what is known of each channel, and how two of them move together.
+    """An evaluated log: its name, what is known of each channel, and how two of them move together.
 
     `skipped` are the names of the channels of a wheel that the job does not have, `date` is that of the ride
     where file or name say one.
@@ -226,7 +226,7 @@ def logged(
     """Return the statistics of a log on the bike it was ridden on; raises `UnusableReadings` in words.
 
     `progress` hears the share that is done, and may raise to end the work. Of what was found `before`, for
-    another answer, that which still holds is not worked out again.
+    another answer, that which still holds is not calculated again.
     """
     tell = progress or (lambda share: None)
     fitting = [channel for channel in recorded.channels if _wheel_of(bike, channel) is not None]
@@ -248,7 +248,7 @@ def logged(
 
 
 def _wheel_of(bike: JobAnswer, channel: Channel) -> Wheel | None:
-    """Return the wheel of a job that a channel is of, None where the job has none such."""
+    """Return the wheel of a job that a channel is of, None if the job has none such."""
     wheel: Wheel = "front" if channel.is_front and bike.front is not None else "rear"
     there = bike.at(wheel)
     return wheel if there is not None and there.answer.frame.fork is channel.is_front else None
@@ -327,35 +327,35 @@ def document(
         blocks += _what_is_left_out(ridden, units)
     if found.skipped:
         names = " and ".join(found.skipped)
-        blocks.append(Paragraph(f"Left out: {names}, of which this job has no wheel.", Role.CAUTION))
+        blocks.append(Paragraph(f"Left out: {names}; this job has no such wheel.", Role.CAUTION))
     if found.together is not None:
         blocks += _together(found.together, units)
     basis = (
-        "Each interval is from 5 to 95 % of what stretches of 3 s, drawn again from this log, give: two "
-        "rides differ only where their intervals part. Half a minute says little of the end of the travel."
+        "Intervals from 5 to 95 %, by resampling the log in blocks of 3 s: two rides differ only where their "
+        "intervals do not overlap. Half a minute of log says little about the end of the travel."
     )
     return Document((*blocks, Paragraph(basis, Role.QUIET, gap=True)))
 
 
 def verdict(found: Logged, ridden: Ridden, units: ShopUnits) -> str:
-    """Return in a sentence how far the wheel went, how often it met the stop, and how deep it rode."""
+    """Return in a sentence how far the wheel went, how often it bottomed out, and how deep it rode."""
     which = f"{brief(found.name)}, {ridden.wheel}" if len(found.channels) > 1 else brief(found.name)
     return f"{which}: {used_text(ridden, units)}."
 
 
 def used_text(ridden: Ridden, units: ShopUnits) -> str:
-    """Return how far a wheel went, how often it met the stop in what time, and how deep it rode."""
+    """Return how far a wheel went, how often it bottomed out in what time, and how deep it rode."""
     stats, log = ridden.found, ridden.log
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
     static = units.show(static_sag(ridden.setup), Measure.FRACTION)
     met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
-    return f"95 % travel {deep}, {met}, dynamic sag {sag} beside {static} static"
+    return f"95 % travel {deep}, {met}, dynamic sag {sag}, static {static}"
 
 
 def met_text(count: int) -> str:
-    """Return "never meets the stop", "meets the stop 11 times"."""
-    return f"meets the stop {times_text(count)}" if count else "never meets the stop"
+    """Return "never bottoms out", "bottoms out 11 times"."""
+    return f"bottoms out {times_text(count)}" if count else "never bottoms out"
 
 
 def times_text(count: int) -> str:
@@ -427,7 +427,7 @@ def _tables(
     yield Heading(f"Against {name}", f"Against {name}:")
     yield Table((("", "ride", "other", ""), *rows), plain=tuple(plain))
     if not any(row[3] for row in rows):
-        yield Paragraph("Nothing differs beyond its interval: the two rides may as well be the same.")
+        yield Paragraph("All intervals overlap: the log shows no difference between the two rides.")
 
 
 def _ends(one: Estimate, figure: LogFigure, units: ShopUnits) -> str:
@@ -472,7 +472,7 @@ def _together(found: Together, units: ShopUnits) -> Iterator[Block]:
     scatter = units.show(found.scatter.value, Measure.FRACTION)
     yield Heading("Front against rear", "Front against rear:")
     yield Paragraph(
-        f"Fork travel over rear travel, both in % of their own: {slope}; the rear follows by {lag}; "
+        f"Fork travel over rear travel, each in % of its own: {slope}; the rear lags by {lag}; "
         f"scatter about that line {scatter}."
     )
 

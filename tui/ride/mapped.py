@@ -205,7 +205,9 @@ def side_asked(text: str, answered: JobAnswer, event: EventName, count: int) -> 
     one = _input(asked.said, known)
     if one is None:
         listed = ", ".join(names_of(answered, event))
-        raise UnusableJob((JobFault((OVER, asked.said), "changes no such ride", f"use one of {listed}"),))
+        raise UnusableJob(
+            (JobFault((OVER, asked.said), "does not change such a ride", f"use one of {listed}"),)
+        )
     return _of_input(axis_of(one, asked, known, count), answered)
 
 
@@ -213,7 +215,7 @@ def side_asked(text: str, answered: JobAnswer, event: EventName, count: int) -> 
 class Mapped:
     """An event ridden along one side or two: every figure by its name, (setups, n) or (setups, n, m).
 
-    NaN where a setup does not settle or a case is not possible; `impossible` says in words why one is not.
+    NaN if a setup does not settle or a case is not possible; `impossible` says in words why one is not.
     """
 
     answered: JobAnswer
@@ -285,7 +287,7 @@ def _combined(sides: Sequence[Side]) -> list[tuple[float, ...]]:
 def _answered_cases(
     answered: JobAnswer, sides: Sequence[Side], tell: Progress
 ) -> tuple[list[tuple[Case, Answer] | None], list[str]]:
-    """Return each case along sides with its answer, None where it is not possible, and why, a reason once."""
+    """Return each case along sides with its answer, None if it is not possible, and why, a reason once."""
     if not sides:
         return [(answered.case, answered.answer)], []
     axes = [Axis(side.input, side.numbers) for side in sides if side.input is not None]
@@ -349,7 +351,7 @@ def document(
     else:
         parts = [block for place in shown for block in _map(found, figure, place, units)]
     if _met(found):
-        parts.append(Paragraph(f"{_STOP} meets the stop", Role.QUIET, f"  {_STOP} meets the stop"))
+        parts.append(Paragraph(f"{_STOP} bottoms out", Role.QUIET, f"  {_STOP} bottoms out"))
     told = (Paragraph(text, plain=f"  {text}") for text in assumptions(_at_first(found), units))
     air = conditions_text(found.answered, units)
     how: list[Block] = [Paragraph(_HOW, Role.QUIET, gap=True), *([Paragraph(air, Role.QUIET)] if air else [])]
@@ -374,13 +376,13 @@ def _met(found: Mapped) -> bool:
 
 
 def what_rode(found: Mapped, units: ShopUnits) -> str:
-    """Return the event at the begin of a sentence, with the sizes that do not change."""
+    """Return the event at the beginning of a sentence, with the sizes that do not change."""
     what = event_text(found.event, found.sizes, units, but={DESCENT, *(side.key for side in found.sides)})
     return f"{what[:1].upper()}{what[1:]}"
 
 
 def verdict(found: Mapped, units: ShopUnits) -> str:
-    """Return in a sentence what changes, and where each setup meets its stop."""
+    """Return in a sentence what changes, and where each setup bottoms out."""
     over = " and ".join(f"{side.label} {_ends(found, side, units)}" for side in found.sides)
     told = [f"{brief(name)} {_told(found, place, units)}" for place, name in enumerate(found.names)]
     return f"{what_rode(found, units)}, over {over}: {'; '.join(told)}."
@@ -392,25 +394,25 @@ def _ends(found: Mapped, side: Side, units: ShopUnits) -> str:
 
 
 def _told(found: Mapped, setup: int, units: ShopUnits) -> str:
-    """Return where a setup meets its stop, else how far it goes."""
+    """Return where a setup bottoms out, else how far it goes."""
     met, used = found.figures[_MET][setup].ravel(), found.figures[FIRST][setup].ravel()
     rides = np.isfinite(used)
     if not rides.any():
-        return "does not ride: it settles at no sag"
+        return "cannot ride: it has no sag"
     hits, count = met > 0, int(rides.sum())
     if not hits.any():
         low, high = np.nanmin(used), np.nanmax(used)
         between = f"{units.plain(low, Measure.FRACTION)} to {units.show(high, Measure.FRACTION)}"
-        return f"uses {between} of travel, never at the stop"
+        return f"uses {between} of travel, no bottom-out"
     if hits[rides].all():
-        return "meets the stop everywhere"
+        return "bottoms out everywhere"
     if len(found.sides) == 1:
         edges = np.flatnonzero(np.diff(hits.astype(int)))
         if edges.size == 1:
             side, case = found.sides[0], found.answered.case
             at, way = (edges[0] + 1, "from") if hits[-1] else (edges[0], "up to")
-            return f"meets the stop {way} {text_at(side, int(at), case, units)}"
-    return f"meets the stop at {int(hits.sum())} of {count}"
+            return f"bottoms out {way} {text_at(side, int(at), case, units)}"
+    return f"bottoms out at {int(hits.sum())} of {count}"
 
 
 def _cell(found: Mapped, figure: RideFigure, place: tuple[int, ...], units: ShopUnits) -> Cell:
@@ -512,7 +514,7 @@ def figure_asked(name: str) -> RideFigure:
     one = next((figure for figure in FIGURES.values() if name in (figure.name, figure.key)), None)
     if one is None:
         accepted = f"use one of {', '.join(FIGURES)}"
-        raise UnusableJob((JobFault(("figure",), f'"{brief(name)}" is no figure of a ride', accepted),))
+        raise UnusableJob((JobFault(("figure",), f'"{brief(name)}" is not a figure of a ride', accepted),))
     return one
 
 

@@ -2,7 +2,7 @@
 
 The figures are one table, as those of a job are: label, measure, meaning, and where the ride has each; view,
 JSON and plain lines come from its rows. What is searched for besides a ride, as the height at which a setup
-first meets its stop, takes longer and may still be missing where a document is written.
+first bottoms out, takes longer and may still be missing where a document is written.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ def _of(name: str) -> Callable[[Ridden, int], float]:
 
 
 def _most(name: str) -> Callable[[Ridden, int], float]:
-    """Read the most of all meetings with the stop, NaN without one."""
+    """Read the most of all bottom-outs, NaN without one."""
 
     def read(found: Ridden, place: int) -> float:
         each: Values = getattr(found.ride.meetings[place], name)
@@ -110,7 +110,7 @@ def _most(name: str) -> Callable[[Ridden, int], float]:
 
 
 def settles(ride: Ride, place: int) -> bool:
-    """Return whether the setup at a place settles at a sag, and so rides at all."""
+    """Return whether the setup at a place has a sag, and so rides at all."""
     return bool(np.isfinite(ride.deepest[place]))
 
 
@@ -146,45 +146,45 @@ RIDE_FIGURES: Sequence[RideFigure] = (
         "Deepest wheel travel over full travel; 100 % is at the stop.", _share_used),
     RideFigure("deepest_travel", "deepest travel", Measure.TRAVEL,
         "Deepest wheel travel of the ride.", _of("deepest")),
-    RideFigure("stop_meetings", "meets the stop", Measure.COUNT,
-        "How often the wheel comes to the stop at full travel; counted again once it was below 98 %.", _met),
-    RideFigure("stop_speed", "speed at the stop", Measure.SHAFT_SPEED,
-        "Wheel speed brought to the stop in the hardest meeting, from just before contact.", _most("speed")),
-    RideFigure("stop_energy", "energy at the stop", Measure.ENERGY,
-        "Energy of the sprung mass brought to the stop in the hardest meeting. The force depends "
+    RideFigure("stop_meetings", "bottoms out", Measure.COUNT,
+        "Times the wheel reaches full travel; counted again after it was below 98 %.", _met),
+    RideFigure("stop_speed", "bottom-out speed", Measure.SHAFT_SPEED,
+        "Wheel speed just before contact at the hardest bottom-out.", _most("speed")),
+    RideFigure("stop_energy", "bottom-out energy", Measure.ENERGY,
+        "Energy of the sprung mass just before contact at the hardest bottom-out. The force depends "
         "on how stiff the stop is.", _most("energy")),
     RideFigure("top_meetings", "tops out", Measure.COUNT,
-        "How often the wheel comes back to full extension against its top-out stop.", _of("top_meetings")),
+        "Times the wheel returns to full extension and meets its top-out stop.", _of("top_meetings")),
     RideFigure("peak_wheel_force", "peak wheel force", Measure.FORCE,
-        "Highest force of spring, damper and seals at the wheel, away from the stops.",
+        "Highest force of spring, damper and seals at the wheel, without the stops.",
         _of("peak_wheel_force")),
     RideFigure("peak_shaft_force", "peak shaft force", Measure.FORCE,
-        "Highest force of spring, damper and seals at the shaft, away from the stops.",
+        "Highest force of spring, damper and seals at the shaft, without the stops.",
         _of("peak_shaft_force")),
     RideFigure("peak_pressure", "peak pressure", Measure.PRESSURE,
         "Highest gauge pressure of a chamber during the ride. The max pressure on the label is for pumping.",
         _peak_pressure),
     RideFigure("max_pressure", "max pressure", Measure.PRESSURE,
-        "The max pressure on the label, which the set pressure never exceeds.", _label_pressure),
+        "Maximum pressure on the label. Never pump above it.", _label_pressure),
     RideFigure("peak_acceleration", "peak acceleration", Measure.ACCELERATION,
-        "Highest acceleration of bike and rider as one mass, gravity left out.", _of("peak_acceleration")),
-    RideFigure("rms_acceleration", "rms acceleration", Measure.ACCELERATION,
-        "Root mean square acceleration of bike and rider: less is smoother.", _of("rms_acceleration")),
+        "Highest acceleration of bike and rider as one mass, without gravity.", _of("peak_acceleration")),
+    RideFigure("rms_acceleration", "RMS acceleration", Measure.ACCELERATION,
+        "RMS acceleration of bike and rider: less is smoother.", _of("rms_acceleration")),
     RideFigure("airtime_fraction", "tyre in the air", Measure.FRACTION,
-        "Share of the time in which the tyre has no contact.", _of("airtime")),
+        "Share of the time without tyre contact.", _of("airtime")),
     RideFigure("longest_air", "longest in the air", Measure.TIME,
-        "Longest time without contact in one piece.", _of("longest_air")),
-    RideFigure("grip_fraction", "tyre force varies", Measure.FRACTION,
-        "Root mean square variation of the tyre force over the static one: less is more grip.", _of("grip")),
+        "Longest single time without tyre contact.", _of("longest_air")),
+    RideFigure("grip_fraction", "tyre force RMS", Measure.FRACTION,
+        "RMS variation of the tyre force over the static tyre force: less is more grip.", _of("grip")),
     RideFigure("mean_travel", "mean travel", Measure.TRAVEL,
         "Mean wheel travel over the ride.", _of("mean_travel")),
     RideFigure("sinks", "packs down", Measure.TRAVEL,
-        "How far mean travel over the last bump of a train lies below static sag.", _of("sinks")),
+        "Mean travel over the last bump of a train minus static sag: how far it packs down.", _of("sinks")),
     RideFigure("body_peak", "body peak at", Measure.FREQUENCY,
-        "Frequency of small ground waves at which the body moves most, seals free.",
+        "Frequency of small ground waves at which the body moves most, without seal friction.",
         lambda found, place: _body_peak(found, place)[0]),
     RideFigure("body_peak_ratio", "body peak x ground", Measure.RATIO,
-        "How much more than the ground the body moves there; more damping lowers it.",
+        "Movement of the body over that of the ground at that frequency; more damping lowers it.",
         lambda found, place: _body_peak(found, place)[1]),
     RideFigure("damper_heat", "heat in the damper", Measure.ENERGY,
         "Energy that the damper turns into heat.", _of("damper_heat")),
@@ -263,9 +263,9 @@ def ridden(answered: JobAnswer, event: EventName, sizes: Job, progress: Progress
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Searched:
-    """What was searched for besides a ride, each None where it has nothing to do with the event.
+    """What was searched for besides a ride, each None if it has nothing to do with the event.
 
-    `first_stop` is the height [m] of a drop at which each setup first meets its stop, `rebound` the rebound
+    `first_stop` is the height [m] of a drop at which each setup first bottoms out, `rebound` the rebound
     damping at which the wheel just returns between the bumps of a train, `descent` how warm each becomes on a
     long road.
     """
@@ -297,7 +297,7 @@ def searched(found: Ridden, progress: Progress | None = None) -> Searched:
 
 
 MEETS, RETURNS, WARMS = (
-    "First meets the stop",
+    "First bottoms out",
     "Rebound that just returns to sag between the bumps",
     "Heat of the descent",
 )
@@ -305,7 +305,7 @@ MEETS, RETURNS, WARMS = (
 
 
 def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
-    """Return in a sentence what was searched for, empty where nothing was."""
+    """Return in a sentence what was searched for, empty if nothing was."""
     names = found.ride.names
     if more.first_stop is not None:
         heights = (_height_text(float(at), units) for at in more.first_stop)
@@ -355,9 +355,9 @@ def _rebound_text(factor: float, damping: Damping | None, units: ShopUnits) -> s
     if math.isnan(factor):
         return ABSENT
     if math.isinf(factor):
-        return f"over {MOST_FACTOR:g} x this"
+        return f"more than {MOST_FACTOR:g} x the present"
     if factor == 0:
-        return f"under {LEAST_FACTOR:g} x this"
+        return f"less than {LEAST_FACTOR:g} x the present"
     match damping:
         case DampingShare(share):
             return units.show(share * factor, Measure.FRACTION)
@@ -375,7 +375,7 @@ def _rebound_of(damping: Damping | None) -> str:
         case DampingSlopes():
             return " at low speed"
         case _:
-            return " the tester's forces"
+            return " the damper tester's forces"
 
 
 def with_rebound(job: Job, factor: float) -> Job:
@@ -454,11 +454,11 @@ def verdict(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
         if settles(rode, place)
     ]
     what = what_rode(found, units, whole=whole)
-    return f"{what}: {'; '.join(told)}." if told else f"{what}: no setup settles at a sag, so none rides."
+    return f"{what}: {'; '.join(told)}." if told else f"{what}: no setup has a sag, so none can ride."
 
 
 def what_rode(found: Ridden, units: ShopUnits, *, whole: bool = False) -> str:
-    """Return the event at the begin of a sentence, with its first size or the `whole` of them."""
+    """Return the event at the beginning of a sentence, with its first size or the `whole` of them."""
     what = event_text(found.event, found.sizes, units, whole=whole)
     return f"{what[:1].upper()}{what[1:]}"
 
@@ -473,7 +473,7 @@ def _told(rode: Ride, case: Case, place: int, units: ShopUnits) -> str:
     times = "" if met.time.size == 1 else f" {met.time.size} times"
     speed = units.show(met.speed[hardest], Measure.SHAFT_SPEED)
     energy = units.show(met.energy[hardest], Measure.ENERGY)
-    return f"meets the stop{times} at {speed} ({energy}), up to {force} at the wheel without it"
+    return f"bottoms out{times} at {speed} ({energy}), up to {force} at the wheel without the stop"
 
 
 def _unsettled(found: Ridden) -> Iterator[Paragraph]:
@@ -483,7 +483,7 @@ def _unsettled(found: Ridden) -> Iterator[Paragraph]:
             elsewhere = setup.state == "ok" and setup.ride is not None
             why = STATES[setup.ride.state if elsewhere and setup.ride else setup.state].sentence
             why += " in the riding conditions" if elsewhere else ""
-            text = f"{brief(setup.name)} does not ride: {why}."
+            text = f"{brief(setup.name)} is left out: {why}."
             yield Paragraph(text, Role.CAUTION, f"Caution: {text}", verbatim=True)
 
 
@@ -557,7 +557,7 @@ def assumptions(case: Case, units: ShopUnits) -> Iterator[str]:
     if port:
         yield f"Equalising port: {', '.join(port)}. Unverified."
     if any(spring.time_constant is None for spring in springs):
-        yield "Heat between the air and its chamber: time estimated from free convection."
+        yield "Heat time of the air: estimated from free convection."
 
 
 def numbers(found: Ridden, units: ShopUnits) -> Rows:
@@ -588,7 +588,7 @@ def _scaled(si: Values, measure: Measure, units: ShopUnits) -> Values:
 def json_object(bike: JobAnswer, wheel: Wheel, found: Ridden, more: Searched) -> dict[str, Any]:
     """Return a ride as plain data: every figure of every setup in the unit of its key, null without one.
 
-    `first_stop_m` is null where nothing was searched or the stop is not met up to `searched_to_m`;
+    `first_stop_m` is null if nothing was searched or the stop is not met up to `searched_to_m`;
     `rebound_factor` is what the rebound damping would be multiplied by.
     """
     case, rode = found.answered.case, found.ride

@@ -322,9 +322,7 @@ def _ride_groups(
         if one.wheel in titles
     ]
     if lines:
-        meaning = (
-            "95 % travel is the travel that 95 % of the time is below; in brackets its 5 to 95 % interval."
-        )
+        meaning = "95 % travel: the wheel uses less 95 % of the time. In brackets: its 5 to 95 % interval."
         file = [Labelled("File", brief(ride.name))]
         file += [Labelled("Ridden on", ride.date)] if ride.date else []
         yield Group(
@@ -402,7 +400,7 @@ ENDINGS: dict[str, Form] = {
 
 
 def form_of(path: Path) -> Form | None:
-    """Return the form that the ending of a path asks for, None where it is none of them."""
+    """Return the form that the ending of a path asks for, None if it is none of them."""
     return ENDINGS.get(path.suffix.lower())
 
 

@@ -35,7 +35,7 @@ _PRINTED = ("", "-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1")
 
 
 class SheetAsked(NamedTuple):
-    """What the command line asks of a sheet; empty where it does not say.
+    """What the command line asks of a sheet; empty if it does not say.
 
     A `strict` sheet is not made of values that nobody has typed or confirmed; `workings` asks for the
     appendix. `log` is the file of a ride that stands on the sheet, with what its table leaves open.
@@ -53,7 +53,7 @@ class SheetAsked(NamedTuple):
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
-    """Return the sheet, nothing where it was written to a file; raises `Unanswered` for all that is wrong."""
+    """Return the sheet, nothing if it was written to a file; raises `Unanswered` for all that is wrong."""
     form, date, path = _form(asked), _date(asked.date), Path(asked.output)
     settings = _settings()
     units = _units(asked.units, settings)
@@ -75,7 +75,7 @@ _OF_LOG = "log-"
 
 
 def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
-    """Return the ride that stands on the sheet, None where none is asked for."""
+    """Return the ride that stands on the sheet, None if none is asked for."""
     if not asked.log:
         for option in ("columns", "units"):
             if getattr(asked, f"log_{option}"):
@@ -89,7 +89,7 @@ def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
 
 
 class ChartAsked(NamedTuple):
-    """What the command line asks of a chart; `setup` and `units` are empty where it does not say."""
+    """What the command line asks of a chart; `setup` and `units` are empty if it does not say."""
 
     output: str
     view: str
@@ -144,7 +144,7 @@ def _write(path: Path, data: bytes) -> None:
         replace_file(path, data)
     except (OSError, ValueError) as trouble:
         reason = reason_of(trouble)
-        accepted = "use a name in a folder that can be written"
+        accepted = "use a folder that you may write to"
         raise refused("output", f"{reason[:1].lower()}{reason[1:]}", accepted) from trouble
 
 

@@ -80,7 +80,7 @@ class Group(NamedTuple):
 class Sheet(NamedTuple):
     """All of a setup sheet; an empty `shop` is one that nobody has named.
 
-    `groups` are the page for the customer, `workings` the appendix, empty where nobody asked for it.
+    `groups` are the page for the customer, `workings` the appendix, empty if nobody asked for it.
     """
 
     shop: str

@@ -55,7 +55,9 @@ def url_of(address: str) -> URL:
 
     scheme, apart, rest = address.strip().partition("://")
     if not apart or scheme.casefold() not in _KINDS:
-        raise StoreTrouble("the address of the records is of no known kind", f"{_HOW}, or the path of a file")
+        raise StoreTrouble(
+            "the kind of address of the records is not known", f"{_HOW}, or the path of a file"
+        )
     unclear = StoreTrouble("the address of the server cannot be read", _ESCAPED)
     # An @ too many, or a ? before it: what follows it may be the host or the rest of a password.
     if rest.count("@") > 1 or ("@" in rest and ":" in rest.split("@")[0] and "?" in rest.split("@")[0]):

@@ -113,7 +113,7 @@ def _duplicates(table: Table, content: Content) -> Iterator[Flaw]:
         for index, row in enumerate(content[table.name]):
             value = tuple(row[name] for name in names)
             if value in seen:
-                what = f"{' and '.join(map(_told, value))} is there twice"
+                what = f"{' and '.join(map(_told, value))} appears twice"
                 yield Flaw(table.name, index, names[-1], what, "keep one row of each")
             seen.add(value)
 

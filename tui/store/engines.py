@@ -146,7 +146,7 @@ def server_engine(address: str) -> Engine:
 
         def _give_up(self) -> NoReturn:
             self.pgconn.finish()
-            raise OperationalError("closed: nothing is heard of the server")
+            raise OperationalError("closed: the server does not answer")
 
     engine = create_engine(_url(address), pool_pre_ping=True)
     event.listen(
@@ -180,7 +180,7 @@ def _hearing(steps: Generator[Any, Any, Any], give_up: Callable[[], object]) -> 
 
 
 def _begin_with(engine: Engine, writes: tuple[str, ...], reads: tuple[str, ...]) -> None:
-    """Execute statements at the begin of every transaction, according to its option `WRITES`."""
+    """Execute statements at the beginning of every transaction, according to its option `WRITES`."""
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:

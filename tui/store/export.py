@@ -422,7 +422,7 @@ def _check_header(table: str, cells: list[str], faults: _Faults) -> None:
             accepted = f'use {use}, or a name that begins with "{SHOWN}"'
             faults.add(place, f'the column "{brief(cell)}" is not known', accepted)
         elif own.count(cell) > 1:
-            faults.add(place, f"the column {cell} is there twice", "keep one")
+            faults.add(place, f"the column {cell} appears twice", "keep one")
     if missing := [column for column in known if column not in own]:
         faults.add(place, f"{', '.join(missing)}: missing", f"use all of {', '.join(known)}")
 
@@ -465,7 +465,7 @@ def _add_texts(folder: Path, rows: Content, faults: _Faults) -> None:
                     accepted = "import a changed job by itself: springwright store import FILE.toml"
                     faults.add(name, f"is not what was written ({DIGEST})", accepted)
     for name in sorted(there - due.keys()):
-        faults.add(name, "is in no line of a table", "remove it, or list it in a table")
+        faults.add(name, "is not listed in a table", "remove it, or list it in a table")
 
 
 def _add_logs(folder: Path, rows: list[Row], faults: _Faults) -> None:
@@ -481,4 +481,4 @@ def _add_logs(folder: Path, rows: list[Row], faults: _Faults) -> None:
                 faults.add(name, f"is not what was written ({DIGEST})", _AS_WRITTEN)
         row[LOAD] = (folder / name).read_bytes
     for name in sorted(there - {_log_name(row) for row in rows}):
-        faults.add(name, "is in no line of a table", "remove it, or list it in a table")
+        faults.add(name, "is not listed in a table", "remove it, or list it in a table")

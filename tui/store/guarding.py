@@ -126,7 +126,7 @@ class FileLock:
     """
 
     def __init__(self, path: Path) -> None:
-        """Take the lock, shared; raises `StoreTrouble` where another session has it exclusively."""
+        """Take the lock, shared; raises `StoreTrouble` if another session has it exclusively."""
         self._lock: IO[bytes] | None = None
         for mode in ("ab", "rb"):  # the lock file of another user is locked without being written
             with suppress(OSError):
@@ -177,7 +177,7 @@ class FileLock:
 def quarantine(path: Path, why: Damaged, last_backup: Path | None) -> str:
     """Rename a damaged file with its log and journal, and return a message with its new name.
 
-    Raises `Damaged` where it cannot be renamed. No other session may have it open.
+    Raises `Damaged` if it cannot be renamed. No other session may have it open.
     """
     stem = f"{path.stem}.damaged-{datetime.now(UTC):%Y%m%d-%H%M%S}"
     numbers = (f"-{number}" if number > 1 else "" for number in count(1))

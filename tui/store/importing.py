@@ -144,18 +144,18 @@ class _Merging:
             self._uids[row["uid"]] = uid
             if number != row["number"] or uid != row["uid"]:
                 kept = f"its revision {row['number']} is kept as revision {number} next to those here"
-                self._tell(row, kept if uid == row["uid"] else f"{kept}, which has its id")
+                self._tell(row, kept if uid == row["uid"] else f"{kept}, which has the same id")
         for row in added:
             row["parent"], row["settles"] = numbers[row["parent"]], numbers[row["settles"]]
         for mine, row in pairs:
             if row["settles"] is not None and numbers[row["settles"]] != mine["settles"]:
-                what = f"revision {mine['number']} was chosen over another one there and not here"
-                self._tell(row, f"{what}: it stays as it is here")
+                what = f"revision {mine['number']} is the chosen version there and not here"
+                self._tell(row, f"{what}: unchanged here")
         self._merged.known["revision"] += len(pairs)
         return added
 
     def _of_revisions(self, table: Table) -> None:
-        """Insert what hangs on the inserted revisions."""
+        """Insert what depends on the inserted revisions."""
         rows = [row for row in self._content[table.name] if row["revision"] in self._uids]
         self._insert(table, [{**row, "revision": self._uids[row["revision"]]} for row in rows])
 

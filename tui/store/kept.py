@@ -34,7 +34,7 @@ class RecordLink:
 
     @classmethod
     def of_note(cls, note: object) -> RecordLink | None:
-        """Return the link in plain values, None where there is none."""
+        """Return the link in plain values, None if there is none."""
         values = [note.get(key) for key in cls.__slots__] if isinstance(note, Mapping) else []
         match values:
             case [str(store), str(job), int(base), int(seen)]:
@@ -61,7 +61,7 @@ class Revision:
 
     @cached_property
     def job(self) -> Job:
-        """The job; raises `UnusableJob` where the text is damaged."""
+        """The job; raises `UnusableJob` if the text is damaged."""
         return parse(self.text)
 
 
@@ -149,7 +149,7 @@ def packed(data: bytes) -> bytes:
 
 
 def unpacked(data: bytes, digest: str) -> bytes:
-    """Return the bytes of a log out of those that are kept; raises `Damaged` where they are others."""
+    """Return the bytes of a log out of those that are kept; raises `Damaged` if they are others."""
     try:
         found = zlib.decompress(data)
     except zlib.error as error:

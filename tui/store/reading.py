@@ -55,7 +55,7 @@ def find(connection: Connection, text: str = "", *, deleted: bool = False, most:
 
 
 def job_in_list(connection: Connection, uid: str) -> Found | None:
-    """Return a job as lists show it, deleted or not; None where there is none."""
+    """Return a job as lists show it, deleted or not; None if there is none."""
     return next(iter(_listed(connection, select(tables.job).where(_job.uid == uid))), None)
 
 
@@ -88,13 +88,13 @@ def revisions(connection: Connection, job: str) -> tuple[Revision, ...]:
 
 
 def revision(connection: Connection, job: str, number: int) -> Revision | None:
-    """Return one revision of a job, None where there is none."""
+    """Return one revision of a job, None if there is none."""
     asked = select(tables.revision).where(_revision.job == job, _revision.number == number)
     return next(iter(_revisions(connection, asked)), None)
 
 
 def revision_with(connection: Connection, uid: str) -> Revision | None:
-    """Return the revision of an id, None where it was never committed."""
+    """Return the revision of an id, None if it was never committed."""
     asked = select(tables.revision).where(_revision.uid == uid)
     return next(iter(_revisions(connection, asked)), None)
 
@@ -109,7 +109,7 @@ def attached(connection: Connection, revision: str) -> tuple[Attached, ...]:
 
 
 def log_bytes(connection: Connection, digest: str) -> bytes:
-    """Return the bytes of a log; raises `StoreTrouble` where they are damaged or not there."""
+    """Return the bytes of a log; raises `StoreTrouble` if they are damaged or not there."""
     data = connection.execute(select(_log.data).where(_log.digest == digest)).scalar_one_or_none()
     if data is None:
         raise StoreTrouble("the log is not in the records any more", "read its file again")

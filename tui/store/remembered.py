@@ -136,7 +136,7 @@ def read(path: Path | None = None) -> Found:
 
 
 def written(now: Remembered, before: Remembered, path: Path | None = None) -> str:
-    """Write what is remembered now; return a sentence on why it could not be written, empty where it was.
+    """Write what is remembered now; return a sentence on why it could not be written, empty if it was.
 
     `before` is what this session read or wrote last: what another session changed meanwhile stays, unless
     this one changed it too. Whoever reads the file meanwhile sees the old one or the new one.
@@ -255,7 +255,7 @@ def _recent(raw: object) -> tuple[tuple[JobPlace, ...], bool]:
 
 
 def _place(raw: object) -> JobPlace | None:
-    """Return a place, None where it is none."""
+    """Return a place, None if it is none."""
     if not isinstance(raw, dict):
         return None
     file, at = raw.get("file", ""), raw.get("at", 0.0)

@@ -46,7 +46,7 @@ def _within(
 
 @dataclass(eq=False, repr=False)
 class Store:
-    """The open records. Every method raises `StoreTrouble` where they cannot be read or written.
+    """The open records. Every method raises `StoreTrouble` if they cannot be read or written.
 
     May be used from several threads. `told` is what a person should know of how they were opened, `journal`
     the journal mode of a file.
@@ -104,7 +104,7 @@ class Store:
 
         Nothing is overwritten: if somebody saved in between, both are kept as conflicting versions, and
         `Saved` has the other. `before` is the text it was opened from, whose comments are kept;
-        `logs` are those that hang on the revision.
+        `logs` are those that depend on the revision.
         """
         wanted = Saving.of(job, by, note, before, logs=logs)
         if self._unconfirmed is not None:

@@ -101,7 +101,7 @@ OF_ONE_SPRING = (
     "mass", "free_length", "solid_length", "rated_stroke", "wire_diameter", "outer_diameter", "mean_diameter",
     "active_coils", "total_coils", "ends", "material", "grade",
 )  # fmt: skip
-"""What is measured on one coil and says nothing of another."""
+"""What is measured on one coil and does not apply to another."""
 _NAMES = {"rate": "spring", "bumper": "bumper fully compressed"}
 """What a change turns, where that is not called as in the job file."""
 _READ = {one.name: one.read for one in SETUP_INPUTS}
@@ -137,7 +137,7 @@ def advised(
 ) -> Advised | None:
     """Return what to change at one end, every promise that of the values written in the shop's units.
 
-    `unbalanced` needs the other end's answer: without it the rest is looked at, and None where nothing is.
+    `unbalanced` needs the other end's answer: without it the rest is looked at, and None if nothing is.
     """
     typed, before = mine.job.setups[index], mine.answer.setups[index].setup
     outside, leverage = float(mine.answer.shop.pressure), str(mine.job.get(("frame", "leverage", "kind")))
@@ -188,7 +188,7 @@ def _is_wound(before: Setup, after: Setup) -> bool:
 
 
 def _turns(setup: Setup) -> float | None:
-    """Return the preload of a coil in turns of its collar, None where no thread pitch is known."""
+    """Return the preload of a coil in turns of its collar, None if no thread pitch is known."""
     coil = setup.spring
     if isinstance(coil, Air) or not coil.thread_pitch:
         return None
@@ -242,7 +242,7 @@ class AdviceAsked(NamedTuple):
 
     @property
     def found(self) -> Advised | None:
-        """What to change, None where nothing can be said."""
+        """What to change, None if nothing can be said."""
         theirs = self.bike.at("front" if self.seat.wheel == "rear" else "rear") if self.bike.front else None
         other = min(self.other, len(theirs.answer.setups) - 1) if theirs is not None else 0
         return advised(self.seat.there, self.seat.place, self.symptoms, self.units, theirs, other)
@@ -279,7 +279,7 @@ def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> D
 
 
 def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
-    """Say that the sag has to be put right first, and what does it; nothing where it is right."""
+    """Say that the sag has to be corrected first, and what does it; nothing if it is right."""
     measured = sag_measured(asked.seat.there, asked.seat.place)
     said = () if measured is None else _of_measured(asked, found, measured)
     told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
@@ -317,7 +317,7 @@ def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> I
         holding = f"preload {text}" if trial.turned == "preload" else text
         said += f"; {holding} gives {target} with it"
     until = "until then the figures here are for the load as typed"
-    yield f'{said}. "Enter measurements" with "sag {sag}" takes that load into the job; {until}.'
+    yield f'{said}. "Enter measurements" with "sag {sag}" puts that load into the job; {until}.'
 
 
 def target_text(target: Target) -> str:
@@ -409,7 +409,7 @@ def _moved_by(advice: Advice, mark: Mark) -> str:
 
 
 def rebound_text(ratio: float) -> str:
-    """Say what a ratio of critical damping asks of the rebound, empty where there is none."""
+    """Say what a ratio of critical damping asks of the rebound, empty if there is none."""
     if not math.isfinite(ratio):
         return ""
     percent = round(abs(ratio - 1) * 100)
@@ -472,7 +472,7 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
 
 
 def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
-    """Return what to change as plain data, numbers in the unit of their key; null where there is none."""
+    """Return what to change as plain data, numbers in the unit of their key; null if there is none."""
     turns = [MEANINGS[symptom].rebound for symptom in asked.symptoms if symptom in MEANINGS]
     seat = asked.seat
     return {

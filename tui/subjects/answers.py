@@ -148,7 +148,7 @@ def _air_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
 
 
 def _ride_object(ride: RideAnswer | None) -> dict[str, Any]:
-    """Return the key of the ride's air, none where the job does not ask about it."""
+    """Return the key of the ride's air, none if the job does not ask about it."""
     if ride is None:
         return {}
     outside = float(ride.ambient.pressure)

@@ -99,7 +99,7 @@ def seats(bike: JobAnswer) -> list[Seat]:
 def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
     """Return the setup that has a name; without one the `first` of all, or the only one.
 
-    Raises `Unanswered` for a name that none or several of them have, and for none where it is needed.
+    Raises `Unanswered` for a name that none or several of them have, and for none if it is needed.
     """
     named = [seat for seat in known if name in ("", seat.name)]
     if name and len(named) > 1:

@@ -49,7 +49,7 @@ _CAUTIONS = {
 _OVER: Mapping[Bar, str] = {
     "label": "above max pressure",
     "gas_law": "above 120 bar at full stroke, slow, outside the tested air model",
-    "rest": "beyond a rest position of 1 mm",
+    "rest": "above a rest position of 1 mm",
 }
 _NEAREST = "Nearest only: no spacer count matches the other end at this sag."
 _COMPARED = "A setting beyond a limit is for comparison only: do not set it."
@@ -162,7 +162,7 @@ def _unmatched(seat: _Seat) -> str:
 
 @lru_cache(maxsize=4)
 def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple[_Seat, _Seat]]:
-    """Return the balance of two setups; keys that only move about find it worked out."""
+    """Return the balance of two setups; keys that only move about find it calculated."""
     assert bike.front is not None
     found = law.balance(bike.case, at_rear, bike.front.case, at_front)
     rear = _Seat("rear", bike, at_rear, found.rear)
@@ -212,7 +212,7 @@ def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
         yield Paragraph(beyond, Role.CAUTION, plain=f"  Caution: {spoken(_COMPARED, fork)}")
     yield Paragraph(caution, Role.CAUTION, plain=f"  Caution: {caution}")
     target = target_text(seat.there.answer.target)
-    yield Paragraph(f"Its target sag is {target}: a match may take it off that.", plain="")
+    yield Paragraph(f"Its target sag is {target}: a match may change the sag.", plain="")
 
 
 def _change_row(seat: _Seat, change: Change, units: ShopUnits, glyphs: Glyphs) -> tuple[str, ...]:
@@ -245,7 +245,7 @@ def _spacers_text(change: Change, lead: str) -> str:
 
 
 def _over_text(changes: Iterable[Change]) -> str:
-    """Return what some of the changes are beyond, empty where none is."""
+    """Return what some of the changes are beyond, empty if none is."""
     found = {bar for change in changes for bar in change.over}
     return " or ".join(text for bar, text in _OVER.items() if bar in found)
 

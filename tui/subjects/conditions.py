@@ -150,7 +150,7 @@ def _pumped(answered: JobAnswer, index: int, found: Ridden, units: ShopUnits) ->
         here.sag_wheel_fraction if of == "travel" else here.sag_stroke_fraction, Measure.FRACTION
     )
     told = f"Pump {reading} here for {aim} sag there ({place})"
-    yield Paragraph(f"{told}; here it then sags {sag}.", Role.STRONG, f"{told}; sag here {sag}")
+    yield Paragraph(f"{told}; the sag here is then {sag}.", Role.STRONG, f"{told}; sag here {sag}")
 
 
 def _hose(setup: SetupAnswer) -> bool:

@@ -1,4 +1,4 @@
-"""Two jobs held against each other: what is otherwise in one, in words, and their setups side by side."""
+"""Two jobs compared with each other: what is otherwise in one, in words, and their setups side by side."""
 
 from __future__ import annotations
 
@@ -141,7 +141,7 @@ def _setups(before: Side, after: Side) -> Iterator[Difference]:
         yield from told
         differ = without_lists(before.typed.setups[was]) != without_lists(after.typed.setups[now])
         if differ and same and not told:
-            yield Difference(("setup", now), f"{new[now].title}: a value that only its file shows")
+            yield Difference(("setup", now), f"{new[now].title}: a value shown only in its file")
     yield from (Difference(("setup", was), f"{old[was].title} removed") for was in gone)
     yield from (Difference(("setup", now), f"{new[now].title} added") for now in added)
 
@@ -190,7 +190,7 @@ def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
 
 
 def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
-    """Say from what to what a row went, empty where it did not."""
+    """Say from what to what a row went, empty if it did not."""
     old, new = _text(was, before), _text(now, after)
     asked = was is not None and before.typed.get(was.path) == SOLVE
     asks = now is not None and after.typed.get(now.path) == SOLVE
@@ -271,7 +271,7 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
 def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:
     old, new = before.at(wheel), after.at(wheel)
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
-    # An end that the older job has not, as a front wheel, has nothing to be held against.
+    # An end that the older job has not, as a front wheel, has nothing to be compared with.
     setups = kept.setups if wheel in ends(before.typed) else ()
     ours, theirs = ([without_lists(setup) for setup in some] for some in (setups, new.typed.setups))
     job = new.typed.with_value(("setup",), ())

@@ -48,7 +48,7 @@ _UPSIDE_DOWN = 0.6
 """Ratios that stay below this are stroke over travel: no frame, and no fork, has so little."""
 _FEWEST = 2
 _WORKED_OUT = 2
-"""Decimals of a wheel travel [mm] that is worked out; rows closer together are one."""
+"""Decimals of a wheel travel [mm] that is calculated; rows closer together are one."""
 _SAME = 1e-9
 """Lengths [m] that differ by less are one."""
 RANGES: Mapping[Quantity, Range] = {
@@ -97,15 +97,15 @@ def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
     if role is RATIO:
         return
     for row in np.flatnonzero(np.diff(column) <= 0) + 1:
-        before = f"is not above the {column[row - 1]:g}{unit} before it"
-        yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; use rows that rise"
+        before = f"is not above the {column[row - 1]:g}{unit} of the previous row"
+        yield int(rows.lines[row]), f"{role.name} {column[row]:g}{unit} {before}; use increasing rows"
 
 
 class LeverageRead(NamedTuple):
     """Leverage as a job has it, and what it was read from.
 
     `columns` are those of the job's `kind`; `wheel_travel` and `stroke` [mm] are where the table ends, the
-    stroke None where it has none. `ratio` is the leverage at start and end, `rows` how many the file has.
+    stroke None if it has none. `ratio` is the leverage at start and end, `rows` how many the file has.
     """
 
     name: str
@@ -175,7 +175,7 @@ def _ratios_of_pairs(rows: _Rows) -> Values:
     slopes = None if curve is None else curve.slopes(travel)[0]
     if slopes is None or (slopes <= 0).any():
         what = "the curve through these pairs of travel and stroke turns back"
-        raise UnusableReadings(f"{what}; use strokes that rise evenly")
+        raise UnusableReadings(f"{what}; use strokes that increase evenly")
     return values(1 / slopes[[0, -1]])
 
 
@@ -189,12 +189,12 @@ def understood(read: LeverageRead) -> str:
 
 
 def kept_words(read: LeverageRead) -> str:
-    """Say how the rows of a job differ from those of the file, empty where they do not."""
+    """Say how the rows of a job differ from those of the file, empty if they do not."""
     if {column.role for column in read.found} == {STROKE, RATIO}:
         more = f", with {read.kept - read.rows} rows added between them" if read.kept > read.rows else ""
         return f"Wheel travel follows from the ratios over the stroke{more}"
     if read.kept < read.rows:
-        return f"{read.kept} of the rows are kept, evenly spaced: a job takes no more"
+        return f"{read.kept} of the rows are kept, evenly spaced: a job holds no more"
     return ""
 
 
@@ -295,7 +295,7 @@ _HOW = (
     "compressed. Space, then p, opens the pair: type the stroke, Enter."
 )
 _AGAIN = "Axle up to {travel} mm, hold, measure the shock. Space, then p: the stroke, Enter."
-_END = "Full travel is measured. Measure the marked pairs again; more pairs show up a mistake better."
+_END = "Full travel is measured. Measure the marked pairs again; more pairs make a mistake easier to see."
 _GUIDED = 2
 """Pairs from which on the instruction is short and the table moves up."""
 _MANY = 6
@@ -304,7 +304,7 @@ _MANY = 6
 
 @lru_cache(maxsize=4)
 def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
-    """Return what closes the frame of a wheel on its stroke, each by itself; nothing where it closes.
+    """Return what closes the frame of a wheel on its stroke, each by itself; nothing if it closes.
 
     What is unlikely for a frame is left out, and so is all where other values of the frame cannot be used.
     """
@@ -359,7 +359,7 @@ def open_document(faults: Sequence[JobFault], takes: Sequence[Take], off: str = 
         first = (*first, Paragraph(_OFF.format(off), Role.STRONG))
     if not takes:
         return Document((*first, *said, *use))
-    how = Paragraph("Each of these fits by itself; Enter puts it on the bench. Check it on the bike first.")
+    how = Paragraph("Each of these alone makes the frame fit; Enter uses it. Check it on the bike first.")
     return Document((*first, *said, how))
 
 
@@ -480,6 +480,6 @@ def _scatter(found: PairsCheck, count: int) -> str:
     off = METRIC.show(float(found.deviation), Measure.MISFIT)
     scatter = f"Pairs scatter about the curve by {off} (standard deviation)"
     if np.isnan(found.deviation):
-        scatter = "The curve takes this many pairs: no scatter to tell"
+        scatter = "Too few pairs to show scatter about the curve"
     more = "" if count >= _MANY else " Six or more pairs average out reading errors."
     return f"{scatter}; bars show leverage, lowest to highest.{more}"

@@ -140,7 +140,7 @@ def _searched(found: Match | Wished) -> tuple[str, ...]:
 def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside: float) -> Tree:
     """Return a setup as typed with what was searched put in, in the shop's units; `outside` is ambient [Pa].
 
-    What was measured on the one coil that was in it says nothing of another, and goes. What is set is taken
+    What was measured on the coil before does not apply to another, and is dropped. What is set is taken
     as typed; a chamber or a port of another size is one that nobody has measured yet.
     """
     raw = dict(typed)
@@ -217,7 +217,7 @@ def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer 
     if isinstance(found, Match):
         off = units.show(float(found.closeness), Measure.FRACTION)
         close = f"Closest: {units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)."
-        unlike = "" if float(found.closeness) <= UNLIKE else " No setting of it rides like that."
+        unlike = "" if float(found.closeness) <= UNLIKE else "No setting of it rides like the target."
         blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
         buyable = _buyable_text(found, units)
         blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
@@ -296,7 +296,7 @@ def _gap_text(found: Match, units: ShopUnits) -> str:
     gap, measure = float(found.gap), Measure.TRAVEL
     size = units.show(abs(gap), Measure.FORCE)
     if size == units.show(0.0, Measure.FORCE):
-        return "It follows the target setup all the way."
+        return "It matches the target setup through all the travel."
     side = "firmer" if gap > 0 else "softer"
     start, end = units.plain(float(found.gap_from), measure), units.show(float(found.gap_to), measure)
     where = units.show(float(found.gap_at), measure)
@@ -364,7 +364,7 @@ def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
 _COMPARED = (
     "starting_wheel", "support_25", "support_50", "support_75", "bottom_ratio", "wheel_rate_at_sag"
 )  # fmt: skip
-"""Figures that target setup and found are held against each other by, those of the riding curve first."""
+"""Figures that target setup and found are compared with each other by, those of the riding curve first."""
 
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
@@ -421,7 +421,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
         raise UnusableWant(f'"{brief(digits)}" is too large a number', use)
     measure = figure_named(named.figure).measure
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
-        raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "use per cent")
+        raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "write it in %")
     writing = _writing(unit, measure) if unit else named.writing or units.writings[measure]
     return Want(named.figure, _RELATIONS[sign], (wanted - writing.offset) * writing.factor)
 
@@ -435,7 +435,7 @@ def _writing(unit: str, measure: Measure) -> Writing:
     found = plain.get("".join(unit.split()).casefold())
     if found is None:
         names = " or ".join(name for name in known if name) or "a number without a unit"
-        raise UnusableWant(f'"{brief(unit)}" is not a unit of it', f"use {names}")
+        raise UnusableWant(f'"{brief(unit)}" is not a unit of this figure', f"use {names}")
     return found
 
 
@@ -464,13 +464,13 @@ def _binds_text(found: Wished, *, fork: bool) -> str:
     if not there:
         return "None of these figures exists at this sag."
     if all(each.met for each in there):
-        met = "All met" if len(there) == len(found.judged) else "The rest is met"
-        return f"{met}; {binding} has least margin."
+        met = "All met" if len(there) == len(found.judged) else "All others met"
+        return f"{met}; {binding} has the least margin."
     return f"Limited by {binding}."
 
 
 class MatchAsked(NamedTuple):
-    """What the command line asks for; names are empty where none is given."""
+    """What the command line asks for; names are empty if none is given."""
 
     target: str
     using: str

@@ -32,11 +32,11 @@ MEASURES: dict[Key, Measure] = {"sag": Measure.TRAVEL, "gauge": Measure.PRESSURE
 
 
 class MeasuredRow(NamedTuple):
-    """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN where there is nothing.
+    """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN if there is nothing.
 
-    `setup` is the index of the setup it is held against, `of` what the sag was read at, empty for the rest.
+    `setup` is the index of the setup it is compared with, `of` what the sag was read at, empty for the rest.
     `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
-    gauge to read, NaN where that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
+    gauge to read, NaN if that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
     """
 
     key: Key
@@ -74,7 +74,7 @@ class MeasuredRow(NamedTuple):
 
 
 def measured_values(job: Job) -> Section:
-    """Return `[measured]` of one sound wheel in SI, pressures gauge [Pa]; empty where nothing was."""
+    """Return `[measured]` of one sound wheel in SI, pressures gauge [Pa]; empty if nothing was."""
     table = job.tree.get("measured", Tree({}))
     return read_fields(table, MEASURED, PATH, Findings(Spelling(job.tree, {})))
 
@@ -183,11 +183,11 @@ NOTED = (
     ("compression_clicks", "Compression", _CLICKS, Measure.COUNT),
     ("tyre", "Tyre", "", Measure.PRESSURE),
 )
-"""What is written down and held against nothing, with the words for a unit that it has."""
+"""What is written down and compared with nothing, with the words for a unit that it has."""
 
 
 def record_lines(job: Job) -> list[str]:
-    """Return whose bike it is and how it rode, a line each; none where nobody wrote it down."""
+    """Return whose bike it is and how it rode, a line each; none if nobody wrote it down."""
     symptoms = symptoms_of(job.get(("ridden", "symptom")))
     told = {
         **{key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")},

@@ -54,7 +54,7 @@ def is_ticket(whose: str) -> bool:
 
 
 def typed_size(text: str, wheel: Wheel) -> Size | None:
-    """Return the size in a text, mm where it has no unit; None where it is none.
+    """Return the size in a text, mm where it has no unit; None if it is none.
 
     >>> typed_size("8.5 x 2.5 in", "rear")
     ShockSize(eye_to_eye=0.2159, stroke=0.0635, longest=0.0635, trunnion=False)
@@ -121,7 +121,7 @@ def new_setup(job: Job, kind: Kind, name: str = "") -> Tree:
 
 
 def size_of(job: Job) -> Size | None:
-    """Return the size that the frame of a job of one wheel has, None where it does not say."""
+    """Return the size that the frame of a job of one wheel has, None if it does not say."""
     lengths = (job.get(("frame", key)) for key in ("stroke", "eye_to_eye"))
     stroke, eyes = (in_si(raw, Measure.TRAVEL) if isinstance(raw, str) else None for raw in lengths)
     if not stroke or stroke <= 0:
@@ -150,7 +150,7 @@ def _end(wheel: Wheel, end: NewEnd) -> dict[str, Raw]:
     elif end.size is not None:
         lengths = {"stroke": _length(end.size.travel)}
     if end.size is not None and isinstance(end.size, ForkSize) != fork:
-        raise ValueError(f"{size_text(end.size)} is no size of a {'fork' if fork else 'shock'}")
+        raise ValueError(f"{size_text(end.size)} is not a size of a {'fork' if fork else 'shock'}")
     leverage = {"kind": "fork", "head_angle": _HEAD_ANGLE} if fork else {"kind": "ends"}
     setups: list[Tree] = []
     for kind in end.springs:

@@ -272,7 +272,7 @@ def spacer_document(
 ) -> Document:
     """Return every count on both sides of an air spring, set for the target sag; `index` is that of one.
 
-    `chosen` is the cell with the cursor, by row and column.
+    `chosen` is the cell under the cursor, by row and column.
     """
     found, case = _table_of(answered, index), answered.case
     spring = case.setups[index].spring

@@ -40,7 +40,7 @@ def pressure_at_rest(extended: float, resting: float, ambient: float, units: Sho
 
 
 def wait_text(setup: SetupAnswer) -> str:
-    """Return "20 s", how long to sit still before sag is read; empty where it may be read at once."""
+    """Return "20 s", how long to sit still before sag is read; empty if it may be read at once."""
     wait = float(setup.at_once.settling_time)
     return f"{math.ceil(wait / _STEP) * _STEP} s" if math.isfinite(wait) and wait > 0 else ""
 
@@ -60,7 +60,7 @@ def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
 class SagTexts(NamedTuple):
     """Where a wheel settles, in words: at the wheel and at the spring, with their shares.
 
-    `early` is what is read at once, `held` between where friction can hold it; empty where nobody could tell.
+    `early` is what is read at once, `held` between where friction can hold it; empty if nobody could tell.
     """
 
     wheel: str
@@ -70,7 +70,7 @@ class SagTexts(NamedTuple):
 
 
 def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | None:
-    """Return where a wheel settles, None where it does not."""
+    """Return where a wheel settles, None if it does not."""
     if setup.state != "ok":
         return None
     sag, once = setup.sag, setup.at_once
@@ -125,12 +125,12 @@ class Filling(NamedTuple):
 
     @property
     def drawn_in(self) -> str:
-        """How far it rests in its stroke with no load, empty where it does not."""
+        """How far it rests in its stroke with no load, empty if it does not."""
         rest = float(self.air.rest_stroke)
         return self.units.show(rest, Measure.TRAVEL) if rest > 0 else ""
 
     def only_where(self, once: str) -> str:
-        """Say where alone one may pump to `once`, empty where the limit was typed."""
+        """Say where alone one may pump to `once`, empty if the limit was typed."""
         return only_where_text(self.spring.max_pressure, self.typed, once)
 
     def limit(self, without: str, known: str) -> str:

@@ -59,7 +59,7 @@ class FrictionMissing(Unclear):
 
     def __init__(self, unit: str) -> None:
         self._unit = unit
-        accepted = f"Use a force in {unit}, or setup for that of the setup, or unknown"
+        accepted = f"Type a force in {unit}, or setup (the setup's own), or unknown"
         self.asks = f"One-way measurements cannot separate it. {accepted}"
         super().__init__("the measurements go one way and cannot separate the friction")
 
@@ -84,7 +84,7 @@ def friction_in(text: str, unit: str = "") -> AskedFriction:
 
 
 def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
-    """Return readings with the friction told for them; raises `FrictionMissing` where they need one."""
+    """Return readings with the friction told for them; raises `FrictionMissing` if they need one."""
     if told.friction is not None:
         return replace(read, friction=told.friction)
     if read.friction is None and not read.loop.both:
@@ -222,7 +222,7 @@ def readings_asked(text: str, units: TypedUnits, as_path: Callable[[str], Path])
         return typed
     path = as_path(text)
     if not path.is_file():
-        raise UnusableReadings(f"Not a file and not measurements; use a file name or {FORMS}")
+        raise UnusableReadings(f"Neither a file nor measurements; use a file name or {FORMS}")
     table = table_at(path)
     return attempt(lambda told: with_friction(loop_in(table, told), told, units.force), Told())
 
@@ -232,7 +232,7 @@ Finding = Fit | Cycled | Carried
 
 @lru_cache(maxsize=4)
 def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
-    """Return what readings say of setup `index`; raises `Unfit` where they say nothing.
+    """Return what readings say of setup `index`; raises `Unfit` if they say nothing.
 
     The same is asked with every line that scrolls, so the last ones are kept.
     """
@@ -283,7 +283,7 @@ UNFIT_WORDS: Mapping[str, str] = {
     "friction_told": "These readings go in and out and determine the friction: leave out the friction "
     "entered with them.",
     "no_friction": "The setup has no friction entered: enter it with the readings, or unknown.",
-    "bent": "Residuals of {size} form a bend that no such spring has, so the {first} is not determined. "
+    "bent": "The residuals ({size}) bend: no such spring fits them, so the {first} is not determined. "
     "A fast stroke warms the air: measure slowly. A bumper or damper gas must be in the setup.",
     "falling": "Force falls as the shock compresses: measure stroke from full extension, and force as the "
     "push on the shaft.",
@@ -324,11 +324,11 @@ def taken_words(found: Finding) -> str:
     """Return what was taken into the job, in a few words."""
     match found:
         case Fit():
-            return f"{', '.join(NAMES[one.name] for one in found.estimates).capitalize()} taken"
+            return f"{', '.join(NAMES[one.name] for one in found.estimates).capitalize()} set in the setup"
         case Cycled():
-            return "Negative volume taken"
+            return "Negative volume set in the setup"
         case _:
-            return "Load taken: it holds for every setup"
+            return "Load set for every setup"
 
 
 def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
@@ -340,14 +340,14 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
     friction = "seal friction" if found.friction_known else unknown
     if not math.isnan(found.gauge):
         reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
-        yield f"The pressure of the setup is solved: {reading}, is taken as that at full extension."
+        yield f"The pressure of the setup is solved: {reading}, is used as that at full extension."
     where = f"At {wheel} wheel travel, {stroke} stroke"
     yield f"{where}, the sprung load at the axle is {load}; {friction} may make that {low} to {high}."
     if once != load:
         yield f"Measured at once, while the air is still warm, it would be {once}: sit still, then measure."
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
-    yield f"The load fields give {entered}: the rider puts {abs(more):.1%} {which} there."
+    yield f"The load fields give {entered}: the rider puts {abs(more):.1%} {which} on this wheel."
     yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
     if not math.isnan(found.share):
         doubt = "" if 0 < found.share < 1 else " Not plausible: check sag and pressure."
@@ -366,13 +366,13 @@ _TIED = 0.95
 """Correlation from which on two parameters are said to move together."""
 _BENDS = {
     True: (
-        "The residuals bend as those of a linear coil do not: a progressive coil, or a bumper or damper gas "
-        "missing in the setup?",
+        "The residuals do not fit a linear coil: a progressive coil, or a bumper or damper gas missing in "
+        "the setup?",
         "Residuals going in and coming out bend opposite ways: friction that grows with the force?",
     ),
     False: (
-        "The residuals bend as those of a slow stroke do not: a fast stroke that warmed the air, or a bumper "
-        "or other hardware than in the setup?",
+        "The residuals do not fit a slow stroke: a fast stroke that warmed the air, or a bumper or other "
+        "hardware than in the setup?",
         "Residuals going in and coming out bend opposite ways: air that warms going in, or friction that "
         "grows with the pressure?",
     ),
@@ -476,7 +476,7 @@ def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
 
 
 def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
-    """Yield where the friction of readings one way is from and what it moves; nothing where it is fitted."""
+    """Yield where the friction of readings one way is from and what it moves; nothing if it is fitted."""
     friction, moves = found.friction, []
     if friction.said == "fitted":
         return
@@ -484,7 +484,7 @@ def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     source = {
         "typed": f"{held} as typed",
         "setup": f"{held} from the setup",
-        "unknown": f"taken as {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
+        "unknown": f"assumed {held}, the middle of 0 to {most} (rule of thumb), with that range in the ±",
     }[friction.said]
     yield f"One-way readings cannot separate friction: {source}."
     for one in found.estimates:
@@ -525,7 +525,7 @@ def _error_words(one: Estimate, units: ShopUnits) -> str:
 
 
 def _tools_words(found: Fit, units: ShopUnits) -> str:
-    """Return how far off the tools were taken to be, empty where none was."""
+    """Return how far off the tools were taken to be, empty if none was."""
     tools = found.tools
     limits: dict[Tool, str] = {
         "gauge": written(found.gauge, Measure.PRESSURE, units),
@@ -545,7 +545,7 @@ _IN_PLACE_OF: Mapping[str, tuple[str, ...]] = {"rate": ("stages",), "preload": (
 
 
 def taken_into(job: Job, index: int, found: Finding, units: ShopUnits) -> Job | None:
-    """Return the job with what was found in its setup or load, None where there is no place for it."""
+    """Return the job with what was found in its setup or load, None if there is no place for it."""
     table: TreePath = ("setup", index)
     match found:
         case Fit():
@@ -583,7 +583,7 @@ def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
 
 
 def json_object(name: str, found: Finding) -> dict[str, Any]:
-    """Return what readings say as plain data, numbers in the unit of their key; null where there is none."""
+    """Return what readings say as plain data, numbers in the unit of their key; null if there is none."""
     head = {"format": 1, "setup": name}
     match found:
         case Fit():
@@ -651,7 +651,7 @@ def _fit_object(found: Fit) -> dict[str, Any]:
 
 
 class FitAsked(NamedTuple):
-    """What stands on the command line beside the job; empty where it does not."""
+    """What stands on the command line beside the job; empty if it does not."""
 
     setup: str = ""
     readings: str = ""

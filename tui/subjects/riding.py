@@ -90,7 +90,7 @@ def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:
 
 
 def _share(figure: Figure, base: SetupAnswer, setup: SetupAnswer) -> float:
-    """Return by what share a figure is above the baseline's, NaN where either has none."""
+    """Return by what share a figure is above the baseline's, NaN if either has none."""
     first = read_figure(figure, base)
     return read_figure(figure, setup) / first - 1 if math.isfinite(first) and first > 0 else math.nan
 

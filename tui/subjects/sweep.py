@@ -99,13 +99,15 @@ class Ranged(NamedTuple):
         """Return how many numbers; raises `UnusableJob`."""
         number = int(self.many or usually) if len(self.many) <= LONGEST_WHOLE else 0
         if not FEWEST <= number <= MOST:
-            raise _fault((OVER, self.said), f"{brief(self.many)} is no count", f"use {FEWEST} to {MOST}")
+            raise _fault((OVER, self.said), f"{brief(self.many)} is out of range", f"use {FEWEST} to {MOST}")
         return number
 
     def rising(self, low: float, high: float) -> tuple[float, float]:
-        """Return both ends as they were read; raises `UnusableJob` where they do not rise."""
+        """Return both ends as they were read; raises `UnusableJob` if they do not rise."""
         if not low < high:
-            raise _fault((OVER, self.said), f"{self.low} is not below {self.high}", "use a range that rises")
+            raise _fault(
+                (OVER, self.said), f"{self.low} is not below {self.high}", "give the lower end first"
+            )
         return low, high
 
 
@@ -133,7 +135,7 @@ def axis_asked(text: str, case: Case) -> Axis:
         )
     if one is None or one.read(case) is None:
         known = ", ".join(said_of(there.name) for there in inputs_of(case))
-        raise _fault((OVER, asked.said), "not a number of this job", f"use one of {known}")
+        raise _fault((OVER, asked.said), "not an input of this job", f"use one of {known}")
     return axis_of(one, asked, case)
 
 
@@ -190,13 +192,13 @@ _ROWS = 8
 """Rows of numbers below the chart."""
 _SWEEP_HOW = (
     "Solved rates and pressures are solved again at each point, typed ones stay. On another field Space, "
-    "then w, sweeps that one; < and > show another figure, Left and Right read it, Enter sets what is read."
+    "then w, sweeps that one. < and >: another figure. Left and Right: the value read. Enter: use it."
 )
 _EVERY = "Applied to every setup that has it."
 _MAP_HOW = (
     "Each shade covers an equal part of the map. Solved values are solved again in each cell. On a field "
-    "Space, then w, puts it on the x axis, Space, then m, on the y axis; < and > show another figure, the "
-    "arrows read a cell, Enter sets what is read."
+    "Space, then w, puts it on the x axis, Space, then m, on the y axis. < and >: another figure. Arrows: "
+    "the cell read. Enter: use its values."
 )
 
 
@@ -218,7 +220,7 @@ def read_off(number: float, one: Input, case: Case, units: ShopUnits) -> str:
 
 
 def number_now(one: Input, known: Case) -> float:
-    """Return the number of an input as the job stands, NaN where it has none."""
+    """Return the number of an input as the job stands, NaN if it has none."""
     here = one.read(known)
     return float(values(np.nan if here is None else here))
 
@@ -228,7 +230,7 @@ def number_typed(
 ) -> tuple[tuple[TreePath, Raw | None], ...]:
     """Return what a number of an input is, typed into a job: that of a setup into the one at `setup`.
 
-    `known` is the case with every rate and pressure known, this setup first. Nothing where no single field
+    `known` is the case with every rate and pressure known, this setup first. Nothing if no single field
     holds the number.
     """
     in_setup = known.setups and one.read(replace(known, setups=())) is None
@@ -392,7 +394,7 @@ def label_near(found: Swept, name: str, known: Case) -> float | None:
 
 
 def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Document:
-    """Return a figure over two inputs as a map, `found` None while it is worked out."""
+    """Return a figure over two inputs as a map, `found` None while it is calculated."""
     known, fork = asked.known, isinstance(asked.known.frame.leverage, Fork)
     sides = (
         f"{way}: {input_text(one.name, fork)}, now {read_off(number_now(one, known), one, known, units)}"
@@ -440,7 +442,7 @@ def command(source: str, asked: SweepAsked, *, as_json: bool = False, as_csv: bo
 
 
 def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
-    """Return figures over inputs as plain data, each in the unit of its key; null where there is none."""
+    """Return figures over inputs as plain data, each in the unit of its key; null if there is none."""
     states = found.state.tolist()
     setups = [{"name": setup, "state": state} for setup, state in zip(found.names, states, strict=True)]
     for name in found.figures:

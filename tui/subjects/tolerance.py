@@ -42,7 +42,7 @@ def band_text(band: Band, measure: Measure, units: ShopUnits, of: str = "") -> s
 
 
 def beyond_text(spread: Spread, units: ShopUnits) -> str:
-    """Return how often the wheel has no sag, empty where that is next to never."""
+    """Return how often the wheel has no sag, empty if that is next to never."""
     shares = {"top out under the rider": spread.topped_out, "bottom out": spread.bottomed_out}
     beyond = {what: share for what, share in shares.items() if share > _LEAST_SHARE}
     said = " and ".join(f"{units.show(share, Measure.FRACTION)} {what}" for what, share in beyond.items())
@@ -52,7 +52,7 @@ def beyond_text(spread: Spread, units: ShopUnits) -> str:
 def blamed(spread: Spread, units: ShopUnits) -> str:
     """Return "spring rate ±1.3 %, scale ±0.2 %": what each error makes of the sag by itself, the worst first.
 
-    Half the width of its band; the band itself where that has an end beyond the travel. Empty without errors.
+    Half the width of its band; the band itself if that has an end beyond the travel. Empty without errors.
     """
     wide = {error: float(band.high - band.low) for error, band in spread.alone.items()}
     there = [error for error, width in wide.items() if not width <= 0 and np.isfinite(spread.sag.middle)]
@@ -124,7 +124,7 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
 
 
 def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return where sag and the end of the travel of one setup may lie; nothing where there is no answer."""
+    """Return where sag and the end of the travel of one setup may lie; nothing if there is no answer."""
     found, of = tolerance(case, index), spoken(case.target.of, isinstance(case.frame.leverage, Fork))
     sag = band_text(found.sag, Measure.FRACTION, units, of)
     end = band_text(found.bottom_ratio, Measure.RATIO, units)

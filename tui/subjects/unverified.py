@@ -79,7 +79,7 @@ def _value(alone: Job, row: Field, path: TreePath, units: ShopUnits | None) -> s
 
 
 def in_units(typed: str, row: Field, units: ShopUnits) -> str:
-    """Return an amount as the shop writes it, empty where it is typed like that or is no amount."""
+    """Return an amount as the shop writes it, empty if it is typed like that or is no amount."""
     if not isinstance(row.kind, Amount):
         return ""
     parts, si = split(typed), in_si(typed, row.kind.measure)
@@ -102,7 +102,7 @@ def ends_told(answered: JobAnswer) -> list[tuple[Wheel, JobAnswer]]:
 
 
 def left_out_text(job: Job) -> str:
-    """Say which end is left out and why, empty where none is."""
+    """Say which end is left out and why, empty if none is."""
     why = "is left out: it is still the invented example, no value typed or confirmed"
     return f"The {end} wheel {why}." if (end := left_out(job)) else ""
 

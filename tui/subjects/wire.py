@@ -1,4 +1,4 @@
-"""A coil as a piece of wire: what it is and what that is held against, and the wire to order for a rate."""
+"""A coil as a piece of wire: what it is and what that is compared with, and the wire to order for a rate."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ MODULUS = "G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use, is within 
 
 
 def modulus_text(material: str) -> str:
-    """Return what is to be said of the shear modulus of a material, empty where its sources agree."""
+    """Return what is to be said of the shear modulus of a material, empty if its sources agree."""
     return f"{MATERIAL_WORDS[material].capitalize()}: {MODULUS}." if material == USUAL_MATERIAL else ""
 
 

@@ -39,7 +39,7 @@ class Column:
 
 
 def columns_of(table: RawTable, subject: Subject, told: Told) -> tuple[Column, ...]:
-    """Return the columns of a subject; raises `Unclear` where something is to be asked first."""
+    """Return the columns of a subject; raises `Unclear` if something is to be asked first."""
     return by_heads(table, lambda heads: _columns(table, heads, subject, told))
 
 
@@ -71,7 +71,7 @@ def _columns(table: RawTable, heads: Sequence[str], subject: Subject, told: Told
 
 
 def _unit(head: str, role: Role, told: Told) -> str | None:
-    """Return the unit of a column, None where neither its head nor a person tells it."""
+    """Return the unit of a column, None if neither its head nor a person tells it."""
     unit = unit_in(head, role.dimension) or told.units.get(role.word)
     return "" if unit is None and role.dimension is Dimension.FRACTION else unit
 
@@ -143,7 +143,7 @@ class Numbers:
 
 
 def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
-    """Return the numbers of a table; raises `Unclear` where something is to be asked first.
+    """Return the numbers of a table; raises `Unclear` if something is to be asked first.
 
     Raises `UnusableReadings` with every fault by its line.
     """
@@ -168,7 +168,7 @@ def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
 
 
 def marks_in(sign: str, columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> list[str | None]:
-    """Return the mark of the decimals in each column by its cells, None where nothing decides between two.
+    """Return the mark of the decimals in each column by its cells, None if nothing decides between two.
 
     A column's own numbers decide first, then those of all columns, then what is too much for a bike.
     """

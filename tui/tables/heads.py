@@ -186,7 +186,7 @@ def _contradicts(head: str, dimension: Dimension) -> bool:
 
 
 def unit_in(head: str, dimension: Dimension) -> str | None:
-    """Return the unit of a dimension that stands above a column, None where none does."""
+    """Return the unit of a dimension that stands above a column, None if none does."""
     inside = [part.strip() for part in BRACKETS.findall(head)]
     known = next((unit for part in inside if (unit := _known(part, dimension)) is not None), None)
     if known is not None:

@@ -40,7 +40,7 @@ class Unclear(UnusableReadings):
     option = ""
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with the answer in `text`; raises `UnusableReadings` where it is none."""
+        """Return what is told with the answer in `text`; raises `UnusableReadings` if it is none."""
         raise NotImplementedError
 
 
@@ -96,7 +96,7 @@ def lines_of(unusable: UnusableReadings, prefix: str = "") -> tuple[str, ...]:
 
 
 def told_in(columns: str, units: str, subject: Subject) -> Told:
-    """Return what the options of a command line tell, empty where they are not given."""
+    """Return what the options of a command line tell, empty if they are not given."""
     return Told(
         columns_told(columns, subject) if columns else {},
         _spread(units, _measured(subject)) if units else {},

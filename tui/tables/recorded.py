@@ -154,7 +154,7 @@ class UnitsUnclear(Unclear):
 
 
 def log_told(columns: str, units: str) -> Told:
-    """Return what the options of a command line tell of a log, empty where they are not given."""
+    """Return what the options of a command line tell of a log, empty if they are not given."""
     return Told(
         columns_told(columns, LOGGED) if columns else {}, units_told(units, LOGGED.roles) if units else {}
     )
@@ -242,7 +242,7 @@ def recorded_in(
     """Return the log in the bytes of a file.
 
     `progress` hears the share that is read, and may raise to end the work.
-    Raises `Unclear` where something is to be asked first, `UnusableReadings` where there is no log.
+    Raises `Unclear` if something is to be asked first, `UnusableReadings` where there is no log.
     """
     import numpy as np
 
@@ -274,7 +274,7 @@ def recorded_in(
 class LogFile:
     """A log by its name, read as far as its columns and units are known: `told` is what it took.
 
-    `source` gives its bytes, of a file or out of the records; it raises `UnusableReadings` where it cannot.
+    `source` gives its bytes, of a file or out of the records; it raises `UnusableReadings` if it cannot.
     """
 
     name: str
@@ -358,7 +358,7 @@ def _known_unit(inside: re.Match[str]) -> str:
 
 
 def _unit(head: str, role: Role, told: Told, *, has_clock: bool) -> Unit | None:
-    """Return what the numbers of a column mean, None where neither its head nor a person tells it."""
+    """Return what the numbers of a column mean, None if neither its head nor a person tells it."""
     if text := told.units.get(role.word):
         return unit_of(text, role)
     if role is TIME and has_clock:

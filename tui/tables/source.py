@@ -81,7 +81,7 @@ _ACCEPTED = "use a table saved as CSV"
 
 
 def text_of_file(path: Path) -> str:
-    """Return the text of a file; raises `UnusableReadings` where there is none."""
+    """Return the text of a file; raises `UnusableReadings` if there is none."""
     return decoded(bytes_of_file(path, LARGEST))
 
 
@@ -148,7 +148,7 @@ Row = tuple[int, str]
 
 
 def rows_of(text: str) -> list[Row]:
-    """Return the rows that hold something; raises `UnusableReadings` where there are too many or too long."""
+    """Return the rows that hold something; raises `UnusableReadings` if there are too many or too long."""
     rows = [(number, row) for number, row in enumerate(re.split(r"\r\n|\r|\n", text), 1) if row.strip()]
     if len(rows) > MOST:
         raise UnusableReadings(f"{len(rows)} lines; use at most {MOST}")

@@ -30,7 +30,7 @@ _PATTERNS = {POINT: _pattern(POINT, COMMA), COMMA: _pattern(COMMA, POINT)}
 
 
 def number_as(cell: str, mark: str) -> float | None:
-    """Return the number in a cell whose decimals follow `mark`, None where it holds none."""
+    """Return the number in a cell whose decimals follow `mark`, None if it holds none."""
     cell = cell.replace("−", "-")
     found = _PATTERNS[mark].fullmatch(cell)
     if found is None:
@@ -56,7 +56,7 @@ def is_number(cell: str) -> bool:
 
 
 def mark_of(cells: Sequence[str]) -> str | None:
-    """Return the mark of the decimals in cells that go together, None where they leave it open."""
+    """Return the mark of the decimals in cells that go together, None if they leave it open."""
     sure = {mark for cell in cells if len(found := readings(cell)) == 1 for mark in found}
     return sure.pop() if len(sure) == 1 else None
 
@@ -67,7 +67,7 @@ def is_open(cell: str) -> bool:
 
 
 def mark_within(cells: Sequence[str], most: float) -> str | None:
-    """Return the only mark with which no number of a column is beyond `most`, None where there is none."""
+    """Return the only mark with which no number of a column is beyond `most`, None if there is none."""
     fitting = [mark for mark in MARKS if all(abs(number_as(cell, mark) or 0.0) <= most for cell in cells)]
     return fitting[0] if len(fitting) == 1 else None
 
@@ -91,7 +91,7 @@ class Line:
     cells: tuple[str, ...]
 
     def cell(self, place: int) -> str:
-        """Return a cell, empty where the line is shorter."""
+        """Return a cell, empty if the line is shorter."""
         return self.cells[place] if place < len(self.cells) else ""
 
 
@@ -110,12 +110,12 @@ class RawTable:
 
 
 def table_at(path: Path) -> RawTable:
-    """Return the table in a file; raises `UnusableReadings` where there is none, or `OSError`."""
+    """Return the table in a file; raises `UnusableReadings` if there is none, or `OSError`."""
     return table_of(text_of_file(path), path.name)
 
 
 def table_of(text: str, name: str) -> RawTable:
-    """Return the table in the text of a file; raises `UnusableReadings` where there is none."""
+    """Return the table in the text of a file; raises `UnusableReadings` if there is none."""
     rows = rows_of(text)
     told = [row for row in rows if not row[1].lstrip().startswith(COMMENTS)]
     # A comma parts cells only where blanks do not: `0,5 120` is two numbers, so are `0.5, 120` and `0.5,120`.

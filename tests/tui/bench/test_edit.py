@@ -351,7 +351,7 @@ def test_a_value_at_fault_is_an_edit_even_as_it_stood() -> None:
 
 
 def test_a_ratio_typed_or_nudged_at_an_end_tells_that_the_middle_goes() -> None:
-    note = "The mid-travel ratio was an unverified 2.46: it is removed; u undoes both."
+    note = "The unverified ratio at middle, 2.46, is removed; u undoes both."
     start, end = at((*LEVERAGE, "start")), at((*LEVERAGE, "end"))
     for after, path, value in (
         (typed(start, "2.9"), start.row.path, 2.9),
@@ -435,7 +435,7 @@ def test_there_is_a_question_only_about_a_changed_unlikely_value() -> None:
     opened = type_text(at(RIDER_MASS), "8.7")
     asked = edit.question(opened)
     assert asked is not None
-    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
+    assert asked.note == "8.7 kg for a rider? Enter again accepts it, Esc leaves 82 kg."
     assert asked.edit is not None
     assert (asked.edit.text, asked.edit.asked) == ("8.7", "8.7")
     assert edit.take_value(opened) == asked
@@ -556,7 +556,7 @@ def test_no_setup_is_added_to_as_many_as_are_taken() -> None:
     assert state.answer is not None
     for more in (edit.copy_setup, edit.add_coil, edit.add_air):
         after = more(state)
-        assert after.note == f"{MOST_SETUPS} setups are the most; remove one first."
+        assert after.note == f"A job holds {MOST_SETUPS} setups at most; remove one first."
         assert after.job == state.job
 
 
@@ -746,11 +746,11 @@ def test_no_question_is_asked_about_a_choice_an_unchanged_value_or_one_at_fault(
     empty = edit.clear_value(at(RIDER_MASS))
     asked = edit.question(type_text(empty, "8.7"))
     assert asked is not None
-    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves it empty."
+    assert asked.note == "8.7 kg for a rider? Enter again accepts it, Esc leaves it empty."
     imperial = replace(at(RIDER_MASS), units=IMPERIAL)
     asked = edit.question(type_text(imperial, "8.7 kg"))
     assert asked is not None
-    assert asked.note == "8.7 kg (19.2 lb) for a rider? Enter again takes it, Esc leaves 82 kg."
+    assert asked.note == "8.7 kg (19.2 lb) for a rider? Enter again accepts it, Esc leaves 82 kg."
     # The question is about the text it was asked of, and about no other.
     assert edit.take_value(type_text(asked, "x")).note != asked.note
     other = replace(asked, edit=Edit("8.8 kg", 6, asked="8.7 kg"))

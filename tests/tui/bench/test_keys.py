@@ -140,7 +140,7 @@ IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
     [
         ("undo", edit.nudge(START, 1), START, "nothing has changed yet"),
         ("redo", undo(edit.nudge(START, 1)), START, "nothing was undone"),
-        ("solve", show_setup(START, 0), START, "the cursor is on no rate or pressure"),
+        ("solve", show_setup(START, 0), START, "the cursor is not on a rate or pressure"),
         ("copy", START, BARE, "the job has no setup"),
         ("rename", START, BARE, "the job has no setup"),
         ("remove", START, ONE_SETUP, "a job needs at least one setup"),
@@ -154,7 +154,7 @@ IN_EVENTS = ("event_enter", "event_shows", "replay", "take_rebound")
             (id, WITH_LOG, START, "no logged ride has been read")
             for id in ("log_beside", "log_off", "log_on_sheet")
         ),
-        *((id, show_view(START, "events"), START, "the view events is not shown") for id in IN_EVENTS),
+        *((id, show_view(START, "events"), START, "the events view is not shown") for id in IN_EVENTS),
     ],
 )
 def test_what_cannot_be_done_now_says_why_and_changes_nothing(

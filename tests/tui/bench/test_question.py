@@ -32,7 +32,7 @@ def press(state: BenchState, *keys: str) -> BenchState:
 def test_an_unlikely_value_is_asked_about_and_taken_when_entered_again() -> None:
     asked = press(BENCH, *"8.7", "enter")
     assert asked.job == BENCH.job
-    assert asked.note == "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
+    assert asked.note == "8.7 kg for a rider? Enter again accepts it, Esc leaves 82 kg."
     assert len(asked.note) < 80
     taken = press(asked, "enter")
     assert (taken.job.get(RIDER_MASS), taken.edit) == ("8.7 kg", None)
@@ -57,17 +57,17 @@ def test_a_moving_key_asks_too_and_never_takes_it(key: str) -> None:
     assert asked.job == BENCH.job
     if key != "f1":
         assert asked.row.path == RIDER_MASS
-        assert "Enter again takes it" in asked.note
+        assert "Enter again accepts it" in asked.note
     assert press(asked, "enter").job.get(RIDER_MASS) == ("8.7 kg" if key != "f1" else "82 kg")
 
 
 @pytest.mark.parametrize(
     ("path", "text", "note"),
     [
-        (SAG, "95", "95 % for a sag? Enter again takes it, Esc leaves 29 %."),
-        (("setup", 1, "bore"), "150", "150 mm for a bore? Enter again takes it, Esc leaves "),
+        (SAG, "95", "95 % for a sag? Enter again accepts it, Esc leaves 29 %."),
+        (("setup", 1, "bore"), "150", "150 mm for a bore? Enter again accepts it, Esc leaves "),
         (("setup", 1, "pressure"), "3", "3 psi for a set pressure? "),
-        (("measured", "tyre"), "3", "3 psi for a tyre? Enter again takes it, Esc leaves it empty."),
+        (("measured", "tyre"), "3", "3 psi for a tyre? Enter again accepts it, Esc leaves it empty."),
         (("load", "bike_share"), "9", "9 % for the bike share on one wheel? "),
         (("setup", 0, "preload_turns"), "45", "45 turns for preload? "),
     ],
@@ -137,7 +137,7 @@ async def test_the_question_stands_on_the_status_line_and_saving_waits_for_it() 
         assert "8.7 kg" in bench.text("grid")
         await bench.press("ctrl+s")
         assert pilot.app.screen is bench.screen
-        asked = "8.7 kg for a rider? Enter again takes it, Esc leaves 82 kg."
+        asked = "8.7 kg for a rider? Enter again accepts it, Esc leaves 82 kg."
         assert asked in bench.text("note")
         await bench.press("P")
         assert "8.7P" in bench.text("grid")

@@ -121,11 +121,11 @@ async def test_undoing_a_setup_that_was_tried_selects_the_one_it_was_tried_from(
     assert "● coil" in bench.text("view").splitlines()
     await bench.press("enter")
     assert (bench.state.setup, len(bench.state.job.setups)) == (2, 3)
-    assert "Not the setup on the bike, which is coil." in bench.text("view").splitlines()
+    assert "This is not the setup on the bike (coil)." in bench.text("view").splitlines()
     await bench.press("u")
     assert (bench.state.setup, len(bench.state.job.setups)) == (0, 2)
     assert "● coil" in bench.text("view").splitlines()
-    assert "Not the setup" not in bench.text("view")
+    assert "not the setup on the bike" not in bench.text("view")
     await bench.do("copy")
     await bench.do("air")
     await bench.press("u")
@@ -207,7 +207,7 @@ async def test_a_scale_reading_out_of_proportion_is_asked_about_even_when_it_rep
     await bench.resize(120, 40)
     await at_field(bench, ("measured", "scale"))
     await bench.press("9", "0", "enter")
-    asked = "90 kg for one wheel of 97.0 kg in all? Enter again takes it, Esc leaves it empty."
+    asked = "90 kg for one wheel of 97.0 kg in all? Enter again accepts it, Esc leaves it empty."
     assert asked in bench.text("note")
     await bench.press("escape")
     await at_field(bench, ("load", "by"))

@@ -144,21 +144,21 @@ def test_a_logged_ride_is_on_the_sheet_only_where_it_is_wanted(tmp_path: Path) -
     assert found is not None
     assert used_text(found.rides[0].channels[0], wanted.units) in said
     off = switch_on_sheet(wanted)
-    assert off.note == "The logged ride is off the sheet."
+    assert off.note == "The logged ride is removed from the sheet."
     assert "File: morning.csv" not in sheet_told(off)
 
 
 @pytest.mark.slow
 def test_a_ride_that_is_not_worked_out_yet_says_so_and_comes_to_the_sheet_by_itself(tmp_path: Path) -> None:
     wanted = switch_on_sheet(logged_bench(tmp_path, "morning.csv"))
-    assert wanted.note == "morning.csv is not worked out yet (0%); the sheet has it once it is."
-    assert "Logged ride left off: morning.csv is not worked out yet" in sheet_told(wanted)
+    assert wanted.note == "morning.csv is still being calculated (0%); it is added when done."
+    assert "Logged ride not on the sheet: morning.csv is still being calculated" in sheet_told(wanted)
     there = rode(show_view(wanted, "sheet"))
     assert "left off" not in sheet_told(there)
     assert "File: morning.csv" in sheet_told(there)
     # Another job gives another answer, on which the ride is worked out anew.
     nudged = with_job(there, there.job.with_value(("load", "rider_mass"), "90 kg"))
-    assert "Logged ride left off" in sheet_told(nudged)
+    assert "Logged ride not on the sheet" in sheet_told(nudged)
     assert "File: morning.csv" in sheet_told(rode(show_view(nudged, "sheet")))
 
 
@@ -211,7 +211,7 @@ async def test_a_sheet_whose_ride_is_not_worked_out_is_not_saved(own_home: Path)
         bench.screen.take(switch_on_sheet(show_view(state, "chart")))
         await bench.do("sheet_save")
         assert pilot.app.screen is bench.screen
-        assert "Not saved: morning.csv is not worked out yet" in bench.text("note")
+        assert "Not saved: morning.csv is still being calculated" in bench.text("note")
 
 
 def test_a_title_becomes_the_name_of_a_file() -> None:

@@ -421,14 +421,14 @@ def test_a_measured_value_without_an_answer_has_no_caution(bench: BenchState) ->
 
 def test_nothing_is_cleared_of_a_choice(bench: BenchState) -> None:
     state = select_field(bench, ("load", "posture"))
-    told = "posture: one option always holds; Enter lists them."
+    told = "posture: one option is always set; Enter lists them."
     assert edit.clear_value(state) == replace(state, note=told)
 
 
 def test_a_key_with_nothing_to_remove_or_to_leave_says_so(bench: BenchState) -> None:
     empty = select_field(bench, ("ride", "temperature"))
     assert edit.clear_value(empty) == replace(empty, note="riding temp.: no value to remove.")
-    assert view.step_back(bench) == replace(bench, note="Nothing to go back from.")
+    assert view.step_back(bench) == replace(bench, note="Already at the fields.")
     sheet = view.show_view(bench, "sheet")
     assert view.turn_view(sheet, 1) == replace(sheet, note="This step has one view.")
     assert view.turn_view(replace(sheet, in_view=False), 1) == sheet
@@ -579,7 +579,7 @@ def test_a_view_is_shown_in_its_step_with_the_focus_and_esc_leads_back_to_the_fi
         assert after.step is step if shown in VIEWS[step] else after.step is not step
         back = view.step_back(after)
         assert back == replace(after, in_view=False)
-        assert view.step_back(back) == replace(back, note="Nothing to go back from.")
+        assert view.step_back(back) == replace(back, note="Already at the fields.")
         assert not view.show_view(before, shown, focus=False).in_view
 
 

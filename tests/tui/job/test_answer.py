@@ -30,7 +30,7 @@ def test_strokes_that_do_not_close_are_both_named_with_units() -> None:
     assert "60.1 mm" in line
     assert "19.9 % off" in line
     # An end ratio that would fit is one that no frame has.
-    assert line.endswith("check the stroke; it fits with mid ratio 1.76 or wheel travel 184.7 mm")
+    assert line.endswith("check the stroke; it fits with ratio at middle 1.76 or wheel travel 184.7 mm")
 
 
 def test_a_physical_fault_bears_the_path_of_the_job_file() -> None:

@@ -194,7 +194,7 @@ def test_a_typed_rate_is_read_in_newtons_per_metre() -> None:
 def test_every_figure_that_the_readme_names_is_in_the_table() -> None:
     readme = " ".join((Path(__file__).parents[3] / "README.md").read_text().split())
     asked = re.findall(r"--figure ([a-z_0-9.]+)", readme) + re.findall(r"\b([a-z_0-9.]+)(?:>=|<=)\d", readme)
-    listed = re.search(r"figures those of the answer, with or without their unit \(([^)]*)\)", readme)
+    listed = re.search(r"figures the names of the JSON, with or without their unit \(([^)]*)\)", readme)
     assert listed is not None
     asked += re.findall(r"`([^`]+)`", listed[1])
     assert len(asked) >= 4

@@ -142,7 +142,7 @@ def test_of_many_faults_of_one_kind_the_first_are_told_and_the_rest_counted() ->
     assert len([path for path in found if path.startswith("zz")]) == 20
     keys = ", ".join(f'"k{one}"' for one in range(300))
     found = faults(changed("[target]", f"[target]\nunconfirmed = [{keys}]"))
-    assert found["target.unconfirmed"] == ("280 more keys name no value", "leave them out")
+    assert found["target.unconfirmed"] == ("280 more are not keys of this table", "remove them")
 
 
 def test_more_setups_than_are_taken_are_one_fault() -> None:

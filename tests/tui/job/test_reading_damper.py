@@ -79,7 +79,7 @@ def test_every_key_is_read_with_its_unit_and_goes_through_the_file() -> None:
         ({"rebound_share": "4000 %"}, "damper.rebound_share", "out of range"),
         ({"speed_m_per_s": (-0.5, 0.0, 0.5)}, "damper.force_n", "speed_m_per_s needs it"),
         ({**TESTED, "force_n": (-900.0, 0.0)}, "damper", "differ in length"),
-        ({**TESTED, "speed_m_per_s": (-0.5, 0.5, 0.0)}, "damper.speed_m_per_s.2", "not above the one before"),
+        ({**TESTED, "speed_m_per_s": (-0.5, 0.5, 0.0)}, "damper.speed_m_per_s.2", "not above the previous"),
         ({**TESTED, "speed_m_per_s": (0.1, 0.2, 0.5)}, "damper.speed_m_per_s", "no rebound"),
         ({**TESTED, "speed_m_per_s": (-0.5, -0.2, 0.0)}, "damper.speed_m_per_s", "no compression"),
         ({**TESTED, "force_n": (900.0, 0.0, 450.0)}, "damper.force_n.0", "above 0 in rebound"),

@@ -126,7 +126,7 @@ def test_a_fault_in_an_array_names_the_number() -> None:
     table = {"kind": "table", "travel_mm": (0, 60, 50, 148), "ratio": (2.8, "2.6", 0, 2.2)}
     said = faults(demo_job().with_value(("frame", "leverage"), table))
     assert said == {
-        "frame.leverage.travel_mm.2": "not above the one before it; use increasing numbers",
+        "frame.leverage.travel_mm.2": "not above the previous one; use increasing numbers",
         "frame.leverage.ratio.1": '"2.6" cannot be used; use a number from 0.1 to 10, no unit',
         "frame.leverage.ratio.2": "0 cannot be used; use a number from 0.1 to 10, no unit",
     }

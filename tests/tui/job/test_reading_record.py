@@ -103,7 +103,12 @@ def test_both_spellings_at_once_are_no_job() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "at", "said"),
     [
-        (("measured", "setup"), "aire", "measured.setup", '"aire" names no setup; use one of coil, air'),
+        (
+            ("measured", "setup"),
+            "aire",
+            "measured.setup",
+            '"aire" is not the name of a setup; use one of coil, air',
+        ),
         (("front", "measured", "setup"), "air", "front.measured.setup", "use one of fork"),
         (("measured", "sagg"), "43 mm", "measured.sagg", "unknown key; the nearest known key is sag"),
         (("measured", "sag"), 43, "measured.sag", "43 has no unit"),

@@ -114,15 +114,15 @@ def test_a_table_put_together_lists_only_what_it_has() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "place", "said"),
     [
-        (("load",), ("rider_mas",), "load.unconfirmed.0", "the nearest that does is rider_mass"),
-        (("frame", "leverage"), ("start", "kind"), "frame.leverage.unconfirmed.1", "names no value"),
-        (("frame",), ("leverage",), "frame.unconfirmed.0", "names no value"),
-        (("setup", 1), ("preload",), "setup.1.unconfirmed.0", "names no value"),
-        (("setup", 1), ("pressure",), "setup.1.unconfirmed.0", "names no value"),
-        (("front", "target"), ("bag",), "front.target.unconfirmed.0", "the nearest that does is sag"),
-        ((), ("load",), "unconfirmed.0", "names no value of this table; leave it out"),
-        (("target",), "sag", "target.unconfirmed", "no list of keys; use keys of this table"),
-        (("ambient",), (1,), "ambient.unconfirmed", "no list of keys"),
+        (("load",), ("rider_mas",), "load.unconfirmed.0", "the nearest known key is rider_mass"),
+        (("frame", "leverage"), ("start", "kind"), "frame.leverage.unconfirmed.1", "is not a key"),
+        (("frame",), ("leverage",), "frame.unconfirmed.0", "is not a key"),
+        (("setup", 1), ("preload",), "setup.1.unconfirmed.0", "is not a key"),
+        (("setup", 1), ("pressure",), "setup.1.unconfirmed.0", "is not a key"),
+        (("front", "target"), ("bag",), "front.target.unconfirmed.0", "the nearest known key is sag"),
+        ((), ("load",), "unconfirmed.0", "is not a key of this table; remove it"),
+        (("target",), "sag", "target.unconfirmed", "not a list of keys; use keys of this table"),
+        (("ambient",), (1,), "ambient.unconfirmed", "not a list of keys"),
     ],
 )
 def test_a_list_that_names_no_value_is_refused(
@@ -320,29 +320,29 @@ def test_what_is_invented_is_every_value_but_names_kinds_and_what_is_solved() ->
         ({"bore": 1}, []),
         (
             {"bore": 1, "unconfirmed": ("bore", 3)},
-            ['here.unconfirmed: no list of keys; use keys of this table, as in unconfirmed = ["..."]'],
+            ['here.unconfirmed: not a list of keys; use keys of this table, as in unconfirmed = ["..."]'],
         ),
         (
             {"bore": 1, "unconfirmed": "bore"},
-            ['here.unconfirmed: no list of keys; use keys of this table, as in unconfirmed = ["..."]'],
+            ['here.unconfirmed: not a list of keys; use keys of this table, as in unconfirmed = ["..."]'],
         ),
         (
             {"bore": 1, "port": 2, "unconfirmed": ("bore", "BOR", "prt")},
             [
-                'here.unconfirmed.1: "BOR" names no value of this table; the nearest that does is bore',
-                'here.unconfirmed.2: "prt" names no value of this table; the nearest that does is port',
+                'here.unconfirmed.1: "BOR" is not a key of this table; the nearest known key is bore',
+                'here.unconfirmed.2: "prt" is not a key of this table; the nearest known key is port',
             ],
         ),
         (
             {"kind": "coil", "rate": "solve", "leverage": 3, "unconfirmed": ("kind", "rate", "leverage")},
             [
-                f'here.unconfirmed.{n}: "{key}" names no value of this table; leave it out'
+                f'here.unconfirmed.{n}: "{key}" is not a key of this table; remove it'
                 for n, key in enumerate(("kind", "rate", "leverage"))
             ],
         ),
         (
             {"a": 1, "unconfirmed": ("x" * 41,)},
-            [f'here.unconfirmed.0: "{"x" * 40}" names no value of this table; leave it out'],
+            [f'here.unconfirmed.0: "{"x" * 40}" is not a key of this table; remove it'],
         ),
     ],
 )
@@ -358,5 +358,5 @@ def test_a_list_may_be_held_to_a_few_keys() -> None:
         Tree({"title": "x", "load": 3, "unconfirmed": ("title", "load")}), (), found, ("title", "name")
     )
     assert [str(fault) for fault in found.faults] == [
-        'unconfirmed.1: "load" names no value of this table; leave it out'
+        'unconfirmed.1: "load" is not a key of this table; remove it'
     ]

@@ -911,7 +911,7 @@ def test_the_level_line_is_told_where_it_comes_and_goes() -> None:
     assert level.note == "Two points that are level: Enter goes to the next one."
     assert (level.sketch.level, spot_of(level)) == (("eye", "frame"), (Part.LEVEL, 0, 1))
     gone = acts.switch_level(level)
-    assert (gone.note, gone.sketch.level) == ("The picture is as typed again.", None)
+    assert (gone.note, gone.sketch.level) == ("Level points removed: the photo is used as typed.", None)
     from_bars = acts.switch_level(at(START, Part.BARS, 1, 0))
     assert from_bars.sketch.level == ("axle", "main")
     for few in (POINTLESS, ONE):

@@ -50,7 +50,7 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
         (("front", "measured", "sag"), "30 mm", "front sag measured nothing → 30 mm"),
         (("front", "setup", 0, "friction"), "25 N", "front fork seal friction 22 → 25 N"),
         (("front", "load", "unsprung_mass"), "2.3 kg", "front unsprung mass 2.1 → 2.3 kg"),
-        (("setup", 0, "colour"), "red", "coil: a value that only its file shows"),
+        (("setup", 0, "colour"), "red", "coil: a value shown only in its file"),
     ],
 )
 def test_one_value_is_one_line(path: TreePath, raw: Raw, line: str) -> None:

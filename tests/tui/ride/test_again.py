@@ -68,8 +68,8 @@ def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
     lines = said(found())
     assert lines[0].startswith("coil as logged: 95 % travel ")
     assert "On the same ground: air 95 % travel " in lines[0]
-    assert lines[-1].startswith("The ground is found from the log and ridden again; coil itself comes out ")
-    assert "damper 20 % harder or softer, mass 5 % more or less" in lines[-1]
+    assert lines[-1].startswith("The ground is calculated from the log and ridden again; coil itself is ")
+    assert "damper ±20 %, mass ±5 %" in lines[-1]
 
 
 def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -> None:
@@ -99,9 +99,9 @@ def test_a_log_of_another_spring_is_withheld_or_says_how_far_off_it_is() -> None
     assert one.found is not None
     text = " ".join(said(one))
     if one.found.given_back.whole:
-        assert "itself comes out" in text
+        assert "coil itself is " in text
     else:
-        assert "withheld. coil, as typed, does not give the log back" in text
+        assert "not shown. coil as typed does not reproduce the log" in text
         assert all(used is None for used in one.found.setups)
 
 
@@ -109,7 +109,7 @@ def test_too_short_a_log_is_told_not_raised() -> None:
     bike = demo_answer()
     one = again(bike, logged(bike, recorded(log_of(seconds=7.0))).channels[0])
     assert one.found is None
-    assert any("every setup: not worked out, only " in line for line in said(one))
+    assert any("every setup: not calculated, only " in line for line in said(one))
     assert ground_object(one)["trouble"].startswith("only ")
 
 

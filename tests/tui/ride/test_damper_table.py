@@ -49,7 +49,7 @@ def test_a_speed_without_a_sign_has_the_direction_of_its_force() -> None:
 def test_a_file_with_the_other_sign_of_force_is_turned_and_says_so() -> None:
     found = read_in("speed [mm/s], force [N]\n-500, 900\n-100, 300\n100, -120\n400, -450\n")
     assert found.force == (-900.0, -300.0, 120.0, 450.0)
-    assert "opposite signs in the file: turned" in understood(found)
+    assert "opposite signs in the file: sign of the force reversed" in understood(found)
 
 
 def test_a_run_to_and_fro_is_averaged_in_each_direction() -> None:
@@ -69,9 +69,9 @@ def test_a_run_to_and_fro_is_averaged_in_each_direction() -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("speed [m/s], force [N]\n0.1, 100\n0.2, 200\n", "no rebound in it"),
-        ("speed [m/s], force [N]\n-0.1, -100\n-0.2, -200\n", "no compression in it"),
-        ("speed [m/s], force [N]\n-0.2, -90\n-0.1, 5\n0.1, 90\n0.2, 95\n", "line 3: 5 N at -0.1 m/s helps"),
+        ("speed [m/s], force [N]\n0.1, 100\n0.2, 200\n", "no rebound speed"),
+        ("speed [m/s], force [N]\n-0.1, -100\n-0.2, -200\n", "no compression speed"),
+        ("speed [m/s], force [N]\n-0.2, -90\n-0.1, 5\n0.1, 90\n0.2, 95\n", "line 3: 5 N at -0.1 m/s, opp"),
         ("speed [m/s], force [N]\n-0.2, -90\n0.1, much\n", "line 3: .* is not a number"),
         ("speed [m/s], force [N]\n-90, -90\n0.1, 90\n", "line 2: -90 m/s; use -20 to 20 m/s"),
     ],

@@ -57,7 +57,7 @@ def test_an_event_is_what_was_asked_and_usual_for_the_rest(
         ("drop", {"height": "much"}, 'height: "much" is not a number'),
         ("drop", {"height": "5 kg"}, 'height: "kg" is not a unit of length'),
         ("drop", {"height": "90 m"}, "height: .* is out of range; use a length from 0.01 m to 20 m"),
-        ("drop", {"speed": "7"}, "speed: no size of a flat drop; use height"),
+        ("drop", {"speed": "7"}, "speed: not a size of the event flat drop; use height"),
         ("edge", {"speed": "0"}, "speed: .* is out of range; use a speed from 0.1 m/s to 40 m/s"),
         ("bumps", {"count": "2.5"}, "count: .* cannot be used; use a whole number from 1 to 100"),
         ("road", {"class": "Z"}, 'class: "Z" cannot be used; use one of A, B, C, D, E, F, G, H'),
@@ -97,7 +97,7 @@ def test_an_event_is_told_in_the_shops_units_and_as_plain_data() -> None:
 
 
 def test_the_caution_says_that_legs_are_not_modelled_and_that_it_is_no_height_to_ride() -> None:
-    assert "legs are not modelled" in CAUTION
+    assert "without legs" in CAUTION
     assert "never a height or a speed to ride" in CAUTION
 
 

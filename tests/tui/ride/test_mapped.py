@@ -77,9 +77,7 @@ def test_every_place_of_a_map_is_the_ride_with_both_numbers_typed(
 
 def test_a_range_says_from_where_on_each_setup_meets_its_stop(rear: JobAnswer) -> None:
     drops = mapped.mapped(rear, "drop", NO_SIZES, sides_of(rear, "drop", "height=0.3..0.5:3"))
-    said = (
-        "Flat drop, over height 0.30 to 0.50 m: coil meets the stop from 0.40 m; air uses 82.4 to 93.4 % of"
-    )
+    said = "Flat drop, over height 0.30 to 0.50 m: coil bottoms out from 0.40 m; air uses 82.4 to 93.4 % of"
     assert mapped.verdict(drops, USUAL).startswith(said)
     first = mapped.document(drops, mapped.FIGURES[mapped.FIRST], USUAL).blocks
     assert any(CAUTION in getattr(block, "text", "") for block in first[:3])
@@ -139,7 +137,7 @@ def test_the_command_prints_a_map_of_every_setup_as_lines_json_and_csv(
     lines = capsys.readouterr().out.splitlines()
     assert "coil: deepest travel (mm), set pressure across:" in lines
     assert "  0.60 m: 180 psi ! 148.0, 210 psi ! 148.0, 240 psi ! 148.0" in lines
-    assert any("legs are not modelled" in line for line in lines)
+    assert any("without legs" in line for line in lines)
     assert main([*asked, "--json"]) == 0
     plain = json.loads(capsys.readouterr().out)
     assert [next(iter(side)) for side in plain["over"]] == ["height_m", "pressure_psi"]
@@ -155,17 +153,17 @@ def test_the_command_prints_a_map_of_every_setup_as_lines_json_and_csv(
 
 
 REFUSED = {
-    ("--over", "foo=1..2"): "over.foo: changes no such ride; use one of height, rebound_share",
+    ("--over", "foo=1..2"): "over.foo: does not change such a ride; use one of height, rebound_share",
     ("--over", "height"): 'over: "height" cannot be read; use NAME=FROM..TO',
-    ("--over", "height=0.6..0.2"): "over.height: 0.6 is not below 0.2; use a range that rises",
+    ("--over", "height=0.6..0.2"): "over.height: 0.6 is not below 0.2; give the lower end first",
     ("--over", "height=0.6..30"): 'height: "30 m" is out of range',
     ("--over", "height=a..b"): 'height: "a" is not a number with a unit',
     ("--over", "height=0..1:1"): 'height: "0 m" is out of range',
-    ("--over", "height=0.1..1:1"): "over.height: 1 is no count; use 2 to 1000",
+    ("--over", "height=0.1..1:1"): "over.height: 1 is out of range; use 2 to 1000",
     ("--figure", "sinks"): "over: no range is given; use --over NAME=FROM..TO with a figure",
     ("--over", "height=0.1..1:900", "--over", "sag=20%..30%:9"): "over: 8100 rides are too many",
     ("--over", "height=0.1..1", "--over", "height=0.1..2"): "over: given too often",
-    ("--over", "height=0.1..1:2", "--figure", "foo"): 'figure: "foo" is no figure of a ride',
+    ("--over", "height=0.1..1:2", "--figure", "foo"): 'figure: "foo" is not a figure of a ride',
     ("--over", "height=0.1..1:2", "--wheel", "front", "--setup", "air"): 'setup: no setup is named "air"',
 }
 

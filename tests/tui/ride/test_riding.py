@@ -78,7 +78,7 @@ def test_a_setup_that_meets_its_stop_is_told_with_speed_and_energy() -> None:
     assert met.time.size
     hardest = int(np.argmax(met.energy))
     told = f"{met.speed[hardest]:.2f} m/s ({met.energy[hardest]:.0f} J)"
-    assert f"coil meets the stop at {told}" in verdict(found, USUAL).replace(" 2 times", "")
+    assert f"coil bottoms out at {told}" in verdict(found, USUAL).replace(" 2 times", "")
 
 
 def test_the_table_has_every_figure_with_the_difference_to_the_baseline() -> None:
@@ -145,7 +145,7 @@ def test_a_setup_that_does_not_settle_does_not_ride_and_says_why() -> None:
     found = dropped(stiff)
     lines = plain_lines(document(found, USUAL), "")
     assert lines[0].startswith("Flat drop, height 0.50 m: air ")
-    assert lines[1].startswith("Caution: coil does not ride: tops out under the rider")
+    assert lines[1].startswith("Caution: coil is left out: tops out under the rider")
 
 
 def test_the_spreadsheet_has_a_row_for_each_moment_in_full() -> None:
@@ -173,7 +173,7 @@ def test_the_height_that_first_meets_the_stop_follows_the_verdict() -> None:
     assert more.first_stop is not None
     coil, air = map(float, more.first_stop)
     assert isinstance(second, Paragraph)
-    assert second.text == f"First meets the stop: coil from {coil:.2f} m, air from {air:.2f} m."
+    assert second.text == f"First bottoms out: coil from {coil:.2f} m, air from {air:.2f} m."
     assert isinstance(third, Paragraph)
     assert third.text == CAUTION
     just_below = ridden(answer_job(DEMO), "drop", sizes_asked("drop", {"height": f"{coil - 0.01:.3f}"}))
@@ -307,7 +307,7 @@ def test_every_event_is_answered_at_both_wheels(event: str, file: str, capsys: P
     ("words", "told"),
     [
         (["--event", "drop", "--height", "90m"], "height: "),
-        (["--event", "drop", "--speed", "7m/s"], "speed: no size of a flat drop; use height"),
+        (["--event", "drop", "--speed", "7m/s"], "speed: not a size of the event flat drop; use height"),
         (
             ["--event", "drop", "--setup", "steel"],
             'setup: no setup is named "steel"; use one of "coil", "air"',

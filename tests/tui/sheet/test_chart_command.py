@@ -106,7 +106,7 @@ def test_slow_curves_are_drawn_where_asked(job: Path, tmp_path: Path) -> None:
             ["-o", "a.gif"],
             'output: "a.gif": unknown ending; use .svg, .png, .pdf, .csv',
         ),
-        (["-o", "none/a.svg"], "output: no such file or directory; use a name in a folder"),
+        (["-o", "none/a.svg"], "output: no such file or directory; use a folder that you may write to"),
         (
             ["-o", "a.svg", "--setup", "other"],
             'no setup is named "other"; use --setup with one of "coil"',

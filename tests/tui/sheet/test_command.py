@@ -83,7 +83,7 @@ def test_a_pipe_is_not_replaced(command: list[str], job: Path, capsys: pytest.Ca
     pipe = job.parent / ("a.md" if command == ["sheet"] else "a.svg")
     os.mkfifo(pipe)
     assert main([*command, str(job), "-o", str(pipe)]) == 2
-    said = "output: not a file but a folder, a pipe or a device; use a name in a folder"
+    said = "output: not a file but a folder, a pipe or a device; use a folder that you may write to"
     assert said in capsys.readouterr().err
     assert pipe.is_fifo()
 
@@ -91,8 +91,11 @@ def test_a_pipe_is_not_replaced(command: list[str], job: Path, capsys: pytest.Ca
 def test_every_refusal_says_what_is_accepted(job: Path, capsys: pytest.CaptureFixture[str]) -> None:
     for words, said in (
         (["-o", "a.pdf"], 'output: "a.pdf": unknown ending; use .txt'),
-        (["-o", f"{job.parent}/none/a.md"], "output: no such file or directory; use a name in a folder"),
-        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; use a name in a folder"),
+        (
+            ["-o", f"{job.parent}/none/a.md"],
+            "output: no such file or directory; use a folder that you may write to",
+        ),
+        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; use a folder that you may write to"),
         (["--date", "14.3.26"], 'date: "14.3.26" is not a date; use year-month-day, e.g. 2026-03-14'),
     ):
         assert main(["sheet", str(job), *words]) == 2

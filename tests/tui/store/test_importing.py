@@ -328,7 +328,7 @@ def test_texts_lost_changed_or_left_over_are_told(out: Path) -> None:
     for path, what in (
         (first, "is missing"),
         (second, "is not what was written"),
-        (third.with_name("9.toml"), "is in no line of a table"),
+        (third.with_name("9.toml"), "is not listed in a table"),
         (part, "is not text in UTF-8"),
     ):
         assert any(line.startswith(f"{path.relative_to(out).as_posix()}: {what}") for line in said), what
@@ -347,7 +347,7 @@ def test_rows_that_do_not_go_together_are_told(out: Path) -> None:
     edited(out / "customers.csv", lambda text: _with_cell(text, 2, 0, text.splitlines()[1].split(",")[0]))
     edited(out / "revisions.csv", lambda text: _with_cell(text, 2, 3, "9"))
     said = [line.split(";")[0] for line in faults_of(out)]
-    assert any("customers.csv, line 3, uid: " in line and "is there twice" in line for line in said)
+    assert any("customers.csv, line 3, uid: " in line and "appears twice" in line for line in said)
     assert f'bikes.csv, line 2, customer: "{"0" * 32}" is not a uid of a customer' in said
     assert "revisions.csv, line 3, parent: 9 is not an earlier revision" in said
 

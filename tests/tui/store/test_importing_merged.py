@@ -125,7 +125,7 @@ def test_an_id_that_stands_for_something_else_here_is_kept_beside(store: Store, 
     assert (one.note, two.note, two.parent) == ("", "not what was saved", None)
     assert one.uid != two.uid
     assert merged.told[0].endswith(
-        "its revision 1 is kept as revision 2 next to those here, which has its id"
+        "its revision 1 is kept as revision 2 next to those here, which has the same id"
     )
     assert len(all_rows(store.engine)["fitting"]) == 2
     assert sum(brought(other, store).new.values()) == 0, "the same again is known"
@@ -158,7 +158,7 @@ def test_which_of_two_was_chosen_stays_as_it_is_here(store: Store, other: Store)
     other.settle(entry.job, chosen=2, over=3)
     merged = brought(other, store)
     assert store.open_ends(entry.job) == (2, 3)
-    assert "revision 2 was chosen over another one there and not here" in merged.told[0]
+    assert "revision 2 is the chosen version there and not here" in merged.told[0]
     assert brought(store, other).told == [], "nothing was chosen here"
 
 

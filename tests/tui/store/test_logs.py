@@ -92,7 +92,7 @@ def test_a_backup_brings_its_logs_along(store: Store, other: Store, tmp_path: Pa
     [
         (lambda path: path.write_bytes(path.read_bytes()[:-1] + b"?"), "is not what was written"),
         (Path.unlink, "is missing"),
-        (lambda path: shutil.copy(path, path.with_name("more.csv")), "is in no line of a table"),
+        (lambda path: shutil.copy(path, path.with_name("more.csv")), "is not listed in a table"),
     ],
 )
 def test_a_changed_log_of_an_export_is_told(store: Store, tmp_path: Path, harm: object, said: str) -> None:

@@ -167,8 +167,14 @@ def test_what_is_told_wrongly(columns: str, units: str, said: str) -> None:
     ("rows", "said"),
     [
         ("5;2.8\n150;2.4", "line 2: wheel travel begins at 5 mm; use rows from full extension on, 0 mm"),
-        ("0;2.8\n60;2.6\n60;2.5\n150;2.4", "line 4: wheel travel 60 mm is not above the 60 mm before it"),
-        ("0;2.8\n90;2.6\n60;2.5\n150;2.4", "line 4: wheel travel 60 mm is not above the 90 mm before it"),
+        (
+            "0;2.8\n60;2.6\n60;2.5\n150;2.4",
+            "line 4: wheel travel 60 mm is not above the 60 mm of the previous row",
+        ),
+        (
+            "0;2.8\n90;2.6\n60;2.5\n150;2.4",
+            "line 4: wheel travel 60 mm is not above the 90 mm of the previous row",
+        ),
         ("0;28\n150;2.4", "line 2: leverage ratio 28; use 0.1 to 10"),
         ("0;2.8\n1500;2.4", "line 3: wheel travel 1500 mm; use 0 to 600 mm"),
         ("-5;2.8\n150;2.4", "line 2: wheel travel -5 mm; use 0 to 600 mm"),
@@ -206,7 +212,7 @@ def test_more_rows_than_a_job_has_are_thinned_and_ends_kept() -> None:
     rows = "\n".join(f"{w:.3f};{2.8 - 0.003 * w:.5f}" for w in travel)
     found = read("wheel travel [mm];ratio\n" + rows)
     assert (found.rows, found.kept) == (3001, 1000)
-    assert kept_words(found) == "1000 of the rows are kept, evenly spaced: a job takes no more"
+    assert kept_words(found) == "1000 of the rows are kept, evenly spaced: a job holds no more"
     assert found.columns["travel_mm"][0] == 0.0
     assert found.columns["travel_mm"][-1] == found.wheel_travel == 150.0
     assert found.columns["ratio"] == pytest.approx(
@@ -283,7 +289,8 @@ def test_the_fault_of_a_frame_that_does_not_close_says_what_fits() -> None:
         answer_job(REAR.with_value(("frame", "stroke"), "55 mm"))
     [fault] = unusable.value.faults
     assert re.search(
-        r"it fits with end ratio 3\.\d\d, mid ratio 2\.\d\d or wheel travel 135\.\d mm$", fault.accepted
+        r"it fits with ratio at end 3\.\d\d, ratio at middle 2\.\d\d or wheel travel 135\.\d mm$",
+        fault.accepted,
     )
 
 

@@ -159,7 +159,7 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
         in said
     )
     both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
-    assert "The rest is met; support at 50 % has least margin." in both
+    assert "All others met; support at 50 % has the least margin." in both
 
 
 @pytest.mark.slow

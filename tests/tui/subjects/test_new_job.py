@@ -201,9 +201,9 @@ def test_a_setup_is_added_and_a_front_put_beside_a_rear_without_the_demo() -> No
 
 
 def test_a_fork_at_the_rear_and_an_end_without_a_spring_are_refused() -> None:
-    with pytest.raises(ValueError, match="160 mm is no size of a shock"):
+    with pytest.raises(ValueError, match="160 mm is not a size of a shock"):
         new_job(rear=NewEnd(("air",), FORK))
-    with pytest.raises(ValueError, match="230 x 60 mm is no size of a fork"):
+    with pytest.raises(ValueError, match="230 x 60 mm is not a size of a fork"):
         new_job(front=NewEnd(("air",), SHOCK))
     with pytest.raises(ValueError, match="the rear needs a spring"):
         new_job(rear=NewEnd(()))

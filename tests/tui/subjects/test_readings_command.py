@@ -73,7 +73,7 @@ def test_friction_that_is_not_told_is_said_on_both(
     file.write_text(csv_of(one_way(0)))
     words = ["fit", job, "--setup", names[0], "--readings", str(file)]
     report, found = said(words, capsys)
-    assert "cannot separate friction: taken as 30 N, the middle of 0 to 60 N (rule of thumb)" in report
+    assert "cannot separate friction: assumed 30 N, the middle of 0 to 60 N (rule of thumb)" in report
     assert "Enter it with --friction 15N" in report
     assert "preload -0.127 mm" in report
     assert found["friction"] == {"from": "unknown", "n": 30.0, "off_n": 30.0}
@@ -98,7 +98,7 @@ def test_errors_bends_and_what_is_left_out_are_said_on_both(
     file.write_text(csv_of(bent(0)))
     report, found = said(["fit", job, "--setup", names[0], "--readings", str(file)], capsys)
     assert report.splitlines()[1].startswith("  rate: ")
-    assert "bend as those of a linear coil do not" in report
+    assert "do not fit a linear coil" in report
     assert found["shape"]["verdict"] == "bent"
     assert found["shape"]["said"][0] in report
     assert [side["way"] for side in found["shape"]["sides"]] == ["in", "out"]

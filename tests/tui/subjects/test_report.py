@@ -25,7 +25,7 @@ def starting(word: str, job: Job = DEMO) -> list[str]:
 def test_each_setup_says_what_it_is_set_to_and_where_it_settles() -> None:
     assert lines()[0] == DEMO.title
     assert starting("Setup") == ["Setup 1 of 2: coil, coil spring", "Setup 2 of 2: air, air spring"]
-    assert starting("Settles") == ["Settles at its sag"] * 2
+    assert starting("Rests") == ["Rests at its sag"] * 2
     (rate,) = starting("Spring rate")
     assert re.fullmatch(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved for the target", rate)
     (pressure,) = starting("Set pressure")

@@ -128,14 +128,14 @@ def test_the_front_has_its_own_inputs(job: Path) -> None:
     ("over", "said"),
     [
         ("rider_mass", 'over: "rider_mass" cannot be read; use NAME=FROM..TO'),
-        ("rider_mas=50kg..60kg", "over.rider_mas: not a number of this job; use one of rider_mass,"),
-        ("head_angle=62deg..66deg", "over.head_angle: not a number of this job"),
+        ("rider_mas=50kg..60kg", "over.rider_mas: not an input of this job; use one of rider_mass,"),
+        ("head_angle=62deg..66deg", "over.head_angle: not an input of this job"),
         ("sag=0.2..0.3", "over.sag: "),
         ("sag=0.2..0.3", "write 20 %"),
         ("rider_mass=50psi..60psi", "over.rider_mass: "),
         ("rider_mass=-5kg..60kg", "out of range"),
         ("rider_mass=60kg..50kg", "60kg is not below 50kg"),
-        ("rider_mass=50kg..60kg:1", "1 is no count; use 2 to 1000"),
+        ("rider_mass=50kg..60kg:1", "1 is out of range; use 2 to 1000"),
         ("positive_spacers=0.5..2", "use a whole number"),
     ],
 )

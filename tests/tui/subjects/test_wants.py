@@ -52,8 +52,8 @@ def test_a_number_is_in_the_unit_it_says(text: str, units: ShopUnits, figure: st
     ("text", "said"),
     [
         ("chord_deviation>=-0.2", 'chord_deviation: "-0.2" may be a share of the whole: write -20 %'),
-        ("starting_wheel<=60 psi", '"psi" is not a unit of it; use N or lbf'),
-        ("support_50>=2 N", '"N" is not a unit of it; use a number without a unit'),
+        ("starting_wheel<=60 psi", '"psi" is not a unit of this figure; use N or lbf'),
+        ("support_50>=2 N", '"N" is not a unit of this figure; use a number without a unit'),
         ("starting_wheel>=1,700", '"1,700" may be thousands or decimals; write 1700 or 1.700'),
         ("natural_frequency_psi>=2", 'no figure is called "natural_frequency_psi"; use natural_frequency'),
         ("support_50", '"support_50" cannot be read; use "support_50>=1.7"'),

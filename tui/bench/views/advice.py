@@ -44,7 +44,7 @@ def symptom_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def symptom_ticked(state: BenchState, way: int) -> BenchState:
-    """Tick the symptom looked at, or take the tick off: the job says then how it rode; undo takes it back."""
+    """Tick the symptom looked at, or take the tick off: the job says then how it rode; undo reverts it."""
     here, before = symptom_now(state), ticked(state)
     if (here in before) == (way > 0):
         is_so = "ticked already" if way > 0 else "not ticked"
@@ -79,7 +79,7 @@ def advice_asked(state: BenchState) -> AdviceAsked | None:
 
 
 def advice_here(state: BenchState) -> Advised | None:
-    """Return the advice for the selected setup of the last good answer, None where there can be none."""
+    """Return the advice for the selected setup of the last valid answer, None if there can be none."""
     here = advice_asked(state)
     return None if here is None else here.found
 
@@ -91,7 +91,7 @@ def has_change(state: BenchState) -> bool:
 
 
 def change_tried(state: BenchState) -> BenchState:
-    """Add the selected setup with the change as a setup of its own and go to it; undo takes it back."""
+    """Add the selected setup with the change as a setup of its own and go to it; undo reverts it."""
     here, found = advice_asked(state), advice_here(state)
     if state.is_outdated or here is None:
         return replace(state, note=FIX_FIRST)
@@ -118,11 +118,11 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 def _to_tick(state: BenchState) -> str:
     """Say what to do first where no symptom is ticked, by the keys of the pane that has the focus."""
     lead = "" if state.in_view else "Space, then v, comes here; "
-    return f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below: what would help."
+    return f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below: changes that would help."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of the selected setup of the last good answer."""
+    """Return the view of the selected setup of the last valid answer."""
     here, found = advice_asked(state), advice_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
@@ -131,7 +131,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     on_bike = setup_on_bike(here.seat.there.job)
     if on_bike != here.seat.place:
         name = here.seat.there.answer.setups[on_bike].name
-        rows += told(f"Not the setup on the bike, which is {name}.", width, look.glyphs, Role.QUIET)
+        rows += told(f"This is not the setup on the bike ({name}).", width, look.glyphs, Role.QUIET)
     rows += _felt(state, width, look)
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
         rows += told(one_wheel_text(state), width, look.glyphs)

@@ -43,7 +43,7 @@ def map_asked(state: BenchState) -> subject.MapAsked | None:
 
 
 def map_key(state: BenchState) -> tuple[object, ...] | None:
-    """Return what tells one map from another, None where there is none."""
+    """Return what tells one map from another, None if there is none."""
     asked = map_asked(state)
     if asked is None or state.answer is None:
         return None
@@ -51,7 +51,7 @@ def map_key(state: BenchState) -> tuple[object, ...] | None:
 
 
 def map_found(state: BenchState) -> Swept | None:
-    """Return the map that is shown, None before it is worked out."""
+    """Return the map that is shown, None before it is calculated."""
     key = map_key(state)
     return cast(Swept, state.worked.found) if key is not None and state.worked.key == key else None
 

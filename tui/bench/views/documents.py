@@ -27,7 +27,7 @@ _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: s
 
 
 def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return both wheels: the selected setups of the last good answer, and what would make them agree."""
+    """Return both wheels: the selected setups of the last valid answer, and what would make them agree."""
     places = setups_here(state)
     if state.bike_answer is None or places is None:
         return told(NOTHING_YET if state.bike_answer is None else one_wheel_text(state), width, look.glyphs)

@@ -47,7 +47,7 @@ _NEAR = 0.75
 """Share of full travel, or of static load, from which a chart shows it as a level."""
 _HIGHEST = 20.0
 """Frequency [Hz] of small waves up to which they are drawn."""
-_NONE_RIDES = "No setup settles at a sag, so none rides."
+_NONE_RIDES = "No setup has a sag, so none can ride."
 _MOMENT = 0.01
 """Seconds that one step of the reading moves."""
 _TEN = 10
@@ -148,7 +148,7 @@ def _over(state: BenchState) -> str:
 
 
 def _by(state: BenchState) -> str:
-    """Return the name of what else changes in a map, empty where nothing does."""
+    """Return the name of what else changes in a map, empty if nothing does."""
     by = state.event.by
     return by if by in _names(state) and by != _over(state) else ""
 
@@ -206,7 +206,7 @@ def rebound_taken(state: BenchState) -> BenchState:
     """Put the rebound damping on the bench with which the selected setup just returns between the bumps."""
     factor = returning_factor(state)
     if factor is None:
-        return replace(state, note="No rebound to take: choose the bump train and wait for its search.")
+        return replace(state, note="No rebound found yet: choose the bump train and wait for its search.")
     if state.is_outdated:
         return replace(state, note=FIX_FIRST)
     job = riding.with_rebound(state.job, factor)
@@ -214,24 +214,25 @@ def rebound_taken(state: BenchState) -> BenchState:
 
 
 _OF_SHOWN = (
-    "What the chart shows: travel, wheel or tyre force over time; or how much more than small waves of the "
-    "ground body and wheel move, by their frequency, seals free; or a figure over a range: drop heights, "
+    "What the chart shows: travel, wheel or tyre force over time; movement of body or wheel over that of the "
+    "ground in small waves, by frequency, without seal friction; or a figure over a range: drop heights, "
     "damping, pressure."
 )
 _ALONE = "nothing else"
-_OF_FIGURE = "The figure that is shown over the range."
+_OF_FIGURE = "The figure shown over the range."
 _OF_OVER = (
     "What changes along the range: a size of the event, the damper, the tyre, or any number of the job that "
-    "a sweep takes; from 0.2 to 2 times the size, or around what the job has now."
+    "can be swept; from 0.2 to 2 times the size, or around the present value."
 )
 _OF_BY = (
-    "What else changes: a map of the selected setup, a column for each number. Or nothing: a chart of all."
+    "A second range makes a map of the selected setup, a column for each number; without it the chart shows "
+    "all setups."
 )
-_OF_MOMENT = "The moment that arrow and bars are at; at first that of deepest travel."
-_OF_REPLAY = "How many times slower than it was the ride is replayed: Space, then p, starts and stops it."
+_OF_MOMENT = "The moment shown by arrow and bars; at first that of deepest travel."
+_OF_REPLAY = "How many times slower than real time the replay is: Space, then p, starts and stops it."
 _OF_RETURN = (
-    "The rebound with which the selected setup just returns to sag between the bumps: Enter puts it on the "
-    "bench; u undoes it."
+    "The rebound at which the selected setup just returns to sag between the bumps: Enter uses it; u "
+    "undoes it."
 )
 
 
@@ -248,17 +249,17 @@ def _damper_knob(state: BenchState, field: Field) -> Knob:
 
 
 def knob_text(state: BenchState) -> str:
-    """Return what the knob with the cursor is, for the foot of the screen."""
+    """Return what the knob under the cursor is, for the foot of the screen."""
     knob = knob_here(state)
     return f"{knob.label}: {knob.meaning}"
 
 
 def help_blocks(state: BenchState) -> Iterator[Block]:
-    """Yield what the knob with the cursor and every figure of a ride mean, for the help."""
+    """Yield what the knob under the cursor and every figure of a ride mean, for the help."""
     knob, fork = knob_here(state), is_fork(state.job)
     yield Heading(f"Here: {knob.label}")
     yield Paragraph(spoken(knob.meaning, fork))
-    yield Heading("Figures of a ride")
+    yield Heading("Figures of the event")
     for figure in riding.RIDE_FIGURES:
         yield Labelled(spoken(figure.label, fork), spoken(figure.meaning, fork))
 
@@ -297,20 +298,20 @@ def _shown(state: BenchState) -> _Shown:
 
 
 def knob_here(state: BenchState) -> Knob:
-    """Return the knob with the cursor."""
+    """Return the knob under the cursor."""
     there = knobs(state)
     return there[min(state.event.knob, len(there) - 1)]
 
 
 def other_knob(state: BenchState, steps: int) -> BenchState:
-    """Put the cursor on another knob, round to the first."""
+    """Put the cursor on another knob, wrapping to the first."""
     count = len(knobs(state))
     knob = (min(state.event.knob, count - 1) + steps) % count
     return replace(state, event=state.event._replace(knob=knob))
 
 
 def turned(state: BenchState, steps: int) -> BenchState:
-    """Turn the knob with the cursor by steps."""
+    """Turn the knob under the cursor by steps."""
     return knob_here(state).turned(state, steps)
 
 
@@ -416,7 +417,7 @@ def _moment_text(state: BenchState) -> str:
 
 
 def replay_started(state: BenchState) -> BenchState:
-    """Start the replay at the begin of the ride, or stop one that is under way where it is."""
+    """Start the replay at the beginning of the ride, or stop one that is under way where it is."""
     found, choice = found_here(state), state.event
     if _is_ranged(state):
         return replace(state, note="A range has no replay: show travel or a force first.")
@@ -490,7 +491,7 @@ def _mapped(state: BenchState, progress: Told) -> Mapped | str:
 
 
 def mapped_here(state: BenchState) -> Mapped | None:
-    """Return the range that was worked out last for this wheel, None where there is none yet."""
+    """Return the range that was calculated last for this wheel, None if there is none yet."""
     found, key = state.worked.found, state.worked.key
     is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
     return found if is_here and isinstance(found, Mapped) else None
@@ -504,7 +505,7 @@ class Further(NamedTuple):
 
 
 def found_here(state: BenchState) -> Ridden | None:
-    """Return the ride that was worked out last for this wheel, None where there is none yet."""
+    """Return the ride that was calculated last for this wheel, None if there is none yet."""
     found, key = state.worked.found, state.worked.key
     ridden = found.ridden if isinstance(found, Further) else found
     is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
@@ -585,20 +586,20 @@ def _range_scene(found: Mapped, name: str, units: ShopUnits, look: ChartLook) ->
 
 
 def _doing(state: BenchState, wanted: Task) -> str:
-    """Return how far the work has come, empty where it is done."""
+    """Return how far the work has come, empty if it is done."""
     if state.worked.key is not None and state.worked.key in (wanted.key, _first_part(wanted)):
         return ""
     return f"calculating: {state.worked.share_text(wanted.key)}"
 
 
 def _first_part(wanted: Task) -> object:
-    """Return the key of the ride itself, whose search is wanted now; None where it is wanted itself."""
+    """Return the key of the ride itself, whose search is wanted now; None if it is wanted itself."""
     key = cast(tuple[object, ...], wanted.key)
     return key[:-1] if key[-1] == "searched" else None
 
 
 def _waits(state: BenchState, wanted: Task) -> str:
-    """Return what stands where the result of a search comes, empty where nothing is searched for."""
+    """Return what stands where the result of a search comes, empty if nothing is searched for."""
     if _event(state) not in riding.SEARCHED:
         return ""
     what = {"drop": riding.MEETS, "bumps": riding.RETURNS, "road": riding.WARMS}[_event(state)]
@@ -607,7 +608,7 @@ def _waits(state: BenchState, wanted: Task) -> str:
 
 
 def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the knobs one after the other, as many in a row as fit; the one with the cursor is marked.
+    """Return the knobs one after the other, as many in a row as fit; the one under the cursor is marked.
 
     How far the work has come stands behind the last one, so that nothing moves when it is done.
     """
@@ -637,7 +638,7 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return the whole ride, none before it is worked out, nor where small waves are shown instead."""
+    """Return the whole ride, none before it is calculated, nor where small waves are shown instead."""
     found, over = found_here(state), mapped_here(state)
     if over is not None and _is_ranged(state):
         return [] if _doing(state, cast(Task, task(state))) else mapped.numbers_of(over, state.units)
@@ -755,7 +756,7 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
 
 
 def chosen(state: BenchState) -> BenchState | Field:
-    """Return the state after Enter on the knob with the cursor, or the size that is to be typed.
+    """Return the state after Enter on the knob under the cursor, or the size that is to be typed.
 
     A choice goes to its next way, a value of the damper to its field, where it is typed like any other.
     """

@@ -1,4 +1,4 @@
-"""Logged rides, one or two, read beside the screen: their statistics in words, and one chart at a time."""
+"""Logged rides, one or two, read in the background: their statistics in words, and one chart at a time."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ from tui.tables.source import UnusableReadings
 _HOW = (
     "Enter, and the path of a logger's file: a table with time and the travel of the fork, of the "
     "rear or of both, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's counts.",
-    "It shows dynamic sag, travel used, meetings with the stop, speeds, and the frequency of the body, each "
-    "with its interval next to what is expected of the setup. Space, then s, sets a second ride beside it.",
+    "It shows dynamic sag, travel used, bottom-outs, speeds, and the frequency of the body, each with its "
+    "interval next to what is expected of the setup. Space, then s, compares a second ride.",
 )
 _CARE = (
     "Mount sensor and logger clear of wheel, chain and linkage over the whole travel; check both ends of the "
@@ -70,7 +70,7 @@ class Read:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return what is to be read and worked out, None without a log or an answer.
+    """Return what is to be read and calculated, None without a log or an answer.
 
     First the statistics; once they are shown, the same ground on the other setups, which takes longer.
     """
@@ -103,7 +103,7 @@ def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
 
 
 def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
-    """Read the files that were not read yet, and work out their statistics for an answer."""
+    """Read the files that were not read yet, and calculate their statistics for an answer."""
     recorded: list[Recorded] = list(known.recorded)
     rides: list[Logged] = []
     count = len(known.files)
@@ -136,7 +136,7 @@ def found_here(state: BenchState) -> Read | None:
 
 
 def for_sheet(state: BenchState) -> Read | None:
-    """Return what was read for the sheet, None where no log is wanted on it or none is worked out yet."""
+    """Return what was read for the sheet, None if no log is wanted on it or none is calculated yet."""
     found = found_here(state)
     is_there = found is not None and found.bike is state.bike_answer and bool(found.rides)
     return found if is_there and state.log.on_sheet else None
@@ -148,12 +148,12 @@ def _is_unusable(state: BenchState) -> bool:
 
 
 def sheet_task(state: BenchState) -> Task | None:
-    """Return what is to be worked out before the logged ride can stand on the sheet, None for nothing."""
+    """Return what is to be calculated before the logged ride can stand on the sheet, None for nothing."""
     return task(state) if state.log.on_sheet and for_sheet(state) is None else None
 
 
 def not_on_sheet(state: BenchState) -> str:
-    """Return why the logged ride that is wanted on the sheet is not on it, empty where it is."""
+    """Return why the logged ride that is wanted on the sheet is not on it, empty if it is."""
     if not state.log.on_sheet or for_sheet(state) is not None:
         return ""
     found, name = found_here(state), brief(state.log.files[0].name)
@@ -161,20 +161,20 @@ def not_on_sheet(state: BenchState) -> str:
         return f"{name} cannot be used: {found.trouble.splitlines()[0]}"
     wanted = task(state)
     share = "" if wanted is None else state.worked.share_text(wanted.key)
-    return f"{name} is not worked out yet ({share})"
+    return f"{name} is still being calculated ({share})"
 
 
 def switch_on_sheet(state: BenchState) -> BenchState:
     """Put the first logged ride on the sheet, or take it off."""
     if state.log.on_sheet:
         return replace(
-            state, log=state.log._replace(on_sheet=False), note="The logged ride is off the sheet."
+            state, log=state.log._replace(on_sheet=False), note="The logged ride is removed from the sheet."
         )
     wanted = replace(state, log=state.log._replace(on_sheet=True))
     why, name = not_on_sheet(wanted), brief(state.log.files[0].name)
     if _is_unusable(state):
         return replace(state, note=f"Not on the sheet: {why}")
-    return replace(wanted, note=f"{why}; the sheet has it once it is." if why else f"{name} is on the sheet.")
+    return replace(wanted, note=f"{why}; it is added when done." if why else f"{name} is on the sheet.")
 
 
 def _ridden(ride: Logged, wheel: Wheel) -> Ridden:
@@ -375,7 +375,7 @@ def _spectrum(rides: _Rides) -> series.ChartData:
         top = float(slope.max()) if slope.size else 1.0
         lines.append(series.Line(name, look, values(found.frequency[there]), values(slope / top)))
     x, y = series.Axis("frequency", Measure.SURGE), series.Axis("over its peak", Measure.RATIO)
-    chart = _chart("Power of the wheel speed over its peak", x, y, lines, (0.0, _HIGHEST))
+    chart = _chart("Power spectrum of the wheel speed over its peak", x, y, lines, (0.0, _HIGHEST))
     natural = float(rides[0][1].setup.riding.natural_frequency)
     if np.isfinite(natural) and lines[0].x.size:
         height = float(np.interp(natural, lines[0].x, lines[0].y))

@@ -37,14 +37,14 @@ def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
 
 
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
-    """Return the target setup, the selected one, and the setup to be set, None where there are no two."""
+    """Return the target setup, the selected one, and the setup to be set, None if there are no two."""
     target = seat_here(state)
     using = None if target is None else subject.other_kind(target.there, target.place)
     return None if target is None or using is None else (target, target._replace(place=using))
 
 
 def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
-    """Return what is offered, why nothing is, or None while it is worked out or where there are no two."""
+    """Return what is offered, why nothing is, or None while it is calculated or where there are no two."""
     pair = pair_here(state)
     if pair is None:
         return None
@@ -69,7 +69,7 @@ def coil_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def wished_here(state: BenchState) -> subject.Offer[Wished] | Reason | None:
-    """Return what is offered, why nothing is, or None where nothing is wanted or answered yet."""
+    """Return what is offered, why nothing is, or None if nothing is wanted or answered yet."""
     seat = seat_here(state)
     if seat is None or not state.wants:
         return None
@@ -82,7 +82,7 @@ def _work_key(state: BenchState) -> tuple[object, ...]:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work of trying other volumes as well, None where there are no two setups."""
+    """Return the work of trying other volumes as well, None if there are no two setups."""
     pair, units = pair_here(state), state.units
     if pair is None:
         return None
@@ -157,7 +157,7 @@ WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tr
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view: the selected setup of the last good answer is the target setup."""
+    """Return the view: the selected setup of the last valid answer is the target setup."""
     pair = pair_here(state)
     if pair is None:
         return told(NOTHING_YET if state.answer is None else _ALONE, width, look.glyphs)
@@ -172,7 +172,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of the figures wanted of the selected setup of the last good answer."""
+    """Return the view of the figures wanted of the selected setup of the last valid answer."""
     seat = seat_here(state)
     if seat is None:
         return told(NOTHING_YET, width, look.glyphs)

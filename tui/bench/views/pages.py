@@ -90,7 +90,7 @@ def sheet_of_bench(state: BenchState) -> Sheet:
 
 
 def sheet_waits(state: BenchState) -> str:
-    """Return why the logged ride that is wanted on the sheet is not on it, empty where nothing is missing."""
+    """Return why the logged ride that is wanted on the sheet is not on it, empty if nothing is missing."""
     if not state.log.on_sheet:
         return ""
     from tui.bench.views.logged import not_on_sheet
@@ -99,7 +99,7 @@ def sheet_waits(state: BenchState) -> str:
 
 
 def sheet_task(state: BenchState) -> Task | None:
-    """Return what is to be worked out of the logged ride on the sheet, None for nothing."""
+    """Return what is to be calculated of the logged ride on the sheet, None for nothing."""
     if not state.log.on_sheet:
         return None
     from tui.bench.views import logged
@@ -118,6 +118,6 @@ def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
         return told(NOTHING_YET, width, look.glyphs)
     missing: list[CellRow] = []
     if why := sheet_waits(state):
-        missing = [*told(f"Logged ride left off: {why}.", width, look.glyphs, Role.CAUTION), []]
+        missing = [*told(f"Logged ride not on the sheet: {why}.", width, look.glyphs, Role.CAUTION), []]
     lines = with_roles(sheet_of_bench(state), min(width, _WIDEST_SHEET), look.glyphs)
     return [*missing, *(cells(line, role) for line, role in lines)]

@@ -33,7 +33,7 @@ class View:
 
     `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
     `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
-    worked out beside the screen, `keys` what keys do while it has the focus and `acts` which acts they do
+    calculated in the background, `keys` what keys do while it has the focus and `acts` which acts they do
     there, `has_take` whether there is something that Enter takes; lines that can be taken know keys and that
     themselves. For a file there are its chart as a `scene`, and its `numbers` where the tables of its
     document are not all. `now_keys` are keys that do something only now and then.
@@ -207,7 +207,7 @@ def view_acts(state: BenchState) -> Mapping[str, str]:
 
 
 def view_task(state: BenchState) -> Task | None:
-    """Return what the view that is shown has worked out beside the screen, None where it has nothing."""
+    """Return what the view that is shown has calculated in the background, None if it has nothing."""
     view = views().get(shown_view(state))
     return view.task(state) if view and view.task else None
 
@@ -235,7 +235,7 @@ class ViewPane(ScrolledLines):
 
     @dataclass
     class Told(Message):
-        """Work beside the screen has come so far; with what was `found` when it is done."""
+        """Work in the background has come so far; with what was `found` when it is done."""
 
         key: Hashable
         share: float
@@ -256,13 +256,13 @@ class ViewPane(ScrolledLines):
         self.redraw()
 
     def rest(self) -> None:
-        """Stop what is worked out for a view that is no longer shown."""
+        """Stop what is calculated for a view that is no longer shown."""
         if self._asked is not None:
             self._asked = None
             self.workers.cancel_node(self)
 
     def _work(self, state: BenchState) -> None:
-        """Have worked out what the view asks for, unless that is known or under way already."""
+        """Have calculated what the view asks for, unless that is known or under way already."""
         task = view_task(state)
         if task is None or is_stopped(state):
             self.rest()

@@ -36,7 +36,7 @@ _MIXED = "x"
 
 
 def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width: int) -> list[CellRow]:
-    """Return the lines of the plot over 0 to `full` [m] of stroke; none where there is no room."""
+    """Return the lines of the plot over 0 to `full` [m] of stroke; none if there is no room."""
     largest = float(np.max(np.abs(found.residual)))
     labels = [units.plain(sign * largest, Measure.FORCE) for sign in (1, -1)]
     margin = max(map(len, labels)) + 1
@@ -93,7 +93,7 @@ def said_of(answered: JobAnswer, index: int, readings: Readings) -> subject.Find
 
 
 def found_here(state: BenchState) -> subject.Finding | Why | None:
-    """Return what the readings say, None while that is being worked out."""
+    """Return what the readings say, None while that is being calculated."""
     asked = task(state)
     if asked is None or state.worked.key != asked.key:
         return None
@@ -112,7 +112,7 @@ def has_result(state: BenchState) -> bool:
 
 
 def readings_taken(state: BenchState) -> BenchState:
-    """Take what the readings say into the selected setup; undo takes it back."""
+    """Take what the readings say into the selected setup; undo reverts it."""
     if state.readings is None or state.view != READINGS:
         return replace(state, note="No measurements yet: Space, then r, and type them.")
     if state.is_outdated:
@@ -134,8 +134,8 @@ _HOW = (
     "Space, then r, and type one of these: the path of a spring tester's file (stroke, force); stroke and "
     "force in pairs, off caliper and scale: 0 120; 10 900; 20 1700; the gauge before and after one cycle: "
     "before 200 psi after 170 psi; the sag with the rider on: sag 45 mm.",
-    "Measured one way only, seal friction cannot be separated, so it is asked for; among pairs it may come "
-    "last: 0 120; 10 900; 20 1700; friction 15.",
+    "Pairs measured one way only cannot separate the seal friction, so it is asked for; or type it after "
+    "the pairs: 0 120; 10 900; 20 1700; friction 15.",
     "Force and stroke give rate, preload and friction of a coil, or volumes, port and friction of an air "
     "spring with typed pressure. Measure slowly, in and out, from full extension.",
 )
@@ -147,7 +147,7 @@ _WORKING = "Calculating."
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view for the selected setup of the last good answer."""
+    """Return the view for the selected setup of the last valid answer."""
     glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
     if readings is None:
         how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]

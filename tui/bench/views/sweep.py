@@ -35,7 +35,7 @@ from tui.subjects import sweep as subject
 _SWEEP_WIDE_FROM = 60
 _TALLEST = 34
 """Rows of a chart or a map at most, however high the view is."""
-_READ = "Arrows read a place, Enter takes it."
+_READ = "Arrows: the value read. Enter: use it."
 _EVEN = 0.05
 """A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
 _LEAST_ROOM = 12
@@ -63,7 +63,7 @@ MAP_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 
 
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
-    """Return the view of every setup of the last good answer; the chart fills a `height` if one is given."""
+    """Return the view of every setup of the last valid answer; the chart fills a `height` if one is given."""
     known, figure, found = solved_case(state), state.sweep.figure, swept_here(state)
     if found is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
@@ -90,7 +90,7 @@ def _read(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
-    """Return the chart of the sweep that is shown, None where there is none."""
+    """Return the chart of the sweep that is shown, None if there is none."""
     known, found = solved_case(state), swept_here(state)
     if found is None or known is None:
         return None
@@ -98,13 +98,13 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return every number of the sweep that is shown, none where there is none."""
+    """Return every number of the sweep that is shown, none if there is none."""
     known, found = solved_case(state), swept_here(state)
     return [] if found is None or known is None else subject.numbers_of(found, known, state.units)
 
 
 def map_numbers(state: BenchState) -> Rows:
-    """Return every number of the map that is shown, none before it is worked out."""
+    """Return every number of the map that is shown, none before it is calculated."""
     asked, found = map_asked(state), map_found(state)
     return [] if asked is None or found is None else subject.numbers_of(found, asked.known, state.units)
 
@@ -137,7 +137,7 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work that the map of this state takes, None where there is nothing to draw."""
+    """Return the work that the map of this state takes, None if there is nothing to draw."""
     asked = map_asked(state)
     if asked is None or state.answer is None:
         return None

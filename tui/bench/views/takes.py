@@ -30,7 +30,7 @@ AS_TYPED = frozenset((LEVERAGE, "pairs"))
 
 @lru_cache(maxsize=2)
 def _with_spacers(answered: JobAnswer) -> Answer:
-    """Return an answer with what each count of spacers does, worked out once however often it is drawn."""
+    """Return an answer with what each count of spacers does, calculated once however often it is drawn."""
     return answer_job(answered.job, spacers=True).answer
 
 
@@ -86,7 +86,7 @@ def _spacers(state: BenchState) -> Takes:
 
 
 def _grid(state: BenchState) -> tuple[Takes, ...]:
-    """Return every count of spacers of the selected setup, nothing where it is none of air."""
+    """Return every count of spacers of the selected setup, nothing if it is none of air."""
     seat = seat_here(state)
     if seat is None or seat.answer.air is None:
         return ()
@@ -94,7 +94,7 @@ def _grid(state: BenchState) -> tuple[Takes, ...]:
 
 
 def spacer_chosen(state: BenchState) -> tuple[int, int] | None:
-    """Return row and column of the count with the cursor: what is fitted now before it is moved."""
+    """Return row and column of the count under the cursor: what is fitted now before it is moved."""
     seat, grid = seat_here(state), _grid(state)
     if seat is None or not grid:
         return None
@@ -175,7 +175,7 @@ def can_take(state: BenchState) -> bool:
 def take_selected(state: BenchState) -> BenchState:
     """Type what is selected into the job; undo removes it."""
     if not can_take(state):
-        return replace(state, note="Nothing to take here.")
+        return replace(state, note="Nothing to use here.")
     takes = takes_here(state)
     take = takes[place_here(state, takes)]
     if not take.values:

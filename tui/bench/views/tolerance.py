@@ -43,7 +43,7 @@ class _Scale(NamedTuple):
 
 
 def _bands(bands: Bands, look: ChartLook, writing: Writing, target: float, width: int) -> list[CellRow]:
-    """Return the lines; none where there is no number to draw or no room to draw it in.
+    """Return the lines; none if there is no number to draw or no room to draw it in.
 
     A line is thin from the 5 to the 95 % edge and thick from 25 to 75 %, the setup's marker at 50 %. Where
     an edge has no number the line runs into an arrow.
@@ -109,7 +109,7 @@ def _wanted(target: float, scale: _Scale, writing: Writing, glyphs: Glyphs) -> C
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of every setup of the last good answer."""
+    """Return the view of every setup of the last valid answer."""
     if state.answer is None:
         return told(NOTHING_YET, width, look.glyphs)
     answer, units = state.answer.answer, state.units

@@ -152,7 +152,7 @@ def test_a_setting_with_which_the_fork_rests_drawn_in_is_marked() -> None:
     shown = view(BIKE)
     at_front = shown[shown.index("AT THE FRONT, TO MATCH IN") : shown.index("AT THE REAR, TO MATCH IN")]
     assert row(at_front, "sag")[0].startswith("!")
-    assert "Settings marked ! are beyond a rest position of 1 mm" in " ".join(at_front)
+    assert "Settings marked ! are above a rest position of 1 mm" in " ".join(at_front)
 
 
 def test_a_coil_in_stages_has_no_rate_to_set() -> None:

@@ -80,7 +80,7 @@ def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
     text = one_line(text_of(rows))
     places = [
         text.index(part)
-        for part in ("Flat drop of 0.50 m: coil", "The rider is a mass here", "event flat drop",
+        for part in ("Flat drop of 0.50 m: coil", "The rider is modelled as a mass", "event flat drop",
                      "shows travel (mm)", "FIGURES, AGAINST COIL", "ASSUMED")
     ]  # fmt: skip
     assert places == sorted(places)
@@ -160,7 +160,7 @@ def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: Bench
     assert "Flat drop of 0.50 m" in text
     assert "calculating: 40%" in text
     done = rode(nudged)
-    assert "First meets the stop: coil" in one_line(text_of(lines(done)))
+    assert "First bottoms out: coil" in one_line(text_of(lines(done)))
     text = one_line(text_of(lines(done)))
     assert "Flat drop of 0.55 m" in text
     assert "calculating" not in text
@@ -174,15 +174,15 @@ def test_the_search_comes_after_the_ride_and_stands_below_the_verdict() -> None:
     assert "calculating: 0%" in text_of(lines(fresh))
     ridden = worked_on(fresh, first.key, 1.0, first.work(lambda share: None))
     text = one_line(text_of(lines(ridden)))
-    assert "First meets the stop: calculating, 0%." in text
+    assert "First bottoms out: calculating, 0%." in text
     assert "calculating:" not in text
     second = view_task(ridden)
     assert second is not None
     assert second.key != first.key
     half = worked_on(ridden, second.key, 0.5, None)
-    assert "First meets the stop: calculating, 50%." in one_line(text_of(lines(half)))
+    assert "First bottoms out: calculating, 50%." in one_line(text_of(lines(half)))
     done = worked_on(half, second.key, 1.0, second.work(lambda share: None))
-    assert "First meets the stop: coil from 0." in one_line(text_of(lines(done)))
+    assert "First bottoms out: coil from 0." in one_line(text_of(lines(done)))
     assert done.worked.key == second.key
     assert events.found_here(done) is events.found_here(ridden)
 
@@ -255,8 +255,8 @@ def test_a_range_shows_a_figure_of_all_setups_and_where_each_meets_its_stop(rang
     labels = [knob.label for knob in events.knobs(ranged)]
     assert labels == ["event", "height", "rebound", "compression", "shows", "figure", "over", "by"]
     text = one_line(text_of(lines(ranged)))
-    assert "Flat drop, over height 0.10 to 1.00 m: coil meets the stop from 0.40 m; air meets" in text
-    assert text.index("The rider is a mass here") < text.index("TRAVEL USED (%)")
+    assert "Flat drop, over height 0.10 to 1.00 m: coil bottoms out from 0.40 m; air bottoms" in text
+    assert text.index("The rider is modelled as a mass") < text.index("TRAVEL USED (%)")
     forces = events.turned(knob_at(ranged, "figure"), 6)
     wanted = view_task(forces)
     assert wanted is not None
@@ -393,7 +393,7 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         await settled(bench)
         pane = bench.screen.query_one(ViewPane)
         assert "Flat drop of 0.50 m: coil" in one_line(pane.text)
-        assert "The rider is a mass here" in one_line(pane.text)
+        assert "The rider is modelled as a mass" in one_line(pane.text)
         await bench.press("right", "plus", "plus")
         await settled(bench)
         assert "Flat drop of 0.60 m: coil" in one_line(pane.text)

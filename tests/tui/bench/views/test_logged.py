@@ -78,11 +78,11 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
     text = one_line(text_in(rows))
     parts = (
         "morning.csv: 95 % travel",
-        "The rider is a mass here",
+        "The rider is modelled as a mass",
         "Time in each tenth of the travel (%) 1/13",
         "mean travel (%)",
         "HARDEST HITS",
-        "Each interval is from 5 to 95 %",
+        "Intervals from 5 to 95 %",
     )
     places = [text.index(part) for part in parts]
     assert places == sorted(places)
@@ -104,7 +104,7 @@ def test_right_and_left_go_round_the_charts(state: BenchState) -> None:
         state = logged.KEYS["right"](state)
     assert names[:3] == [
         "Time in each tenth of the travel", "Time at each shaft speed, share per m/s",
-        "Power of the wheel speed over its peak",
+        "Power spectrum of the wheel speed over its peak",
     ]  # fmt: skip
     assert names[3:] == [f"Hit {number} of 10: wheel travel" for number in range(1, 11)]
     again = scene_shown(state, LOOK)
@@ -145,7 +145,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert "THE SAME GROUND" not in told(state)
     state = rode(state)
     text = told(state)
-    assert text.index("coil as logged: 95 % travel") < text.index("The rider is a mass here")
+    assert text.index("coil as logged: 95 % travel") < text.index("The rider is modelled as a mass")
     assert (
         text.index("Change 1, ") < text.index("Time in each tenth") < text.index("THE SAME GROUND ON EVERY")
     )

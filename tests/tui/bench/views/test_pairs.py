@@ -265,4 +265,4 @@ def test_what_is_wrong_with_the_ratios_stands_first_on_the_stand() -> None:
     off = DEMO.with_value(("frame", "leverage", "middle"), 2.44)
     shown = said(show_view(start(off), "pairs"))
     assert shown.startswith("Wheel travel, stroke and leverage disagree by 0.7 %: the ratios are scaled")
-    assert "Each of these fits by itself; Enter puts it on the bench." in shown
+    assert "Each of these alone makes the frame fit; Enter uses it." in shown

@@ -70,7 +70,7 @@ def test_the_numbers_come_first_then_what_to_mind() -> None:
     assert rows[1].split() == ["found", "±", "now"]
     assert rows[2].startswith("rate lbf/in")
     said = " ".join(" ".join(rows).split())
-    bend = said.index("bend as those of a linear coil do not: a progressive coil, or a bumper")
+    bend = said.index("do not fit a linear coil: a progressive coil, or a bumper")
     assert said.index("friction N") < bend < said.index("RESIDUAL FORCE")
     assert "The ± is not valid for residuals that bend" in said
     assert "Left out: 1 reading past full stroke, at 60.40 mm." in said
@@ -93,7 +93,7 @@ def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
 def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> None:
     said = told(on_bench(one_way(0), setup=0))
     assert "20 readings going in" in said
-    assert "! One-way readings cannot separate friction: taken as 30 N, the middle of 0 to 60 N" in said
+    assert "! One-way readings cannot separate friction: assumed 30 N, the middle of 0 to 60 N" in said
     assert "With 10 N more friction: rate +0.0 lbf/in, preload -0.127 mm." in said
     assert "preload ± in mm: unknown friction 0.220" in said
     assert "Enter the measurements again with the friction" in said
@@ -184,7 +184,7 @@ def test_taking_is_one_edit_that_undo_takes_back() -> None:
     after = readings_taken(before)
     assert after.job != before.job
     assert after.faults == ()
-    assert "taken; u undoes it" in after.note
+    assert "set in the setup; u undoes it" in after.note
     assert undo(after).job == before.job
     assert "No measurements yet" in readings_taken(replace(before, readings=None)).note
 
@@ -252,4 +252,4 @@ async def test_a_file_one_way_asks_for_the_friction(own_home: Path) -> None:
         await bench.write("unknown")
         await bench.press("enter")
         await settled(bench)
-        assert "taken as 30 N" in " ".join(everything(bench).split())
+        assert "assumed 30 N" in " ".join(everything(bench).split())

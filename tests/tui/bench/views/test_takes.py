@@ -91,7 +91,7 @@ def test_where_nothing_can_be_taken_enter_is_not_offered() -> None:
         assert not takes_here(bare)
         assert "enter" not in view_keys(bare)
         assert "Enter" not in footer(bare)
-    assert take_selected(start("conditions")).note == "Nothing to take here."
+    assert take_selected(start("conditions")).note == "Nothing to use here."
 
 
 @pytest.mark.slow
@@ -263,7 +263,7 @@ def test_pairs_that_do_not_close_with_the_stroke_show_what_fits() -> None:
     assert [take.values[0][0][-1] for take in takes_here(long)] == ["stroke"]
     for refused in (short, long):
         said = " ".join(text_of(pairs.lines(refused, 78, LOOK)).split())
-        assert "Each of these fits by itself" in said
+        assert "Each of these alone makes the frame fit" in said
         assert not press(refused, "enter").faults
         assert not press(refused, *["down"] * (len(takes_here(refused)) - 1), "enter").faults
 
