@@ -96,6 +96,7 @@ def test_a_terminal_that_reads_again_shows_what_is_there_by_now(start: Starter) 
     assert shown == session.redrawn()
 
 
+@pytest.mark.slow
 def test_ended_by_the_signal_to_quit_the_terminal_is_given_back(start: Starter) -> None:
     session = start()
     assert session.kill(signal.SIGQUIT) == 128 + signal.SIGQUIT
@@ -103,6 +104,7 @@ def test_ended_by_the_signal_to_quit_the_terminal_is_given_back(start: Starter) 
     assert session.echoes
 
 
+@pytest.mark.slow
 def test_the_window_is_as_large_as_the_terminal_says_whatever_is_exported(start: Starter) -> None:
     session = start(COLUMNS="99999", LINES="99999", TEXTUAL_COLOR_SYSTEM="nope", ESCDELAY="99999999")
     assert max(len(line.rstrip()) for line in session.text.splitlines()) == COLUMNS
@@ -112,6 +114,7 @@ def test_the_window_is_as_large_as_the_terminal_says_whatever_is_exported(start:
     session.wait_for("Next step of the work.", gone=True)
 
 
+@pytest.mark.slow
 def test_in_a_smaller_window_nothing_is_left_of_the_larger_one(start: Starter) -> None:
     session = start()
     for columns, rows in ((200, 60), (COLUMNS, 30), (80, 24)):

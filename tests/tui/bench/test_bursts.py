@@ -66,6 +66,7 @@ async def test_what_is_typed_right_behind_the_key_of_the_finder_is_looked_for() 
         assert bench.state.job.get(("frame", "stroke")) == "61 mm"
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("key", ["down", "end", "pagedown", "space", "up"])
 async def test_a_key_right_behind_that_of_a_page_moves_in_it(key: str) -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
@@ -90,7 +91,7 @@ def what_a_person_sees(state: BenchState) -> tuple[object, ...]:
     return (state.bike, *place, typed, state.menu, state.finder)
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("seed", [13, 7, *range(14, 24)])
 async def test_keys_in_one_packet_do_what_they_do_one_by_one(
     seed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

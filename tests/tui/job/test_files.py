@@ -105,6 +105,7 @@ HUGE = {
 }
 
 
+@pytest.mark.fast_cases(2)
 @pytest.mark.parametrize("what", HUGE)
 def test_a_file_without_end_is_refused_in_one_line_before_it_is_read(what: str) -> None:
     with pytest.raises(UnusableJob) as refused:

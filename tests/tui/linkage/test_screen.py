@@ -612,6 +612,7 @@ async def test_the_look_of_the_program_is_turned_from_here_too() -> None:
         assert bench.on_bench
 
 
+@pytest.mark.slow
 async def test_the_finder_leads_to_what_the_bench_has_and_asks_first_about_changes() -> None:
     async with linkage((80, 24)) as bench:
         await bench.press("/", *"toler")

@@ -589,6 +589,7 @@ async def test_the_finder_leads_to_what_the_bench_has(shop: Store, place: Path) 
         assert bench.state.view == "match"
 
 
+@pytest.mark.slow
 async def test_what_the_records_have_is_found_from_the_bench_by_its_name(shop: Store, place: Path) -> None:
     async with records(place) as bench:
         await bench.press("escape")

@@ -417,6 +417,7 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         assert bench.state.job.get(("damper",)) is None
 
 
+@pytest.mark.slow
 async def test_enter_on_the_event_lists_all_events() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
