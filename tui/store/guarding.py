@@ -263,6 +263,10 @@ def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     return target
 
 
+_TRIES = 5
+"""How often a folder is made anew that another session has taken for what is left of a dead one."""
+
+
 @contextmanager
 def part_of(target: Path, folder: Path) -> Iterator[Path]:
     """Give a folder where one session writes what becomes `target`, made in a folder on the same disk.
@@ -275,9 +279,16 @@ def part_of(target: Path, folder: Path) -> Iterator[Path]:
             with suppress(OSError):
                 old.unlink()  # of earlier versions, which wrote a file
             os.close(lock)
-    own = folder / f".{target.name}.{secrets.token_hex(4)}.part"
-    own.mkdir(mode=0o700)
-    lock = _lock_on(own)
+    for _ in range(_TRIES):
+        own = folder / f".{target.name}.{secrets.token_hex(4)}.part"
+        own.mkdir(mode=0o700)
+        # Until it is locked another session may take it for what a dead one has left.
+        if (lock := _lock_on(own)) is not None and own.exists():
+            break
+        if lock is not None:
+            os.close(lock)
+            lock = None
+    own.mkdir(mode=0o700, exist_ok=True)  # where there are no locks nobody removes it
     try:
         yield own
     finally:
