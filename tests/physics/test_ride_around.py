@@ -117,7 +117,8 @@ def test_a_log_from_a_hot_high_ride_is_ridden_again_in_that_air() -> None:
     lever = stand(THERE).lever
     log = read_log(rode.time[::2], rode.travel[1, ::2], lever, "wheel")
     there, hand = (same_ground(case, found, log, 1) for case, found in ((THERE, FOUND), (HAND, HAND_FOUND)))
-    np.testing.assert_allclose(there.travel, hand.travel, atol=1e-7)
+    # Both fits end where a step changes next to nothing: a thousandth of a millimetre is no difference.
+    np.testing.assert_allclose(there.travel, hand.travel, rtol=0, atol=1e-6)
     for one, travel in zip(there.setups, rode.travel, strict=True):
         assert one is not None
         used = float(np.quantile(travel[round(there.starts[0] / 1e-3) :][:5000], 0.95))

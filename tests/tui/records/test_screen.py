@@ -368,7 +368,7 @@ async def test_help_stands_in_the_place_of_the_list_and_names_every_act(
         await bench.do("question_mark")
         page = bench.front.query_one(ScrolledText)
         assert page.has_focus
-        assert page.text.startswith("JOBS\nJobs saved, the newest first.")
+        assert page.text.startswith("JOBS\nSaved jobs, newest first.")
         seen = set()
         for _ in range(10):
             seen |= {line.strip() for line in page.text.splitlines()}

@@ -148,7 +148,7 @@ def test_an_export_that_breaks_off_leaves_nothing(
     if is_there:
         folder.mkdir()
 
-    def full_disk(_content: Content) -> str:
+    def full_disk(_content: Content, _digests: object) -> str:
         raise OSError(28, "No space left on device")
 
     with monkeypatch.context() as patched:
