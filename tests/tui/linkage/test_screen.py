@@ -467,14 +467,13 @@ async def test_help_stands_in_the_place_of_the_drawing_and_names_every_act(size:
 async def test_menu_and_finder_stand_in_the_place_of_the_lines_below(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
         before = bench.front.query_one("#foot").region
-        await bench.press("space")
-        shown = " ".join(f"{bench.part('meaning')} {bench.part('keys')}".split())
-        for action in KEYMAP.shelf(LINKAGE):
-            assert f"{action.letter} {action.name}" in shown
-        await bench.press("space")
-        shown = " ".join(f"{bench.part('meaning')} {bench.part('keys')}".split())
-        for action in KEYMAP.shelf(PROGRAM):
-            assert f"{action.letter} {action.name}" in shown
+        for shelf in (LINKAGE, PROGRAM):
+            await bench.press("space")
+            shown = " ".join(f"{bench.part('meaning')} {bench.part('keys')}".split())
+            actions = KEYMAP.shelf(shelf)
+            whole = [f"{action.letter} {action.name}" in shown for action in actions]
+            # Where whole names take more lines than the menu has, all are short.
+            assert all(whole) or all(f"{action.letter} {action.brief}" in shown for action in actions)
         await bench.press("escape")
         assert bench.front.query_one("#foot").region == before
         await bench.press("/", *"eye", "enter")
