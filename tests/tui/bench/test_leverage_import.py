@@ -128,7 +128,10 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
     [
         ("none.csv", "No such file; Tab shows what there is."),
         ("", "This is a folder; add a file name."),
-        ("bad.csv", "line 4: wheel travel 5 mm is not above the 9 mm before it; use increasing rows"),
+        (
+            "bad.csv",
+            "line 4: wheel travel 5 mm is not above the 9 mm of the previous row; use increasing rows",
+        ),
         ("many.csv", "and 10 more lines"),
         ("book.csv", "a spreadsheet file; use a table saved as CSV"),
     ],

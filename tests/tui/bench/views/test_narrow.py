@@ -42,9 +42,14 @@ async def test_a_view_longer_than_its_place_says_how_far_down_one_is() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         await bench.show("tolerance")
-        assert re.search(r" 18/\d\d  ↓$", bench.text("view"))
+        # The words at both ends of the scale would be cut by it: they come with the next line.
+        assert re.search(r"\n +17/\d\d  ↓$", bench.text("view"))
+        above, ends = bench.text("view").splitlines()[-2], r"\n +27\.4 +30\.7\n"
+        assert not re.search(ends, bench.text("view"))
         await bench.press("down")
         assert re.search(r" 19/\d\d ↑↓$", bench.text("view"))
+        assert bench.text("view").splitlines()[-3] == above
+        assert re.search(ends, bench.text("view"))
 
 
 def test_a_reading_that_does_not_rise_is_marked_at_its_own_pair() -> None:

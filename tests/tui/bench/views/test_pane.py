@@ -24,6 +24,8 @@ OF_ANSWERS = sorted(
     id for id in views() if not views()[id].as_typed and id not in ("readings", "wants", "logged")
 )
 """Views that every nudge of a value moves; the others have tests of their own."""
+WITH_CHART = {("order", (120, 40)), ("verdict", (120, 40))}
+"""Views whose words leave the chart the room below them, and the size at which they do."""
 
 
 def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
@@ -44,8 +46,12 @@ async def test_a_view_comes_and_goes_and_follows_the_fields(
     pane = bench.screen.query_one(ViewPane)
     assert pane.display
     assert pane.has_focus
-    assert not bench.screen.query_one("#chart").display
     step, before = bench.state.step, await worked_out(pilot, pane)
+    chart = bench.screen.query_one("#chart")
+    assert chart.display == ((id, size) in WITH_CHART)
+    if chart.display:
+        assert chart.region.y == pane.region.bottom
+        assert len(before.splitlines()) <= pane.size.height, "all of the words above the chart"
     assert before.strip()
     assert VIEW_NAMES[id] in bench.text("view-strip")
     bench.screen.take(nudge(select_field(bench.state, ("load", "rider_mass")), 10))
