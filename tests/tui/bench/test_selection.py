@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from threading import Event
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.random_cases import cases
 from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench.views.test_logged import worked_out
 from tests.tui.job.two_ends import BIKE
 from tui.bench import edit as setups
 from tui.bench.keymap import KEYMAP
 from tui.bench.overlays import OVERLAYS, items
 from tui.bench.state import BenchState, open_bench, select_setup, show_step, with_answer
 from tui.bench.steps import Step, setup_of_row
-from tui.bench.views.pane import view_keys
+from tui.bench.views.pane import ViewPane, is_stopped, is_worked_on, view_keys
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.kit.keymap import Action, quiet
 from tui.kit.roles import Role
 from tui.kit.widget import LookLines
+from tui.kit.work import Task
 
 KEYS = sorted({key for action in KEYMAP.actions if action.step is not None for key in action.keys})
 ACTS = sorted(action.id for action in KEYMAP.actions if action.step is not None and not action.typing)
@@ -189,9 +193,41 @@ async def test_one_pane_has_the_focus_and_shows_it_and_esc_goes_back(size: tuple
                 row, view = bench.state.row, bench.state.view
                 await bench.press("up", "down", "pagedown", "end", "home")
                 assert bench.state.row == row, "arrows belong to the view alone"
+                await worked_out(bench)
                 await bench.press("escape")
                 assert focused(bench) == ["fields-strip"]
                 assert bench.state.view == view
+
+
+@pytest.mark.slow
+async def test_esc_stops_what_is_calculated_before_it_goes_back(monkeypatch: pytest.MonkeyPatch) -> None:
+    may_end, run = Event(), ViewPane._run
+
+    def run_late(pane: ViewPane, task: Task) -> None:
+        may_end.wait()
+        run(pane, task)
+
+    monkeypatch.setattr(ViewPane, "_run", run_late)
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        try:
+            bench.screen.take(show_step(bench.state, Step.COMPARE))
+            await bench.show("map")
+            assert is_worked_on(bench.state)
+            assert "stop" in bench.text("keys")
+            await bench.press("escape")
+            assert is_stopped(bench.state)
+            assert focused(bench) == ["view-strip"]
+            assert "Stopped. Enter continues, Esc goes back." in bench.text("note")
+            await bench.press("escape")
+            assert focused(bench) == ["fields-strip"]
+            await bench.press("f6", "enter")
+            assert is_worked_on(bench.state)
+        finally:
+            may_end.set()
+        await worked_out(bench)
+        await bench.press("escape")
+        assert focused(bench) == ["fields-strip"], "nothing is left to stop"
 
 
 @pytest.mark.slow
