@@ -33,7 +33,7 @@ def test_a_replay_takes_a_small_part_of_a_slow_line(size: tuple[int, int], event
     with PtySession(*size) as session:
         session.wait_for(ANSWERED)
         session.wait_until_idle()
-        for key in (b"/", b"events in"):
+        for key in (b"/", b"events"):
             session.press(key)
         session.strike(b"\r")
         session.wait_for("coil from")
@@ -88,15 +88,15 @@ def test_keys_are_answered_during_a_replay_and_leaving_ends_it(home: Mapping[str
     line = SlowLine(home, (sys.executable, "-m", "tui"), 80, 24)
     try:
         line.wait_for(ANSWERED)
-        line.write("/events in\r")
+        line.write("/events\r")
         line.wait_for("coil from")
         line.write(" ")
-        line.wait_for("replay the event")
+        line.wait_for("p replay")
         taken = [line.answered("p", "Replay: the same key stops it.")]
         taken += [line.answered(RIGHT.decode(), "›height"), line.answered("+", "0.55 m")]
         line.wait_for("Flat drop of 0.55 m")
         line.write(" ")
-        line.wait_for("replay the event")
+        line.wait_for("p replay")
         line.answered("p", "Replay")
         taken += [line.answered("?", "HERE: HEIGHT"), line.answered("\x1b", "HERE: HEIGHT", gone=True)]
         line.write("q")
