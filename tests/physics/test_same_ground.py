@@ -230,6 +230,7 @@ def test_the_log_tells_the_mass(few: list[Pair], few_found: list[SameGround]) ->
         assert one.mass == pytest.approx(pair.lanes[0].mass, rel=0.01)
 
 
+@pytest.mark.slow
 def test_the_log_tells_damper_mass_and_friction_that_are_wrongly_known(
     few: list[Pair], all_found: list[SameGround]
 ) -> None:

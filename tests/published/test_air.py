@@ -41,6 +41,7 @@ def density(p: float, T: float) -> float:
     return float(reference().rhomass())
 
 
+@pytest.mark.slow
 def test_the_printed_table_is_the_librarys() -> None:
     for T, row in Z_TABLE.items():
         for bar, printed in zip(BARS, row, strict=True):

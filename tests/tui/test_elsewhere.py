@@ -118,6 +118,7 @@ def elsewhere(code: str, home: Path, *words: str) -> subprocess.CompletedProcess
     )
 
 
+@pytest.mark.slow
 def test_the_bench_runs_and_is_told_to_go_where_the_loop_takes_no_signals(tmp_path: Path) -> None:
     done = elsewhere(BENCH, tmp_path)
     assert (done.returncode, done.stdout) == (0, "left\n"), done.stderr

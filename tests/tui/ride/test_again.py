@@ -48,6 +48,7 @@ def said(one: Again) -> list[str]:
     return plain_lines(Document((*lead(one, USUAL), *blocks(one, USUAL))), "")
 
 
+@pytest.mark.slow
 def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as_it_rode() -> None:
     there, ground = demo_answer().at("rear"), found().found
     assert there is not None

@@ -527,6 +527,7 @@ def test_the_event_and_its_knobs_are_remembered_and_stay_with_another_job(state:
     assert (knob(other, "event"), other.event.plays, other.event.at) == ("square edge", False, None)
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize(
     "words",
     [

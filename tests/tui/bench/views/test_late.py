@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 SCRIPT = """
 import sys
 from tests.tui.bench.views.test_tolerance import on_bench
@@ -25,6 +27,7 @@ print("physics.ride" in sys.modules)
 """
 
 
+@pytest.mark.slow
 def test_another_view_loads_no_ride_in_time() -> None:
     root = Path(__file__).parents[4]
     done = subprocess.run(
