@@ -33,6 +33,7 @@ def kept(_case: Case, _found: Answer, rode: Ride) -> Values:
     return np.stack([rode.deepest, rode.peak_shaft_force, values(hardest), values(met)])
 
 
+@pytest.mark.slow
 def test_a_map_holds_what_single_rides_do() -> None:
     events: list[Event] = [Drop(0.2), Landing(0.6, 0.2, 3.0), SquareEdge(0.06, 6.0), Drop(0.7)] * 6
     others = replace(CASE, tyre=Tyre(stiffness=90e3, radius=0.30))

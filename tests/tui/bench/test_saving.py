@@ -255,6 +255,7 @@ async def test_records_that_cannot_be_opened_lose_nothing(tmp_path: Path) -> Non
         assert "Not saved: " in painted(pilot), "it can be tried again"
 
 
+@pytest.mark.slow
 async def test_records_that_can_only_be_read_ask_nothing_before_they_say_so(session: Session) -> None:
     session.records.open().read_only = True
     async with bench_app(session=session).run_test(size=SIZE) as pilot:

@@ -149,6 +149,7 @@ async def test_the_same_answer_again_sends_nothing(two: Answer, look: ChartLook)
         assert (stand.panel.take(), stand.panel.whole) == ([], 0)
 
 
+@pytest.mark.slow
 async def test_another_answer_changes_the_curve_and_not_the_axes(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
     heavier = answer(replace(CASE, load=replace(CASE.load, rider_mass=85.5)))  # type: ignore[arg-type]

@@ -95,6 +95,7 @@ async def test_enter_answers_where_the_question_says_so() -> None:
 REPLIES = (Reply("e", "erase", "erased"), Reply("k", "keep", "kept"))
 
 
+@pytest.mark.slow
 async def test_a_reply_is_selected_by_arrows_and_taken_by_enter_and_nothing_is_at_first() -> None:
     app = Waiting(Question("Erase?", (), REPLIES, "go back", UTF8))
     async with app.run_test(size=(80, 24)) as pilot:

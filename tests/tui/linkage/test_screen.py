@@ -104,6 +104,7 @@ async def test_a_job_with_a_linkage_opens_on_it(size: tuple[int, int]) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
+@pytest.mark.slow
 async def test_tables_drawing_curve_and_reading_stand_beside_each_other(size: tuple[int, int]) -> None:
     async with linkage(size) as bench:
         seen = bench.seen

@@ -41,6 +41,7 @@ async def test_nobody_else_is_told(store: Store, place: Path) -> None:
     )
 
 
+@pytest.mark.slow
 async def test_what_is_too_long_for_its_line_at_the_start_can_be_read_to_its_end() -> None:
     told = (
         "settings.toml: shop.colour: unknown key; the nearest known key is name. settings.toml: last of all"

@@ -96,6 +96,7 @@ def test_the_statistics_are_those_of_the_physics(bike: JobAnswer) -> None:
     assert found.channels[0].setup.name == there.answer.setups[0].name
 
 
+@pytest.mark.slow
 def test_the_verdict_leads_and_the_caution_follows(bike: JobAnswer) -> None:
     said = document(demo_logged(SHOCK), USUAL)
     paragraphs = [block for block in said.blocks if isinstance(block, Paragraph)]

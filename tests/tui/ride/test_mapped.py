@@ -63,6 +63,7 @@ def figures(there: JobAnswer, event: EventName, sizes: dict[str, str]) -> list[t
     "over",
     [("height=20mm..60mm:2", "rebound_share=30%..60%:2"), ("rebound_share=30%..60%:2", "height=20..60:2")],
 )
+@pytest.mark.slow
 def test_every_place_of_a_map_is_the_ride_with_both_numbers_typed(
     rear: JobAnswer, over: tuple[str, str]
 ) -> None:

@@ -265,6 +265,7 @@ def test_the_command_prints_the_document(file: str, capsys: Printed) -> None:
     assert printed[0] == demo_job().title
 
 
+@pytest.mark.slow
 def test_the_json_has_every_figure_in_the_unit_of_its_key(file: str, capsys: Printed) -> None:
     assert main(["ride", file, "--event", "drop", "--json"]) == 0
     found = json.loads(capsys.readouterr().out)

@@ -38,6 +38,7 @@ def test_the_section_of_the_demo_ride_is_this_one_and_the_rest_is_as_without_it(
 
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("units", ALL, ids=[units.name for units in ALL])
+@pytest.mark.slow
 def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
     job = full_job()
     ride = logged(answer_job(job), recorded(BOTH))

@@ -127,6 +127,7 @@ def test_the_page_without_workings_draws_nothing() -> None:
         pytest.param(hostile_job(), USUAL, id="long names"),
     ],
 )
+@pytest.mark.slow
 def test_it_prints_on_one_page(job: Job, units: ShopUnits, tmp_path: Path) -> None:
     assert pages(sheet(job, units), tmp_path) == 1
 

@@ -160,6 +160,7 @@ def export_at_once(line: Line, place: StoreAddress, target: Path) -> None:
 
 
 @pytest.mark.parametrize("work", [back_up_at_once, pytest.param(export_at_once, marks=pytest.mark.slow)])
+@pytest.mark.slow
 def test_of_several_onto_one_path_at_once_one_is_made_and_the_others_are_told_why(
     file_store: Store, tmp_path: Path, work: Callable[..., None]
 ) -> None:

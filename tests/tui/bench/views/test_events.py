@@ -251,6 +251,7 @@ def ranged(state: BenchState) -> BenchState:
     return rode(replace(state, event=state.event._replace(shows=5)))
 
 
+@pytest.mark.slow
 def test_a_range_shows_a_figure_of_all_setups_and_where_each_meets_its_stop(ranged: BenchState) -> None:
     labels = [knob.label for knob in events.knobs(ranged)]
     assert labels == ["event", "height", "rebound", "compression", "shows", "figure", "over", "by"]
@@ -363,6 +364,7 @@ def test_a_picture_of_the_replay_changes_few_cells(state: BenchState, width: int
     assert sum(changed) / len(changed) < 60
 
 
+@pytest.mark.slow
 def test_a_long_road_is_shown_page_by_page(state: BenchState) -> None:
     road = rode(replace(state, event=state.event._replace(name="road")))
     ride = found(road).ride

@@ -78,6 +78,7 @@ async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
     return pane.text
 
 
+@pytest.mark.slow
 async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
