@@ -12,8 +12,6 @@ from time import monotonic
 from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 from weakref import WeakSet
 
-from tui.job import drafts
-
 if TYPE_CHECKING:
     from textual.screen import Screen
 
@@ -111,6 +109,8 @@ def promptly(
 
     Where it takes longer than a moment, the keys go on and the screen says what is `slow`.
     """
+    from tui.job import drafts  # the first frame need not wait for it
+
     future: Future[Result] = Threads().submit(work)
     wait([future], drafts.BRIEFLY)
     if future.done():
