@@ -206,6 +206,7 @@ def backup_name(place: StoreAddress, what: str) -> Path:
     """Return the path of a new backup; `what` is the reason for it.
 
     Its time is after that of the last one, so that it is found as the newest whatever the clock says.
+    Sessions that ask at once may get the same name: `back_up_anew` tries again.
     """
     at, before = f"{datetime.now(UTC):{_TIME}}", last_backup(place)
     if before is not None and (last := _time_of(place, before)) >= at:
@@ -233,12 +234,26 @@ def _prefix(place: StoreAddress) -> str:
     return f"{'records' if place.file is None else place.file.stem}-"
 
 
+class NameTaken(StoreTrouble):
+    """A backup whose name another file has."""
+
+
+def back_up_anew(place: StoreAddress, engine: Engine, what: str) -> Path:
+    """Copy the records to a new file of the folder of backups; `what` is the reason for it.
+
+    Raises `StoreTrouble` and OSError as `back_up` does.
+    """
+    while True:
+        with suppress(NameTaken):  # the other session's backup is the newest now: the next name is after it
+            return back_up(place, engine, backup_name(place, what))
+
+
 def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
     """Copy the records to a new file, which is on the disk when this returns it.
 
-    Raises `StoreTrouble` where the file exists, or another session makes it meanwhile, and OSError.
+    Raises `NameTaken` where the file exists, or another session makes it meanwhile, and OSError.
     """
-    is_there = StoreTrouble(f"{target} exists already", "use the name of a new file")
+    is_there = NameTaken(f"{target} exists already", "use the name of a new file")
     if os.path.lexists(target):
         raise is_there
     target.parent.mkdir(mode=0o700, parents=True, exist_ok=True)

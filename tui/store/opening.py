@@ -12,8 +12,7 @@ from tui.store.address import StoreAddress, make_file
 from tui.store.engines import ask_for_journal, engine_at, is_read_only
 from tui.store.guarding import (
     FileLock,
-    back_up,
-    backup_name,
+    back_up_anew,
     check_file,
     last_backup,
     quarantine,
@@ -39,7 +38,7 @@ def _migrated(place: StoreAddress, steps: Sequence[Step]) -> Engine:
     engine = engine_at(place)
     with ExitStack() as on_error:
         on_error.callback(engine.dispose)
-        migrate(engine, lambda version: back_up(place, engine, backup_name(place, f"schema{version}")), steps)
+        migrate(engine, lambda version: back_up_anew(place, engine, f"schema{version}"), steps)
         on_error.pop_all()
     return engine
 

@@ -17,7 +17,7 @@ from tui.store import reading as queries
 from tui.store import saving as changes
 from tui.store.address import StoreAddress
 from tui.store.engines import WRITES
-from tui.store.guarding import FileLock, back_up, backup_name
+from tui.store.guarding import FileLock, back_up, back_up_anew
 from tui.store.kept import KeptLog, RecordLink, Revision, Saved
 from tui.store.saving import Saving
 from tui.store.schema import refuse_later, version_of
@@ -145,7 +145,9 @@ class Store:
     def back_up(self, target: Path | None = None) -> Path:
         """Copy the records to a new file, by default in the folder of backups, and return it."""
         with in_words():
-            return back_up(self.place, self.engine, target or backup_name(self.place, "backup"))
+            if target is None:
+                return back_up_anew(self.place, self.engine, "backup")
+            return back_up(self.place, self.engine, target)
 
     find = _within(reading, queries.find)
     job = _within(reading, queries.job_in_list)

@@ -10,7 +10,7 @@ import pytest
 from tests.tui.store.jobs import job_for, weighing
 from tui.store import guarding, saving
 from tui.store.address import StoreAddress
-from tui.store.guarding import backup_name, last_backup
+from tui.store.guarding import back_up_anew, backup_name, last_backup
 from tui.store.store import Store
 
 NOW = datetime(2026, 5, 4, 10, 30, tzinfo=UTC)
@@ -82,3 +82,17 @@ def test_the_backup_made_last_is_the_last_backup(tmp_path: Path, clock: type[Clo
         made[-1].touch()
         assert last_backup(place) == made[-1]
     assert len(set(made)) == len(made)
+
+
+def test_a_backup_whose_name_another_session_took_meanwhile_gets_the_next_one(
+    file_store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place, engine = file_store.place, file_store.engine
+    both_read = iter([place.backups / "records-backup-20260101T000000000000.sqlite"] * 2)
+    monkeypatch.setattr(guarding, "backup_name", lambda *asked: next(both_read, None) or backup_name(*asked))
+    taken = back_up_anew(place, engine, "backup")
+    assert taken.name == "records-backup-20260101T000000000000.sqlite"
+    mine = back_up_anew(place, engine, "backup")
+    assert mine != taken
+    assert last_backup(place) == mine
+    assert {path.name for path in place.backups.iterdir()} == {taken.name, mine.name}

@@ -170,7 +170,7 @@ def test_a_later_program_that_comes_while_the_schema_is_made_is_refused(
         monkeypatch.undo()
         open_store(place, ONE_MORE).close()
 
-    monkeypatch.setattr("tui.store.opening.back_up", meanwhile)
+    monkeypatch.setattr("tui.store.opening.back_up_anew", meanwhile)
     with pytest.raises(StoreTrouble, match="later springwright"):
         open_store(place)
 
