@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
+from typing import TypeVar
 
 _SECRETS = re.compile(
     r"(?<=:/)(?!/USER).*(?=@)|(?<![^\s:'\"])[^\s/:'\"]*:[^\s/]*(?=@)|(?<=password=)\S+", re.IGNORECASE
@@ -49,3 +51,16 @@ def nearest(word: str, known: Iterable[str]) -> str:
     words = {name.casefold(): name for name in known}
     near = get_close_matches(word[:_LONGEST_WORD].casefold(), words, n=1, cutoff=_ALIKE)
     return words[near[0]] if near else ""
+
+
+Item = TypeVar("Item")
+Line = TypeVar("Line")
+
+
+def first_of(
+    items: Sequence[Item], most: int, told: Callable[[Item], Line], rest: Callable[[int], Line]
+) -> Iterator[Line]:
+    """Yield what is said of each of the first `most` items, and then of how many more there are."""
+    yield from map(told, islice(items, most))
+    if len(items) > most:
+        yield rest(len(items) - most)

@@ -10,7 +10,7 @@ from tui.cli import main
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
-from tui.saying import nearest, path_text, without_passwords
+from tui.saying import first_of, nearest, path_text, without_passwords
 
 DIGITS = "9" * 5000
 """More than an interpreter turns into a whole number."""
@@ -121,3 +121,18 @@ def test_a_name_without_ink_is_none(blank: str) -> None:
 def test_a_path_is_put_into_words_on_one_line_without_controls_or_passwords(text: str, shown: str) -> None:
     assert path_text(text) == shown
     assert without_passwords(shown) == shown
+
+
+@pytest.mark.parametrize(
+    ("count", "said"),
+    [(0, []), (2, ["0", "1"]), (3, ["0", "1", "2"]), (4, ["0", "1", "2", "and 1 more"])],
+)
+def test_the_first_of_many_are_told_and_the_rest_counted(count: int, said: list[str]) -> None:
+    asked: list[int] = []
+
+    def told(item: int) -> str:
+        asked.append(item)
+        return str(item)
+
+    assert list(first_of(range(count), 3, told, lambda more: f"and {more} more")) == said
+    assert asked == list(range(min(count, 3))), "no words for what is only counted"

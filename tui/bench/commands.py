@@ -25,7 +25,7 @@ from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
 from tui.job.panels import LEVERAGE
-from tui.kit.clipboard import copy_text, multiplexer
+from tui.kit.clipboard import multiplexer
 from tui.kit.dialogs import Question, Reply, ask_to_leave
 from tui.kit.keymap import LOOK_ACTS
 from tui.kit.look import LINE_STYLES
@@ -272,10 +272,7 @@ def leave(screen: BenchScreen) -> None:
 
 def copy_or_leave(screen: BenchScreen) -> None:
     """Copy what the mouse has selected; where nothing is, leave."""
-    selected = screen.get_selected_text()
-    if selected:
-        screen.say(copy_text(screen.app, selected, os.environ))
-    else:
+    if not screen.copy_selection():
         leave(screen)
 
 

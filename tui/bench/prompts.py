@@ -20,6 +20,7 @@ from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_pa
 from tui.kit.roles import Role
 from tui.ride.damper_table import DamperRead, damper_in
 from tui.ride.events import CAUTION, size_at
+from tui.saying import first_of
 from tui.sheet.build import form_of
 from tui.shop_units import ShopUnits
 from tui.store.kept import Revision
@@ -131,8 +132,7 @@ class TablePrompt(Prompt[Found | Open[Found]], Generic[Found]):
         try:
             return self.find(text)
         except UnusableReadings as unusable:
-            more = len(unusable.lines) - _TOLD
-            told = [*unusable.lines[:_TOLD], *([f"and {more} more lines"] if more > 0 else [])]
+            told = first_of(unusable.lines, _TOLD, str, lambda more: f"and {more} more lines")
             raise Refused("\n".join(told)) from unusable
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import islice
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
-from tui.saying import nearest, printable
+from tui.saying import first_of, nearest, printable
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +126,9 @@ def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
 
 
 UNKNOWN_KEY = "unknown key"
+Wrong = TypeVar("Wrong")
+NewFault = tuple[TreePath, str, str]
+"""The arguments of `Findings.fault`."""
 
 
 class Findings:
@@ -148,10 +151,18 @@ class Findings:
         """Note every key of `table` that is not `known`, and the nearest one that is."""
         names = sorted(known)
         unknown = [key for key in table if key not in names]
-        for key in unknown[:MOST_TOLD]:
-            self.fault((*path, key), UNKNOWN_KEY, key_to_use(key, names))
-        if len(unknown) > MOST_TOLD:
-            self.fault(path, f"{len(unknown) - MOST_TOLD} more unknown keys", "use a job file")
+        self.first_faults(
+            unknown,
+            lambda key: ((*path, key), UNKNOWN_KEY, key_to_use(key, names)),
+            lambda more: (path, f"{more} more unknown keys", "use a job file"),
+        )
+
+    def first_faults(
+        self, wrong: Sequence[Wrong], fault_of: Callable[[Wrong], NewFault], rest: Callable[[int], NewFault]
+    ) -> None:
+        """Note one fault each for the first of what is wrong in one way, and one for the rest together."""
+        for fault in first_of(wrong, MOST_TOLD, fault_of, rest):
+            self.fault(*fault)
 
 
 _FEW = 14

@@ -12,7 +12,7 @@ from functools import lru_cache
 from itertools import count
 
 from tui.job.choices import new_word
-from tui.job.faults import MOST_TOLD, Findings, JobFault, UnusableJob
+from tui.job.faults import Findings, JobFault, NewFault, UnusableJob
 from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
 from tui.saying import nearest
 
@@ -135,14 +135,18 @@ def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: 
     no_values = (UNCONFIRMED, "kind", "leverage")
     there = [key for key in table if (key in only if only else key not in no_values and table[key] != _SOLVE)]
     wrong = [(index, key) for index, key in enumerate(raw) if key not in there]
-    for index, key in wrong[:MOST_TOLD]:
+
+    def fault_of(entry: tuple[int, str]) -> NewFault:
+        index, key = entry
         near = nearest(key, there)
         use = f"the nearest known key is {near}" if near else "remove it"
-        found.fault((*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" is not a key of this table', use)
-    if len(wrong) > MOST_TOLD:
-        found.fault(
-            (*path, UNCONFIRMED), f"{len(wrong) - MOST_TOLD} more are not keys of this table", "remove them"
-        )
+        return (*path, UNCONFIRMED, index), f'"{key[:_LONGEST_NAME]}" is not a key of this table', use
+
+    found.first_faults(
+        wrong,
+        fault_of,
+        lambda more: ((*path, UNCONFIRMED), f"{more} more are not keys of this table", "remove them"),
+    )
 
 
 _FELT, _SYMPTOM = "felt", "symptom"

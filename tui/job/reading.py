@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from physics.limits import HIGHEST_PRESSURE
 from physics.units import Dimension, OutOfReach, UnitFault, accepted, in_unit, named, parse, quoted
-from tui.job.faults import FRONT_TABLES, MOST_TOLD, Findings, JobFault, Spelling, UnusableJob, spelled
+from tui.job.faults import FRONT_TABLES, Findings, JobFault, Spelling, UnusableJob, spelled
 from tui.job.fields import (
     DAMPER,
     EVERY_SETUP,
@@ -260,10 +260,11 @@ def _all_fit(
 ) -> bool:
     """Return whether all of an array fit; note those that do not, and what `each` of them takes."""
     wrong = [index for index, raw in enumerate(row) if not fits(raw)]
-    for index in wrong[:MOST_TOLD]:
-        found.fault((*path, index), f"{shown(row[index])} cannot be used", each)
-    if len(wrong) > MOST_TOLD:
-        found.fault(path, f"{len(wrong) - MOST_TOLD} more cannot be used", each)
+    found.first_faults(
+        wrong,
+        lambda index: ((*path, index), f"{shown(row[index])} cannot be used", each),
+        lambda more: (path, f"{more} more cannot be used", each),
+    )
     return not wrong
 
 

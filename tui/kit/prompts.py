@@ -18,6 +18,7 @@ from textual.widgets import Input, Static
 from tui.job.tree import clean
 from tui.kit.dialogs import Dialog, Result
 from tui.kit.look import Glyphs
+from tui.saying import first_of
 
 
 class LineInput(Input):
@@ -210,9 +211,7 @@ class CompletingPrompt(Prompt[Result]):
         if not found.names:
             self.note(self.NO_NAMES)
         elif len(found.names) > 1:
-            more = len(found.names) - _SHOWN_NAMES
-            tail = f"   and {more} more" if more > 0 else ""
-            self.note("   ".join(found.names[:_SHOWN_NAMES]) + tail)
+            self.note("   ".join(first_of(found.names, _SHOWN_NAMES, str, lambda more: f"and {more} more")))
 
 
 class OpenPrompt(CompletingPrompt[Path]):

@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.screen import Screen
 
 from tui.kit.cells import CellRow, cells, fitted, name_at
+from tui.kit.clipboard import copy_text
 from tui.kit.edit import Edit
 from tui.kit.keymap import Action, Keymap, Overlaid, key_name, quiet
 from tui.kit.look import ChartLook, Glyphs, literal
@@ -130,6 +131,13 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         """Show the state as it is by now."""
         self._waiting = False
         self.show()
+
+    def copy_selection(self) -> bool:
+        """Copy what the mouse has selected and say so; return whether anything is."""
+        selected = self.get_selected_text()
+        if selected:
+            self.say(copy_text(self.app, selected))
+        return bool(selected)
 
     def restyle(self, look: ChartLook) -> None:
         """Take other colours and markers."""

@@ -12,7 +12,6 @@ from tui.bench.state import BenchState, select_field, with_job
 from tui.job.job import Job
 from tui.job.quantities import plain
 from tui.job.tree import TreePath
-from tui.kit.clipboard import copy_text
 from tui.kit.dialogs import Question, Reply
 from tui.kit.screen import suspend
 from tui.linkage import state as edit
@@ -111,10 +110,7 @@ def step_back(screen: LinkageScreen) -> None:
 
 def copy_or_leave(screen: LinkageScreen) -> None:
     """Copy what the mouse has selected; where nothing is, leave."""
-    selected = screen.get_selected_text()
-    if selected:
-        screen.say(copy_text(screen.app, selected))
-    else:
+    if not screen.copy_selection():
         leave(screen)
 
 

@@ -12,7 +12,6 @@ from tui.bench.new_job import begin_first_job
 from tui.bench.screen import BenchScreen
 from tui.job.faults import UnusableJob
 from tui.job.job import UNTITLED
-from tui.kit.clipboard import copy_text
 from tui.kit.dialogs import Question, Reply
 from tui.kit.screen import suspend
 from tui.records import state as steps
@@ -267,10 +266,7 @@ def back(screen: RecordsScreen) -> None:
 
 def copy_or_leave(screen: RecordsScreen) -> None:
     """Copy what the mouse has selected; where nothing is, leave."""
-    selected = screen.get_selected_text()
-    if selected:
-        screen.say(copy_text(screen.app, selected))
-    else:
+    if not screen.copy_selection():
         screen.close_with(None)
 
 

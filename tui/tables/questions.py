@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from physics.units import Dimension, quoted
 from tui.job.tree import brief
+from tui.saying import first_of
 from tui.tables.heads import Role, Subject, factor_of, unit_examples
 from tui.tables.source import UnusableReadings
 
@@ -72,8 +73,7 @@ class ColumnsUnclear(Unclear):
     def __init__(self, what: str, heads: Sequence[str], subject: Subject) -> None:
         self._subject = subject
         shown = [f'{place} "{brief(head)}"' if head else f"{place}" for place, head in enumerate(heads, 1)]
-        more = len(shown) - _SHOWN
-        there = ", ".join([*shown[:_SHOWN], *([f"and {more} more"] if more > 0 else [])])
+        there = ", ".join(first_of(shown, _SHOWN, str, lambda more: f"and {more} more"))
         shortest = min(subject.sets, key=len)
         example = ", ".join(f"{role.word} {place}" for place, role in enumerate(shortest, 1))
         self.asks = f"{what[:1].upper()}{what[1:]}. Columns are {there}. Answer like {example}"

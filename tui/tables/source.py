@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from tui.job.faults import reason_of
 from tui.job.tree import clean
+from tui.saying import first_of
 
 if TYPE_CHECKING:
     from physics.fit import AskedFriction
@@ -62,8 +63,7 @@ _TOLD = 12
 
 def unusable(faults: Sequence[str]) -> UnusableReadings:
     """Return the faults of a table, the first of them told one by one."""
-    more = len(faults) - _TOLD
-    return UnusableReadings(*faults[:_TOLD], *([f"and {more} more lines like these"] if more > 0 else []))
+    return UnusableReadings(*first_of(faults, _TOLD, str, lambda more: f"and {more} more lines like these"))
 
 
 LARGEST = 8_000_000

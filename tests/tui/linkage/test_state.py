@@ -55,6 +55,16 @@ START = open_linkage(REAR)
 NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore"}
 
 
+def with_bars(*bars: tuple[str, str]) -> LinkageState:
+    """Return the start with these bars in place of its own."""
+    return with_edited_sketch(START, replace(START.sketch, bars=bars))
+
+
+def with_points(count: int) -> LinkageState:
+    """Return the start with its first points alone, and no bars."""
+    return with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:count], bars=()))
+
+
 def press(state: LinkageState, *keys: str) -> LinkageState:
     """Press keys, and do acts by their ids, each with a colon before it."""
     for key in keys:
@@ -432,12 +442,12 @@ def test_level_points_are_chosen_renamed_and_gone_with_their_point() -> None:
     wrong = with_edited_sketch(state, replace(state.sketch, level=steep))
     assert (Part.LEVEL, 0) in faulty_rows(wrong)
     assert "degrees off level" in words(wrong)
-    lonely = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:1], bars=()))
+    lonely = with_points(1)
     assert "Level needs two points" in press(lonely, ":level_points").note
 
 
 def test_two_points_are_enough_to_be_level() -> None:
-    two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
+    two = with_points(2)
     level = press(at(two, Part.POINTS, 1, X), ":level_points")
     assert level.sketch.level == ("frame", "main")
     assert spot_of(level) == (Part.LEVEL, 0, 1)
@@ -461,7 +471,7 @@ def test_tab_leads_to_the_first_row_of_each_part_in_the_column_there_is() -> Non
 
 
 def test_two_points_are_enough_for_a_bar_and_the_cursor_goes_to_its_other_end() -> None:
-    two = with_edited_sketch(START, replace(START.sketch, points=START.sketch.points[:2], bars=()))
+    two = with_points(2)
     barred = press(at(two, Part.POINTS, 0, X), ":add_bar")
     assert barred.sketch.bars == (("main", "frame"),)
     assert spot_of(barred) == (Part.BARS, 0, 1)
@@ -483,7 +493,7 @@ def test_a_row_that_is_not_there_is_the_nearest_one() -> None:
 
 
 def test_a_row_past_the_last_bar_holds_nothing_to_choose_or_to_type_into() -> None:
-    barless = with_edited_sketch(START, replace(START.sketch, bars=()))
+    barless = with_bars()
     there = with_cursor(barless, Part.BARS, 0, 0)
     assert there.part is Part.BARS
     assert not acts.is_choice_cell(there)
@@ -505,10 +515,6 @@ def test_a_fault_of_a_bar_is_marked_at_that_bar_and_one_of_no_bar_nowhere() -> N
 def told(state: LinkageState) -> tuple[str, bool]:
     """Return what a state says, and whether its linkage is that of the start."""
     return state.note, state.sketch == START.sketch
-
-
-def with_bars(*bars: tuple[str, str]) -> LinkageState:
-    return with_edited_sketch(START, replace(START.sketch, bars=bars))
 
 
 POINTLESS = with_edited_sketch(START, Sketch((), (), "", ("", "")))
