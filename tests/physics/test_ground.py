@@ -19,6 +19,7 @@ from physics.ground import (
     Road,
     SquareEdge,
     course,
+    last_bump,
     road_level,
     road_profile,
     rolled,
@@ -69,6 +70,19 @@ def test_bumps_reach_their_height_as_often_as_asked() -> None:
     assert ground.height.max() == pytest.approx(0.06, abs=1e-4)
     assert np.diff(tops) * STEP == pytest.approx(2.0 / 6.0, abs=2 * STEP)
     assert len(ground.height) * STEP == pytest.approx(usual_duration(event), abs=2 * STEP)
+
+
+def test_a_train_with_gaps_lasts_as_long_as_its_bumps_and_gaps() -> None:
+    train = Bumps(0.05, 1.0, 5.0, spacing=0.5, count=4)  # 0.1 s level, then 0.3 s each
+    assert last_bump(train, STEP) == (1000, 1300)
+    assert usual_duration(train) == pytest.approx(0.1 + 4 * 0.3 + 1.5)
+    ridden = course(train, RADIUS, STEP)
+    assert np.flatnonzero(ridden.height > 0)[-1] < 1300
+
+
+def test_a_hollow_is_ridden_to_its_end() -> None:
+    hollow = Compression(10.0, 0.5, 4.0)  # an arc of 5 m
+    assert usual_duration(hollow) == pytest.approx(0.1 + 1.25 + 1.5)
 
 
 def test_a_hollow_presses_with_the_square_of_the_speed_over_its_radius() -> None:

@@ -152,6 +152,18 @@ def test_past_the_port_each_chamber_keeps_its_air() -> None:
     assert air.mass[0] < masses[0]
 
 
+@pytest.mark.parametrize(("before", "after"), [(0.0085, 0.0092), (0.0118, 0.0108)])
+def test_the_port_is_open_over_its_length_on_either_side(before: float, after: float) -> None:
+    """Of 2 mm about 10 mm; between 9.3 and 10.7 mm it would be open with a third of them."""
+    air = LiveAir(both(), Port(0.010, 2e-3, 3e-6), WALL, SEA, before, Floats())
+    closed = air.mass.copy()
+    air.begin(1e-3)
+    air.moved_to(before)
+    assert air.mass == closed
+    air.moved_to(after)
+    assert air.mass[0] < closed[0]
+
+
 def test_an_equalised_spring_without_a_port_in_time_follows_its_fast_curve() -> None:
     """Out of 20 mm of stroke, where the air had settled, both chambers along their isentropes."""
     from dataclasses import replace

@@ -93,6 +93,27 @@ def test_the_tenths_of_a_sine() -> None:
     assert inside(found.stop_meetings, 121.0, 0.01)
 
 
+def test_of_a_sawtooth_that_comes_in_fast_and_goes_out_slowly() -> None:
+    # 100 mm in 60 ms, out again in 340 ms; a third-degree filter overshoots by a tenth at the corners.
+    turns, levels = [0.0, 0.060, 0.400], [0.03, 0.13, 0.03]
+    found = statistics(of_wheel(values(np.interp(clock(60.0) % 0.4, turns, levels)))).wheel
+    into, out = 0.1 / 0.060, 0.1 / 0.340
+    assert inside(found.compression_95, into, 0.1 * into)
+    assert inside(found.rebound_95, out, 0.1 * out)
+    assert inside(found.rebound_over_compression, out / into, 0.1 * out / into)
+    edges, share = found.histogram.edges[:-1], found.histogram.share
+    assert share[edges == 1.5] == pytest.approx(0.060 / 0.4, abs=0.04)
+    assert share[edges == -0.5] == pytest.approx(0.340 / 0.4, abs=0.04)
+
+
+def test_speeds_beyond_the_histogram_count_in_its_last_bins() -> None:
+    # Out 60 mm in 12 ms, faster than 4 m/s.
+    travel = values(np.interp(clock(60.0, 2000.0) % 0.4, [0.0, 0.012, 0.400], [0.09, 0.03, 0.09]))
+    histogram = statistics(of_wheel(travel, 2000.0)).wheel.histogram
+    assert 0.005 < histogram.share[0] < 0.02
+    assert histogram.share[1] < histogram.share[0]
+
+
 def test_of_a_square_wave() -> None:
     # Three quarters of every second at 31 mm, one quarter at 91 mm, each change within 20 ms.
     turns, levels = [0.0, 0.01, 0.74, 0.76, 0.99, 1.0], [0.061, 0.031, 0.031, 0.091, 0.091, 0.061]
@@ -255,6 +276,14 @@ def test_a_gap_cuts_the_log_and_is_named() -> None:
     assert [len(piece.wheel) for piece in log.pieces] == [5000, 9750]
 
 
+def test_readings_of_an_uneven_clock_after_a_gap_are_kept_as_they_are() -> None:
+    time, stroke = ride()
+    keep = (time < 10.0) | (time >= 10.5)
+    uneven = time + 0.3 / RATE * np.sin(1e3 * time)
+    log = read_log(values(uneven[keep]), stroke[keep], FALLING)
+    np.testing.assert_array_equal(log.pieces[1].stroke, stroke[time >= 10.5])
+
+
 def test_repeated_times_and_missing_readings_are_dropped_and_named() -> None:
     time, stroke = ride()
     time[4000:4003] = time[3999]
@@ -372,6 +401,18 @@ def test_front_and_rear_of_a_known_slope_and_lag(lag: float) -> None:
     assert found.slope.low < 0.8 < found.slope.high
     assert inside(found.offset, 0.06, 0.005)
     assert found.scatter.value == pytest.approx(0.02 * np.hypot(1.0, 0.8), rel=0.03)
+
+
+def test_a_lag_between_two_samples_is_told() -> None:
+    time, lag = clock(120.0), 0.1113  # 55.65 samples
+    parts = [(0.7, 0.3), (1.3, 1.1), (1.9, 2.0), (2.6, 0.9), (3.3, 2.5)]
+
+    def at(when: Values) -> Values:
+        swing = sum(np.sin(2 * np.pi * pace * when + phase) for pace, phase in parts)
+        return values(0.060 + 0.008 * swing)
+
+    found = together(of_wheel(at(values(time + lag))), of_wheel(at(time)))
+    assert inside(found.lag, lag, 2e-4)
 
 
 def test_channels_that_share_no_time_are_refused() -> None:

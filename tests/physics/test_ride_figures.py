@@ -82,6 +82,13 @@ def test_speed_at_a_meeting_is_from_before_the_contact() -> None:
     assert made_up(travel=travel, speed=speed).meetings[0].speed[0] == pytest.approx(2.0)
 
 
+def test_speed_at_a_meeting_goes_on_as_before_the_contact() -> None:
+    """It gains 10 mm/s a step; the contact is half a step after the last sample before it."""
+    travel = np.concatenate([np.linspace(SAG, FULL - 1e-4, 100), [FULL + 1e-4], np.full(10, FULL + 2e-4)])
+    speed = np.concatenate([1.01 + 0.01 * np.arange(100), [0.3], np.zeros(10)])
+    assert made_up(travel=travel, speed=speed).meetings[0].speed[0] == pytest.approx(2.005)
+
+
 def test_meetings_with_full_extension_count_again_beyond_two_per_cent() -> None:
     travel = np.interp(
         np.arange(600.0), [0, 100, 200, 300, 400, 599], [SAG, -1e-3, 0.002, -1e-3, 0.020, -1e-3]
@@ -116,7 +123,8 @@ def test_sinking_is_mean_travel_over_the_last_bump_beside_sag() -> None:
     one = made_up(train, travel=travel)
     assert one.sinks[0] == pytest.approx(0.025)
     assert one.mean_travel[0] == pytest.approx(SAG + 0.2 * 0.025)
-    assert math.isnan(made_up(train, travel=travel[:600]).sinks[0])
+    assert made_up(train, travel=travel[:700]).sinks[0] == pytest.approx(0.025)  # it ends with the bump
+    assert math.isnan(made_up(train, travel=travel[:699]).sinks[0])
 
 
 def test_a_slope_carries_its_part_of_gravity() -> None:

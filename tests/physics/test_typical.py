@@ -155,3 +155,9 @@ def test_a_fork_of_any_travel_has_chambers_and_room_for_it(travel: float) -> Non
 def ratio(air: Air, stroke: float) -> float:
     full = float(air.positive_volume)
     return full / (full - float(positive_area(air)) * stroke)
+
+
+def test_coils_are_ordered_in_steps_of_25_pounds_an_inch_and_those_of_forks_in_steps_of_5() -> None:
+    """Common practice, no source."""
+    assert typical_coil(shock_size(0.230, 0.065)).ladder_step == pytest.approx(25 * 175.12684, rel=1e-6)
+    assert typical_coil(ForkSize(0.150)).ladder_step == pytest.approx(5 * 175.12684, rel=1e-6)
