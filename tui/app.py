@@ -8,13 +8,14 @@ import sys
 import time
 from collections import deque
 from collections.abc import Callable
+from concurrent.futures import Future
 from contextlib import suppress
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from threading import Timer
 from types import FrameType
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.console import RenderableType
 from textual import events, on
@@ -36,19 +37,26 @@ from tui.kit.clipboard import copy_text, multiplexer
 from tui.kit.look import glyphs_for
 from tui.kit.repaint import painted
 from tui.kit.screen import SparingScreen, StateScreen
-from tui.kit.work import Threads
-from tui.saying import say
-from tui.settings import find_settings
+from tui.kit.work import Threads, is_done_by
+from tui.saying import path_text, say
+from tui.settings import CURRENT, FoundSettings, Settings
 from tui.store.records import Records
-from tui.store.remembered import (
-    Remembered,
-    read,
-)
-from tui.themes import find_themes, forget_empty_no_color, no_colour
+from tui.store.remembered import Found as Left
+from tui.store.remembered import Remembered, read
+from tui.themes import Found as FoundThemes
+from tui.themes import find_themes, forget_empty_no_color, no_colour, shipped_themes
 
 if TYPE_CHECKING:
     from asyncio import AbstractEventLoop
 
+    from tui.job.files import OpenedFile
+
+Result = TypeVar("Result")
+
+PATIENCE = 1.0
+"""Longest time for which the first frame waits for disks [s]."""
+_LOOKS = 0.2
+"""How often it is looked whether a file that was asked for is there [s]."""
 _PARTING = 0.3
 """Longest time for which the end waits for work in threads [s]."""
 UNUSABLE = 2
@@ -97,9 +105,18 @@ class BenchApp(App[int], inherit_bindings=False):
     BINDINGS: ClassVar[list[BindingType]] = []
     TITLE = "springwright"
 
-    def __init__(self, state: BenchState, session: Session, remembered: Remembered | None = None) -> None:
-        """Put a state of the bench on the screen, nothing moving that nobody moved."""
-        found = find_themes()
+    def __init__(
+        self,
+        state: BenchState,
+        session: Session,
+        remembered: Remembered | None = None,
+        found: FoundThemes | None = None,
+    ) -> None:
+        """Put a state of the bench on the screen, nothing moving that nobody moved.
+
+        `found` are the themes, looked for here unless given.
+        """
+        found = found or find_themes()
         theme, wrong = found.choose(os.environ, remembered.theme if remembered else "")
         # The framework itself would turn colours into greys, which are colours too.
         ansi = True if no_colour(os.environ) else None
@@ -126,6 +143,8 @@ class BenchApp(App[int], inherit_bindings=False):
         """What disks, servers and views are waited for in."""
         self.bench: BenchScreen | None = None
         """The bench, once it is there."""
+        self.late: list[Future[Any]] = []
+        """What the start did not wait for: a person is told when the last of it is there."""
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
 
@@ -150,6 +169,8 @@ class BenchApp(App[int], inherit_bindings=False):
         import asyncio
 
         self.app_resume_signal.subscribe(self, lambda _app: self._paint_anew())
+        for future in self.late:
+            future.add_done_callback(lambda _: self.call_later(self._tell_late))
         loop = asyncio.get_running_loop()
         loop.set_default_executor(self.threads)
         if self.is_headless:
@@ -165,6 +186,10 @@ class BenchApp(App[int], inherit_bindings=False):
         if hasattr(signal, "SIGCONT"):
             self._resume = signal.getsignal(signal.SIGCONT)
             signal.signal(signal.SIGCONT, self._told_to_go_on)
+
+    def _tell_late(self) -> None:
+        if self.bench is not None and all(future.done() for future in self.late):
+            self.bench.say("The disk answers now: start springwright again to use what is on it.")
 
     def _told(self, number: int, loop: AbstractEventLoop) -> None:
         """Leave by the usual way, or by the shortest where that takes too long."""
@@ -313,53 +338,111 @@ class BenchApp(App[int], inherit_bindings=False):
         self.exit(return_code=128 + number)
 
 
+class Start:
+    """What is read from disks before the first frame: all at once, none waited for much longer than a second.
+
+    `told` says what is not there in time; `late` are the readings that still go on.
+    """
+
+    def __init__(self) -> None:
+        """Begin to wait."""
+        self._until = time.monotonic() + PATIENCE
+        self._threads = Threads()
+        self.told: list[str] = []
+        self.late: list[Future[Any]] = []
+
+    def begin(self, work: Callable[[], Result]) -> Future[Result]:
+        """Begin to read something."""
+        return self._threads.submit(work)
+
+    def take(self, reading: Future[Result], what: str) -> Result | None:
+        """Return what is read, None where the disk does not answer: `what` is told then."""
+        if is_done_by(reading, self._until):
+            return reading.result()
+        self.late.append(reading)
+        self.told.append(f"{what}: the disk does not answer")
+        return None
+
+
 def run(job_path: Path | None, store: str | None = None) -> int:
     """Open the screen on a job file, or on the invented demo job; return the exit code.
 
     `store` is where the records are asked for to be, a path or the address of a server.
     """
     forget_empty_no_color(os.environ)
-    found = find_settings()
+    start = Start()
+    settings, own, left = CURRENT.begin(), start.begin(find_themes), start.begin(read)
+    found = start.take(settings, "No settings are read") or FoundSettings(Settings())
     told = list(found.lines)
     if found.settings.keys:
         from tui.own_keys import take_keys  # few want keys of their own
 
         told += take_keys(found.settings.keys)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
-    remembered, lost = read()
-    trouble = _opened(session, job_path)
+    left_so = start.take(left, "The last jobs and choices are not known") or Left(Remembered())
+    remembered = left_so.remembered
+    trouble = [] if job_path is None else _opened(session, job_path, start)
     if trouble:
         for line in trouble:
             say(f"{job_path}: {line}")
         return UNUSABLE
-    last = last_job(remembered) if job_path is None else None
-    if last is not None:
-        # A job that cannot be opened any more is no reason not to start.
-        told += [f"{last.name}, the last job, is not opened: {line}" for line in _opened(session, last)[:1]]
+    told += _reopened(session, remembered, start) if job_path is None else []
+    themes = start.take(own, "Own themes are not read") or shipped_themes()
     job = demo_job() if session.file is None else session.file.job
     state = open_bench(History.starting_at(job), found.units(remembered.units))
-    note = ". ".join(filter(None, (*told, lost.rstrip("."))))
-    app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered)
+    note = ". ".join(filter(None, (*start.told, *told, left_so.told.rstrip("."))))
+    app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered, themes)
+    app.late = start.late
     # Screen holds a lone Escape back to the next key while there is a mouse.
     app.run(mouse=remembered.mouse and multiplexer(os.environ) not in ("screen", "either"))
     if app.bench is not None and app.bench.parting_words:
         say(f"springwright: {app.bench.parting_words}")
-    if not app.threads.rest(_PARTING):
+    if not app.threads.rest(_PARTING) or not all(reading.done() for reading in start.late):
         sys.stdout.flush()
         os._exit(app.return_code or 0)  # what hangs in the system holds up the end of an interpreter too
     return app.return_code or 0
 
 
-def _opened(session: Session, path: Path | None) -> list[str]:
-    """Open a job file, if any; return the lines that say why it cannot be."""
-    if path is None:
+def _opened(session: Session, path: Path, start: Start) -> list[str]:
+    """Open a job file that was asked for, however long that takes; return why it cannot be, in lines."""
+    from tui.bench.files import load_job
+    from tui.job.faults import UnusableJob
+    from tui.job.files import FileTrouble
+
+    reading = start.begin(partial(load_job, path))
+    if not is_done_by(reading, time.monotonic() + PATIENCE):
+        say(f"{path}: the disk does not answer yet; Ctrl+C leaves")
+    # Not every system wakes a wait without end for Ctrl+C.
+    while not is_done_by(reading, time.monotonic() + _LOOKS):
+        pass
+    try:
+        session.opened(reading.result())
+    except (FileTrouble, UnusableJob) as trouble:
+        return str(trouble).splitlines()
+    return []
+
+
+def _reopened(session: Session, remembered: Remembered, start: Start) -> list[str]:
+    """Open the job file that was open last, if any; return the line that says why it cannot be.
+
+    A job that cannot be opened any more is no reason not to start.
+    """
+    last = remembered.last
+    if last is None or not last.file:
         return []
     from tui.bench.files import load_job
     from tui.job.faults import UnusableJob
     from tui.job.files import FileTrouble
 
+    def load() -> OpenedFile | None:
+        path = last_job(remembered)
+        return None if path is None else load_job(path)
+
+    what = f"{path_text(Path(last.file).name)}, the last job, is not opened"
     try:
-        session.opened(load_job(path))
+        file = start.take(start.begin(load), what)
     except (FileTrouble, UnusableJob) as trouble:
-        return str(trouble).splitlines()
+        return [f"{what}: {line}" for line in str(trouble).splitlines()[:1]]
+    if file is not None:
+        session.opened(file)
     return []

@@ -23,6 +23,7 @@ from typing import Any, NamedTuple
 
 from tui.job.faults import UNKNOWN_KEY, JobFault, key_to_use
 from tui.job.tree import clean
+from tui.kit.work import Latest
 from tui.saying import path_text
 from tui.shop_units import ALL, USUAL, ShopUnits
 from tui.store.address import holds_password, is_readable_by_others, is_server
@@ -127,6 +128,10 @@ def find_settings(path: Path | None = None) -> FoundSettings:
         who = "others can read the password in it"
         return found._replace(told=f"{FILE}: {who}; chmod 600 {shlex.quote(path_text(path))} mends that")
     return found
+
+
+CURRENT: Latest[FoundSettings] = Latest(lambda: find_settings())
+"""The settings as the file has them now, for views and for the start, which wait for no disk that hangs."""
 
 
 def _parsed(path: Path, data: bytes) -> FoundSettings:

@@ -252,6 +252,11 @@ def find_themes(user_folder: Path | None = None) -> Found:
     return Found(Themes(_shipped(), own), tuple(faults))
 
 
+def shipped_themes() -> Found:
+    """Return the shipped themes alone."""
+    return Found(Themes(_shipped(), {}), ())
+
+
 def themes_folder() -> Path:
     """Return the folder for a user's own themes."""
     return config_folder() / "themes"

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Sequence
+from concurrent.futures import Future
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,6 +21,7 @@ from tui.charts.drawing import Readout, readout
 from tui.charts.export import CSV, ENDINGS, PAPER, Ground, NothingToDraw, chart_file, marked
 from tui.charts.series import Scene, chart_data
 from tui.job.choices import STATES
+from tui.job.faults import reason_of
 from tui.job.figures import STATE_LABEL, TableRow, figure_rows, figures_for, read_figure
 from tui.job.job import unconfirmed_setups
 from tui.kit.clipboard import copy_text
@@ -28,6 +31,7 @@ from tui.kit.dressing import documents_kept
 from tui.kit.look import ChartLook
 from tui.kit.prompts import Refused, SavePrompt, as_path
 from tui.kit.screen import StateScreen
+from tui.kit.work import promptly
 from tui.shop_units import ShopUnits
 from tui.themes import ThemeData, paper_look
 
@@ -290,18 +294,25 @@ def write_as(
             lambda: screen.call_later(screen.say, _written(path, what, made)), thread=True, group="export"
         )
 
-    def chosen(path: Path) -> None:
-        if path.exists():
+    def looked(path: Path, done: Future[bool]) -> None:
+        try:
+            is_there = done.result()
+        except OSError as trouble:
+            screen.say(_not_saved(path, what, trouble))
+            return
+        if is_there:
             screen.ask(ask_overwrite(path, screen.glyphs), lambda _replace: write(path))
         else:
             write(path)
+
+    def chosen(path: Path) -> None:
+        promptly(screen, path.exists, partial(looked, path), f"Saving the {what}: the disk does not answer.")
 
     screen.ask(prompt, chosen)
 
 
 def _written(path: Path, what: str, made: Callable[[Path], bytes]) -> str:
     """Make something, put it into its file, whole or not at all, and return what became of it in words."""
-    from tui.job.faults import reason_of
     from tui.job.files import replace_file
 
     try:
@@ -309,5 +320,9 @@ def _written(path: Path, what: str, made: Callable[[Path], bytes]) -> str:
     except NothingToDraw as nothing:
         return f"The {what} is not saved: {nothing}"
     except (OSError, ValueError) as trouble:
-        return f"The {what} is not saved to {path}: {reason_of(trouble)}."
+        return _not_saved(path, what, trouble)
     return f"The {what} is saved to {path.absolute()}."
+
+
+def _not_saved(path: Path, what: str, trouble: OSError | ValueError) -> str:
+    return f"The {what} is not saved to {path}: {reason_of(trouble)}."

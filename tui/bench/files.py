@@ -247,9 +247,14 @@ def offer_drafts(screen: BenchScreen) -> None:
     """Offer the drafts of dead sessions, the newest first; with a job on the bench only those of this job."""
     from tui.job.drafts import abandoned_drafts
 
-    def offer(done: Future[FoundDrafts]) -> None:
-        found = done.result()
-        ours = [draft for draft in found.drafts if _belongs(draft, screen.session)]
+    file = screen.session.path
+
+    def find() -> tuple[FoundDrafts, Path | None]:
+        return abandoned_drafts(), file and file.resolve()
+
+    def offer(done: Future[tuple[FoundDrafts, Path | None]]) -> None:
+        found, path = done.result()
+        ours = [draft for draft in found.drafts if _belongs(draft, screen.session, path)]
         if others := len(found.drafts) - len(ours):
             many = "Another job has" if others == 1 else f"{others} other jobs have"
             screen.say(f"{many} unsaved work too. Start springwright without a job to open it.")
@@ -259,15 +264,15 @@ def offer_drafts(screen: BenchScreen) -> None:
         else:
             _offer(screen, ours)
 
-    promptly(screen, abandoned_drafts, offer, "")
+    promptly(screen, find, offer, "")
 
 
-def _belongs(draft: Abandoned, session: Session) -> bool:
-    """Return whether a draft is to be offered in a session: any where no job was asked for."""
+def _belongs(draft: Abandoned, session: Session, path: Path | None) -> bool:
+    """Return whether a session on the file at `path` is to offer a draft: any where no job was asked for."""
     if session.entry is not None:
         kept, asked = draft.entry or {}, session.entry
         return all(kept.get(key) == asked[key] for key in ("store", "job"))
-    return session.path is None or (draft.file is not None and draft.file == session.path.resolve())
+    return path is None or draft.file == path
 
 
 def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:

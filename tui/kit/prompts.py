@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future
 from dataclasses import dataclass
+from functools import partial
 from itertools import islice
 from pathlib import Path
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from textual import events, on
 from textual.binding import Binding, BindingType
@@ -18,6 +20,7 @@ from textual.widgets import Input, Static
 from tui.job.tree import clean
 from tui.kit.dialogs import Dialog, Result
 from tui.kit.look import Glyphs
+from tui.kit.work import promptly
 from tui.saying import first_of
 
 
@@ -49,6 +52,10 @@ class LineInput(Input):
     def replace(self, text: str, start: int, end: int) -> None:
         """Put text in place of a stretch, without what a terminal must not be sent."""
         super().replace(clean(text), start, end)
+
+
+_NO_ANSWER = "The disk does not answer yet. Escape goes back."
+Found = TypeVar("Found")
 
 
 class Refused(ValueError):
@@ -85,6 +92,7 @@ class Prompt(Dialog[Result]):
         self._text = text
         self._noted = text
         self._doubted: str | None = None
+        self._looking: str | None = None
 
     def body(self) -> Sequence[Widget]:
         """Return the hint, the line and room for what is wrong with it."""
@@ -109,24 +117,54 @@ class Prompt(Dialog[Result]):
         if event.value != self._noted:
             self.note("")
 
+    def say(self, note: str) -> None:
+        """Say something below the line."""
+        self.note(note)
+
     @on(Input.Submitted)
     def _take(self, event: Input.Submitted) -> None:
+        self.look(self.read, self._taken)
+
+    def look(self, work: Callable[[str], Found], then: Callable[[str, Future[Found]], object]) -> None:
+        """Do something with the line for which a disk may be needed, and go on with what became of it.
+
+        While a disk does not answer the keys go on. What comes when the prompt is closed, or when another
+        text stands in the line, is dropped.
+        """
+        text = self.line.value
+        if self._looking == text:  # asked for again while the disk does not answer
+            self.say(_NO_ANSWER)
+            return
+        self._looking = text
+
+        def found(done: Future[Found]) -> None:
+            if self._looking == text:
+                self._looking = None
+            if not self._left and self.line.value == text:
+                then(text, done)
+
+        promptly(self, partial(work, text), found, _NO_ANSWER)
+
+    def _taken(self, text: str, done: Future[Result]) -> None:
         try:
-            found = self.read(event.value)
+            found = done.result()
         except Refused as refused:
             self.note(str(refused), wrong=True)
         except OSError as error:
             self.note(f"This path cannot be used: {error.strerror}.", wrong=True)
         else:
-            doubt = "" if event.value == self._doubted else self.doubt(found)
+            doubt = "" if text == self._doubted else self.doubt(found)
             if doubt:
-                self._doubted = event.value
+                self._doubted = text
                 self.note(f"{doubt} Enter again accepts it.")
             else:
                 self.close_with(found)
 
     def read(self, text: str) -> Result:
-        """Return the result for the text; raises `Refused`, or `OSError` for a path that cannot be used."""
+        """Return the result for the text, in any thread.
+
+        Raises `Refused`, or `OSError` for a path that cannot be used.
+        """
         raise NotImplementedError
 
     def doubt(self, found: Result) -> str:
@@ -205,7 +243,10 @@ class CompletingPrompt(Prompt[Result]):
 
     def action_complete(self) -> None:
         """Complete the path, and name the ways it may go on where there are several."""
-        found = complete(self.line.value, self.ENDINGS)
+        self.look(partial(complete, endings=self.ENDINGS), self._completed)
+
+    def _completed(self, _text: str, done: Future[Completion]) -> None:
+        found = done.result()
         self.line.value = found.text
         self.line.cursor_position = len(found.text)
         if not found.names:

@@ -9,13 +9,11 @@ from dataclasses import dataclass, replace
 from functools import partial
 from threading import Lock, Thread
 from time import monotonic
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, NamedTuple, Protocol, TypeVar
 from weakref import WeakSet
 
 if TYPE_CHECKING:
     from textual.screen import Screen
-
-    from tui.kit.screen import StateScreen
 
 Result = TypeVar("Result")
 
@@ -99,8 +97,18 @@ class Stopped(Exception):
     """The work is no longer wanted."""
 
 
+class Speaks(Protocol):
+    """A screen that can tell a person something, and do something in its own thread."""
+
+    def say(self, note: str, /) -> None:
+        """Tell the person something."""
+
+    def call_later(self, callback: Callable[..., Any], /, *given: Any) -> object:  # noqa: ANN401
+        """Do something in the thread of the screen."""
+
+
 def promptly(
-    screen: StateScreen[Any, Any],
+    screen: Speaks,
     work: Callable[[], Result],
     then: Callable[[Future[Result]], object],
     slow: str,
@@ -112,13 +120,47 @@ def promptly(
     from tui.job import drafts  # the first frame need not wait for it
 
     future: Future[Result] = Threads().submit(work)
-    wait([future], drafts.BRIEFLY)
-    if future.done():
+    if is_done_by(future, monotonic() + drafts.BRIEFLY):
         then(future)
         return
     if slow:
         screen.say(slow)
     future.add_done_callback(lambda done: screen.call_later(then, done))
+
+
+def is_done_by(future: Future[Any], until: float) -> bool:
+    """Wait for a result up to a time of `monotonic`; return whether it is there."""
+    wait([future], max(0.0, until - monotonic()))
+    return future.done()
+
+
+class Latest(Generic[Result]):
+    """What a disk that may hang holds: as it is now, or as it was read last where it does not answer.
+
+    While one reading hangs no other is begun. Before the first has ended, `get` returns None.
+    """
+
+    def __init__(self, read: Callable[[], Result]) -> None:
+        """Read by `read`, when first asked."""
+        self._read = read
+        self._reading: Future[Result] | None = None
+        self._found: Result | None = None
+
+    def begin(self) -> Future[Result]:
+        """Begin to read, unless that is under way already."""
+        if self._reading is None or self._reading.done():
+            self._reading = Threads().submit(self._read)
+        return self._reading
+
+    def get(self) -> Result | None:
+        """Return what is there now, waiting for it a moment, else what was there last."""
+        from tui.job import drafts
+
+        is_new = self._reading is None or self._reading.done()
+        reading = self.begin()
+        if is_done_by(reading, monotonic() + (drafts.BRIEFLY if is_new else 0.0)):
+            self._found = reading.result()
+        return self._found
 
 
 class SlowTask(NamedTuple):

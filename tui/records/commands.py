@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import Future
 from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
@@ -14,6 +15,7 @@ from tui.job.faults import UnusableJob
 from tui.job.job import UNTITLED
 from tui.kit.dialogs import Question, Reply
 from tui.kit.screen import suspend
+from tui.kit.work import promptly
 from tui.records import state as steps
 from tui.records.exchange import begin_job, compare, open_saved, take
 from tui.records.lines import owner_text, revision_of
@@ -328,6 +330,13 @@ def tell_first_start(screen: BenchScreen) -> None:
     if len(screen.state.note) >= screen.app.size.width:
         page = tell("At the start", (screen.state.note,), screen.glyphs)
         screen.when_in_front(lambda: screen.app.push_screen(page))
-    elif not screen.state.note and screen.session.file is None and screen.session.records.is_new:
-        screen.say(WORDS)
-        screen.when_in_front(lambda: begin_first_job(screen))
+        return
+    records = screen.session.records
+
+    def found(done: Future[bool]) -> None:
+        if done.result() and not screen.state.note and screen.session.file is None:
+            screen.say(WORDS)
+            screen.when_in_front(lambda: begin_first_job(screen))
+
+    if not screen.state.note and screen.session.file is None:
+        promptly(screen, lambda: records.is_new, found, "")

@@ -2,27 +2,37 @@
 
 from __future__ import annotations
 
+import errno
+import io
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from threading import Event
-from typing import Any
+from threading import Event, current_thread, main_thread
+from traceback import format_stack
+from typing import Any, cast
 
 import pytest
 from textual.pilot import Pilot
 
-from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted
+from tui import app
+from tui.app import BenchApp
 from tui.bench import session as sessions
 from tui.bench.files import load_job
 from tui.bench.session import Session
+from tui.bench.steps import VIEWS, Step
 from tui.job import drafts, files
 from tui.job.demo import demo_job
 from tui.job.drafts import abandoned_drafts
 from tui.job.files import save
 from tui.job.job import Job
 from tui.job.panels import RIDER_MASS
+from tui.kit.prompts import Prompt
 from tui.kit.work import Threads
+from tui.saying import say
 from tui.store.records import Records
+from tui.store.remembered import Remembered, file_place, written
 
 SIZE = (80, 24)
 
@@ -52,6 +62,10 @@ def disk(monkeypatch: pytest.MonkeyPatch) -> Iterator[Disk]:
     monkeypatch.setattr(sessions, "_LATE", 0.0)
     yield made
     made.may.set()
+
+
+def is_in_front(bench: Bench) -> bool:
+    return bench.pilot.app.screen is bench.screen
 
 
 async def until(pilot: Pilot[int], holds: Callable[[], object]) -> None:
@@ -174,6 +188,184 @@ async def test_a_file_on_a_disk_that_hangs_is_opened_when_it_comes(
         await until(pilot, lambda: "Changes are not saved" in painted(pilot))
         await bench.press("d")
         assert bench.state.job.title == "late"
+
+
+class DeadMount:
+    """A folder on a disk that does not answer. Whoever asks it in the thread of the screen is noted."""
+
+    CALLS = (
+        *((os, name) for name in ("stat", "lstat", "open", "listdir", "scandir", "mkdir", "access")),
+        *((os, name) for name in ("rename", "replace", "unlink", "link", "chmod")),
+        (io, "open"),
+    )
+
+    def __init__(self, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.may, self.asked, self.asked_on_screen = Event(), list[str](), list[str]()
+        self._folder = str(folder)
+        for module, name in self.CALLS:
+            monkeypatch.setattr(module, name, self._behind(getattr(module, name)))
+
+    def _behind(self, call: Callable[..., Any]) -> Callable[..., Any]:
+        def asking(*given: object, **named: object) -> object:
+            path = os.fspath(given[0]) if given and isinstance(given[0], str | os.PathLike) else ""
+            is_here = f"{path}/".startswith(f"{self._folder}/")
+            if is_here and not self.may.is_set():
+                if current_thread() is main_thread():
+                    self.asked_on_screen.append("".join(format_stack()[-12:-1]))
+                    raise OSError(errno.EIO, "asked on the screen's own thread")
+                self.asked.append(path)
+                assert self.may.wait(60)
+            return call(*given, **named)
+
+        return asking
+
+
+@pytest.fixture
+def dead(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[DeadMount]:
+    """A mount beside the home, on which are a job file and a table."""
+    folder = tmp_path / "mount"
+    folder.mkdir()
+    save(demo_job().with_value(("title",), "far away"), folder / "far.toml", None)
+    (folder / "table.csv").write_text("stroke mm;force N\n0;120\n10;700\n50;3000\n")
+    monkeypatch.setattr(drafts, "BRIEFLY", 0.01)
+    mount = DeadMount(folder, monkeypatch)
+    yield mount
+    mount.may.set()
+    assert not mount.asked_on_screen, mount.asked_on_screen[0]
+
+
+NO_ANSWER = "The disk does not answer yet. Escape goes back."
+
+
+async def test_completing_a_path_on_a_dead_mount_holds_up_no_key(dead: DeadMount, tmp_path: Path) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.do("open")
+        await bench.press("ctrl+u")
+        await bench.write(f"{tmp_path}/mount/f")
+        await bench.press("tab", "tab")
+        assert NO_ANSWER in painted(pilot)
+        assert len(dead.asked) == 1, "asked again nothing more waits"
+        line = cast(Prompt[Any], pilot.app.screen).line
+        await bench.press("a")
+        assert line.value.endswith("/mount/fa"), "keys go on"
+        await bench.press("backspace")
+        dead.may.set()
+        await until(pilot, lambda: line.value.endswith("/mount/far.toml"))
+        await bench.press("escape")
+        assert is_in_front(bench)
+
+
+PATHS = {
+    "open": "far.toml",
+    "save_as": "new.toml",
+    "sheet_save": "sheet.html",
+    "export": "chart.svg",
+    "import": "table.csv",
+    "damper_table": "table.csv",
+    "log": "table.csv",
+    "readings": "table.csv",
+}
+"""Acts that ask for a path, and what is typed."""
+
+
+@pytest.mark.fast_cases(2)
+@pytest.mark.parametrize("act", PATHS)
+async def test_no_prompt_for_a_path_on_a_dead_mount_holds_up_a_key(
+    act: str, dead: DeadMount, tmp_path: Path
+) -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.do(act)
+        assert isinstance(pilot.app.screen, Prompt)
+        await bench.press("ctrl+u")
+        await bench.write(f"{tmp_path}/mount/{PATHS[act]}")
+        await bench.press("enter")
+        assert NO_ANSWER in painted(pilot)
+        assert dead.asked
+        await bench.press("a", "escape")
+        assert is_in_front(bench)
+        await bench.press("plus")
+        assert bench.state.job.get(RIDER_MASS) == "83 kg"
+        dead.may.set()
+        await pilot.app.workers.wait_for_complete()
+        assert is_in_front(bench), "what comes too late opens and asks nothing"
+
+
+@pytest.fixture
+def dead_home(own_home: Path, disk: Disk, monkeypatch: pytest.MonkeyPatch) -> Iterator[DeadMount]:
+    """A home that does not answer, with settings, a theme and what was remembered in it."""
+    (own_home / "springwright" / "themes").mkdir(parents=True, exist_ok=True)
+    (own_home / "springwright" / "settings.toml").write_text('[shop]\nname = "Invented Wheels"\n')
+    save(demo_job().with_value(("title",), "last time"), own_home / "last.toml", None)
+    mount = DeadMount(own_home, monkeypatch)
+    yield mount
+    mount.may.set()
+    assert not mount.asked_on_screen, mount.asked_on_screen[0]
+
+
+def begun(monkeypatch: pytest.MonkeyPatch, *jobs: Path) -> BenchApp:
+    """Return the application that the start makes, before it takes the terminal."""
+    made: list[BenchApp] = []
+    monkeypatch.setattr(app, "PATIENCE", 0.05)
+    monkeypatch.setattr(BenchApp, "run", lambda self, **_: made.append(self))
+    monkeypatch.setattr(os, "_exit", lambda code: None)
+    assert app.run(jobs[0] if jobs else None) == 0
+    return made[0]
+
+
+def test_the_first_frame_waits_a_second_for_disks_at_most() -> None:
+    assert app.PATIENCE <= 1.0
+
+
+async def test_the_bench_starts_and_is_used_on_a_home_that_does_not_answer(
+    dead_home: DeadMount, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async with begun(monkeypatch).run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        for what in (
+            "No settings are read: the disk does not answer",
+            "The last jobs and choices are not known: the disk does not answer",
+            "Own themes are not read: the disk does not answer",
+        ):
+            assert what in " ".join(painted(pilot).split())
+        await bench.press("escape", "plus")
+        assert bench.state.job.get(RIDER_MASS) == "83 kg"
+        for step in Step:
+            for view in VIEWS[step]:
+                await bench.show(view)
+        await bench.press("escape", "/", "a", "escape", "?", "escape", "space", "escape", "f10", "f6")
+        assert is_in_front(bench)
+        assert dead_home.asked
+        dead_home.may.set()
+        await until(pilot, lambda: "The disk answers now: start springwright again" in bench.text("note"))
+
+
+async def test_the_last_job_on_a_mount_that_does_not_answer_is_told_and_not_waited_for(
+    dead: DeadMount, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    far = file_place(tmp_path / "mount" / "far.toml", "far away", 1.0)
+    assert not written(Remembered(recent=(far,)), Remembered())
+    async with begun(monkeypatch).run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        assert "far.toml, the last job, is not opened: the disk does not answer" in bench.text("note")
+        assert bench.state.bike == demo_job()
+        await bench.press("plus")
+        assert bench.state.job.get(RIDER_MASS) == "83 kg"
+
+
+def test_a_file_asked_for_is_waited_for_and_the_terminal_says_so(
+    dead: DeadMount, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+
+    def saying(line: str) -> None:
+        say(line)
+        dead.may.set()
+
+    monkeypatch.setattr(app, "say", saying)
+    path = tmp_path / "mount" / "far.toml"
+    assert begun(monkeypatch, path)._state.bike.title == "far away"
+    assert f"{path}: the disk does not answer yet; Ctrl+C leaves" in capsys.readouterr().err
 
 
 def test_the_end_waits_for_work_that_ends_and_for_no_other() -> None:

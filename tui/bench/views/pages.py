@@ -67,11 +67,13 @@ def leverage_lines(state: BenchState, width: int, look: ChartLook) -> list[CellR
 
 @lru_cache(maxsize=4)
 def _sheet(answered: JobAnswer, units: ShopUnits, today: datetime.date, log: Read | None) -> Sheet:
-    from tui.settings import find_settings
+    from tui.settings import CURRENT, Settings
     from tui.sheet.build import sheet_of
 
     ride = None if log is None else log.rides[0]
-    return sheet_of(answered, find_settings().settings, today, units, ride=ride)
+    found = CURRENT.get()
+    settings = Settings() if found is None else found.settings
+    return sheet_of(answered, settings, today, units, ride=ride)
 
 
 _WIDEST_SHEET = 100
