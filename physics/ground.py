@@ -1,7 +1,8 @@
-"""What a wheel rides over, as the height of its axle path over time, and how it starts.
+"""Ground profiles: height under the tyre over time, and the initial state of the wheel.
 
-Every event is the same for all setups. Edges, bumps and roads are what a rolling circle of the wheel's radius
-leaves of them: the axle of a rigid wheel follows it, and the tyre's stiffness acts between it and the axle.
+An event is the same for all setups. Edges, bumps and roads are filtered by rolling a circle of the wheel's
+radius over them: this is the path of the axle of a rigid wheel. The tyre's stiffness acts between this path
+and the axle.
 """
 
 from __future__ import annotations
@@ -16,23 +17,23 @@ from physics.arrays import Values, values
 from physics.limits import STANDARD_GRAVITY
 
 USUAL_RADIUS = 0.35
-"""Outer radius of a wheel [m] where not known: common practice, no source. Show it as assumed."""
+"""Outer radius [m] of a wheel if not known, shown as assumed: common practice, no source."""
 
 RoadClass = Literal["A", "B", "C", "D", "E", "F", "G", "H"]
 
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """A flat drop from `height` [m]: wheel extended, air settled, the tyre just touching at √(2 g h)."""
+    """A drop to flat from `height` [m]: starts at touchdown with √(2 g h), wheel extended, air settled."""
 
     height: float
 
 
 @dataclass(frozen=True, slots=True)
 class Landing:
-    """A drop from `height` [m] onto a slope [rad, downhill positive] at a level `speed` [m/s].
+    """A drop from `height` [m] onto a `slope` [rad, downhill positive] at a horizontal `speed` [m/s].
 
-    Only what is normal to the slope counts: the closing speed √(2 g h) cos θ − v sin θ and gravity g cos θ.
+    Only components normal to the slope count: impact speed √(2 g h) cos θ − v sin θ and gravity g cos θ.
     """
 
     height: float
@@ -52,7 +53,7 @@ class SquareEdge:
 class Bumps:
     """A train of `count` raised cosines of a `height` and `length` [m] at a `speed` [m/s].
 
-    `spacing` [m] of level ground lies between one and the next.
+    `spacing` [m] is the level ground between two bumps.
     """
 
     height: float
@@ -64,7 +65,7 @@ class Bumps:
 
 @dataclass(frozen=True, slots=True)
 class Compression:
-    """A hollow of a `radius` [m] through an `angle` [rad] at a `speed` [m/s]: v²/R more for R φ/v."""
+    """A dip of `radius` [m] over an `angle` [rad] at a `speed` [m/s]: adds v²/R to gravity for R φ/v."""
 
     radius: float
     angle: float
@@ -73,7 +74,7 @@ class Compression:
 
 @dataclass(frozen=True, slots=True)
 class Road:
-    """A random road of an ISO 8608 class at a `speed` [m/s]; the same `seed` is the same road."""
+    """A random road of an ISO 8608 class at a `speed` [m/s]; the same `seed` gives the same road."""
 
     road_class: RoadClass
     speed: float
@@ -82,9 +83,9 @@ class Road:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Given:
-    """A ground as `height` (points,) [m] every `step` [s], straight between the points.
+    """A ground given as `height` (points,) [m] every `step` [s], linear in between.
 
-    No circle rolls over it again. The ride starts at sag on it.
+    It is taken as already filtered by the wheel. The ride starts at sag.
     """
 
     step: float
@@ -96,11 +97,11 @@ Event = Drop | Landing | SquareEdge | Bumps | Compression | Road | Given
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Course:
-    """An event as the integrator takes it: the ground under the tyre every `step` [s].
+    """An event as input of the integrator: the ground under the tyre every `step` [s].
 
-    `height` [m] and `rise` [m/s] are (points,), the wheel's circle rolled over them. `gravity` is the share
-    of g along the wheel's path. With `extended` the wheel starts at full extension, tyre just touching, with
-    the downward speed `closing` [m/s]; otherwise it starts at sag.
+    `height` [m] and `rise` [m/s], both (points,), are those of the filtered profile. `gravity` is the
+    fraction of g along the wheel's path. With `extended` the wheel starts at full extension, tyre just
+    touching, at the downward speed `closing` [m/s]; otherwise it starts at sag.
     """
 
     step: float
@@ -112,23 +113,23 @@ class Course:
 
 
 NORMAL_DURATION = 2.0
-"""Seconds of a drop, a landing or an edge; how long they take to settle."""
+"""Duration [s] of a drop, a landing or an edge, long enough to settle."""
 _AHEAD = 0.1
-"""Seconds of level ground before an edge, a bump or a hollow."""
+"""Time [s] on level ground before an edge, a bump or a dip."""
 _AFTER = 1.5
-"""Seconds of level ground after a train of bumps or a hollow."""
+"""Time [s] on level ground after a train of bumps or a dip."""
 _ALONG = 2e-3
-"""Spacing of the ground's samples [m] under the rolling circle."""
+"""Sample spacing [m] of the ground for the rolling circle."""
 ROAD_DURATION = 10.0
 _LEAST_WAVE, _MOST_WAVE = 0.011, 2.83
-"""Spatial frequencies [cycles/m] between which ISO 8608 gives its classes (from memory)."""
+"""Range of spatial frequencies [cycles/m] of the classes of ISO 8608 (from memory)."""
 _LEVEL_AT = 0.1
 _FADE = 2.0
-"""Metres over which a random road begins."""
+"""Distance [m] over which a random road is faded in."""
 
 
 def usual_duration(event: Event) -> float:
-    """Return how long to ride an event [s].
+    """Return the usual duration of an event [s].
 
     >>> usual_duration(Bumps(0.05, 1.0, 5.0, count=10))  # 0.1 s before, 2 s on the bumps, 1.5 s after
     3.6
@@ -147,9 +148,9 @@ def usual_duration(event: Event) -> float:
 
 
 def course(event: Event, radius: float, step: float, duration: float | None = None) -> Course:
-    """Return what a wheel of `radius` [m] rides over, every `step` [s] for `duration` [s].
+    """Return the course of a wheel of `radius` [m] through an event, every `step` [s] for `duration` [s].
 
-    Raises `ValueError` for an event without size, speed or length, or a landing that does not close in.
+    Raises `ValueError` for an event without size, speed or length, or a landing without impact speed.
 
     >>> ahead = course(SquareEdge(0.05, 5.0), 0.35, 1e-3)
     >>> round(float(ahead.height.max()), 6), ahead.extended
@@ -191,12 +192,12 @@ def course(event: Event, radius: float, step: float, duration: float | None = No
 
 
 def _course_on(height: Values, step: float) -> Course:
-    """Return the course on a ground (points,) [m]; a kink on a step has the mean slope of its sides."""
+    """Return the course on a ground (points,) [m]; at a kink the rise is the mean of both sides."""
     return Course(step, height, values(np.gradient(height, step)))
 
 
 def last_bump(event: Bumps, step: float) -> tuple[int, int]:
-    """Return the first step of the last bump of a train, and the first one after it.
+    """Return the index of the first step on the last bump of a train, and of the first one after it.
 
     >>> last_bump(Bumps(0.05, 1.0, 5.0, count=10), 1e-3)
     (1900, 2100)
@@ -215,15 +216,15 @@ def _refuse_empty(event: Event) -> None:
 
 
 def _before_edge(height: float, radius: float) -> float:
-    """Return √(2 R H − H²) [m], how far before an edge a wheel meets it: R above the axle."""
+    """Return √(2 R H − H²) [m], how far the axle is before an edge at first contact; R for a higher edge."""
     low = min(height, radius)
     return math.sqrt(2 * radius * low - low * low)
 
 
 def _edge_path(along: Values, height: float, radius: float) -> Values:
-    """Return the height [m] of an axle on its way over a step up at 0, at places `along` [m].
+    """Return the height [m] of the axle over a step up at 0, at positions `along` [m].
 
-    The wheel turns about the edge once it meets it.
+    From first contact the wheel pivots about the edge.
     """
     on_edge = (along > -_before_edge(height, radius)) & (along < 0)
     x = np.where(on_edge, along, 0.0)
@@ -232,7 +233,7 @@ def _edge_path(along: Values, height: float, radius: float) -> Values:
 
 
 def _train(event: Bumps, along: Values) -> Values:
-    """Return a train of raised cosines at places `along` [m], the first one from 0 on."""
+    """Return the height [m] of a train of raised cosines at positions `along` [m], starting at 0."""
     period = event.length + event.spacing
     within = np.mod(along, period)
     on = (along >= 0) & (along < event.count * period) & (within < event.length)
@@ -240,10 +241,9 @@ def _train(event: Bumps, along: Values) -> Values:
 
 
 def rolled(profile: Values, spacing: float, radius: float) -> Values:
-    """Return the path of the axle of a wheel of `radius` [m] that rolls over a `profile` (points,) [m].
+    """Return the axle path of a wheel of `radius` [m] rolling over a `profile` (points,) [m].
 
-    That is how far the lowest point of the wheel is lifted: the largest of y(x + d) − (R − √(R² − d²)) over
-    |d| ≤ R.
+    The lift of the lowest point of the wheel: the maximum of y(x + d) − (R − √(R² − d²)) over |d| ≤ R.
 
     >>> path = rolled(values([0.0] * 200 + [0.02] + [0.0] * 200), 1e-3, 0.35)
     >>> path[200], round(float(path[100]), 4)  # 0.02 − (0.35 − √(0.35² − 0.1²))
@@ -262,11 +262,11 @@ def rolled(profile: Values, spacing: float, radius: float) -> Values:
 
 
 def road_profile(road_class: RoadClass, seed: int, along: Values) -> Values:
-    """Return the height [m] of a random road of an ISO 8608 class at even places `along` (points,) [m].
+    """Return the height [m] of a random road of an ISO 8608 class at even positions `along` (points,) [m].
 
-    Sines of every spatial frequency that fits into the road, or into the longest wave of the standard if that
-    is longer, from 0.011 to 2.83 cycles/m, each with the amplitude √(2 G_d Δn) of G_d(n) = G_d(n₀) (n/n₀)⁻²
-    and a random phase. It begins over the first two metres.
+    A sum of sines with random phases over all spatial frequencies from 0.011 to 2.83 cycles/m that have a
+    whole number of periods in the road, or in the longest wave of the standard if that is longer. Each has
+    the amplitude √(2 G_d Δn) for G_d(n) = G_d(n₀) (n/n₀)⁻². The road is faded in over the first two metres.
     """
     spacing = float(along[1] - along[0])
     length = max(len(along) * spacing, 1.0 / _LEAST_WAVE)
@@ -284,9 +284,9 @@ def road_profile(road_class: RoadClass, seed: int, along: Values) -> Values:
 
 
 def road_level(road_class: RoadClass) -> float:
-    """Return G_d(n₀) [m³], the displacement spectral density at n₀ = 0.1 cycles/m in the middle of a class.
+    """Return G_d(n₀) [m³], the mean displacement power spectral density of a class at n₀ = 0.1 cycles/m.
 
-    ISO 8608 (from memory): 16e-6 m³ for class A, four times as much for each further one.
+    ISO 8608 (from memory): 16e-6 m³ for class A, a factor of four from class to class.
 
     >>> road_level("C")
     0.000256

@@ -1,21 +1,22 @@
-"""The ground under a logged ride, found by a fit of all heights at once.
+"""The ground under a logged ride, from a least-squares fit of all heights at once.
 
-The ground is fitted, not integrated. Unknown at every sample are the heights of sprung mass, axle and ground,
-z_s, z_u, z_r; one Gauss-Newton, its normal equations banded (nine diagonals), minimises the squares of
+The ground is fitted, not integrated. The unknowns at every sample are the heights of sprung mass, axle and
+ground, z_s, z_u, z_r. Gauss-Newton with banded normal equations (nine diagonals) minimises the sum of squares
+of
 
     [m (z_s″ + g) − F_w]/σ_F                                the sprung mass
     [m z_s″ + m_u z_u″ + (m + m_u) g − F_t]/σ_F             both masses together: valid at the stops too
     (z_u − z_s − w)/σ_w                                     the log
-    ż_r/σ_v,  z_r″/(2π f_c σ_v)                             a ground of which the slope is white up to f_c
+    ż_r/σ_v,  z_r″/(2π f_c σ_v)                             prior: ground slope is white noise up to f_c
 
-with F_w of spring, damper, seal friction and the gas in time along the logged travel. At a stop nobody knows
-what it carries: there m (z_s″ + g) ≤ F_w at full extension, and ≥ F_w at full travel. The corners of tyre,
-stops and friction are rounded and made sharper in stages, starting from two high-pass integrations of the
-first line.
+where F_w includes spring, damper, seal friction, and the gas integrated along the logged travel. The force of
+a stop is unknown, so at a stop the first residual becomes an inequality: m (z_s″ + g) ≤ F_w at full
+extension, ≥ F_w at full travel. The corners of tyre, stops and friction are smoothed, less so from stage to
+stage. The initial guess integrates the first equation twice with a high-pass filter.
 
-Sprung mass, a factor on the damper and the friction of the seals are three more unknowns, bordered on. Over a
-ride the wheel's force must carry the mass; a wheel in the air comes out as fast as the damper lets it; where
-the wheel turns the force jumps by twice the friction.
+Three more unknowns border the band matrix: sprung mass, a factor on the damper, and seal friction. They are
+observable because over a ride the wheel force carries the mass, a wheel in the air extends as fast as the
+damper allows, and the force jumps by twice the friction where the wheel changes direction.
 """
 
 from __future__ import annotations
@@ -31,26 +32,26 @@ from physics.logged_travel import LEAD, STRETCH, TAIL, AirAlong, Logged, Trace, 
 from physics.motion import Lane
 
 FORCE_ERROR = 12.0
-"""σ_F [N]: how well spring, damper and masses are known (an estimate)."""
+"""σ_F [N]: standard deviation of the force from spring, damper and masses (an estimate)."""
 GROUND_SPEED, GROUND_CORNER = 2.2, 22.0
-"""σ_v [m/s] for each 2 ms, and f_c [Hz] beyond which a tyre and a wheel's circle leave little of a ground."""
+"""σ_v [m/s] per 2 ms, and f_c [Hz], above which tyre and wheel radius filter out most of the ground."""
 STRETCHES_A_FIT = 4
-"""Stretches fitted at once, with one lead-in."""
+"""Stretches per fit; they share one lead-in."""
 MASS_ERROR, DAMPER_ERROR, FRICTION_ERROR = 0.05, 0.20, 20.0
-"""How far the sprung mass and the damper may be off, as shares of them, and the friction of the seals [N], or
-all of it where that is more."""
+"""Prior standard deviations: of sprung mass and damper as fractions, and of seal friction [N] (at least the
+friction itself)."""
 HARDER, USUAL_FRICTION = (1.5, 2.25, 3.4), 10.0
-"""Factors on the damper, and least friction [N], from which a log is asked what it tells."""
+"""Starting values for the identification: factors on the damper, and least friction [N]."""
 _LED_DOWN = 0.85
-"""Factor below which a log must have led down from one of them, else the next one is tried."""
+"""The damper must fall below its starting value times this factor, else the next start is tried."""
 LEAST_DAMPER = 0.5
-"""Factor on the damper below which none is looked for: a log that leads there tells no damper."""
+"""Lower bound of the damper factor: a log for which the fit ends there does not determine the damper."""
 
 
 class _Stage(NamedTuple):
-    """A stage of the fit: the most steps, and the relative `gain` at which it ends.
+    """A stage of the fit: at most `most` steps, until one reduces the cost by less than `gain`, relative.
 
-    `creep` [m/s] is the speed at which friction is full, `soft` [N] the rounding of the corners.
+    `creep` [m/s] is the shaft speed of full friction, `soft` [N] the width of the smoothed corners.
     """
 
     creep: float
@@ -62,25 +63,26 @@ class _Stage(NamedTuple):
 _STAGES = (_Stage(0.10, 300.0, 6, 0.01), _Stage(0.02, 60.0, 6, 0.01), _Stage(0.004, 15.0, 20, 0.003))
 _TELLING = _Stage(0.004, 15.0, 40, 3e-4)
 BETWEEN = 5e-3
-"""How far off a cubic between readings may be [m]: at a stop nothing else holds the wheel there."""
+"""Standard deviation [m] of the cubic between readings: at a stop nothing else determines the travel
+there."""
 _FIRMNESS = (0.1, 1e2, 1e5)
-"""What holds heights where they were, the next one where a step finds nothing better."""
+"""Levenberg-Marquardt damping; the next value is tried if a step does not reduce the cost."""
 _HALVINGS = 4
 
 _Factors = dict[int, Values | float]
-"""Factors of a line of residuals by place: z_s, z_u, z_r at the sample before, at it, and after it."""
+"""Derivatives of a residual by position: z_s, z_u, z_r at the previous sample, this one, and the next."""
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a log tells of the setup that was ridden: factors on sprung mass and damper, `friction` [N]."""
+    """The setup as identified from a log: factors on sprung mass and damper, seal `friction` [N]."""
 
     mass: float
     damper: float
     friction: float
 
     def on(self, lane: Lane) -> Lane:
-        """Return the setup with it."""
+        """Return a lane with these values."""
         return replace(
             lane,
             mass=lane.mass * self.mass,
@@ -89,7 +91,7 @@ class Told:
         )
 
     def moved(self, by: Values) -> Told:
-        """Return it with each moved by (3,), none below what is possible."""
+        """Return the values changed by (3,), limited to their physical range."""
         return Told(
             max(self.mass + float(by[0]), 0.5),
             max(self.damper + float(by[1]), LEAST_DAMPER),
@@ -99,7 +101,7 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Heights (3, points) [m] of sprung mass, axle and ground, and what the log tells of the setup."""
+    """Heights (3, points) [m] of sprung mass, axle and ground, and the setup as identified."""
 
     heights: Values
     told: Told
@@ -107,10 +109,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The cost of heights and what is told, the five lines of residuals, and what their derivatives need.
+    """Cost of a state, its five series of residuals, and what their derivatives need.
 
-    At the inner points: `up` is z_s″ [m/s²], `counts` and `touching` are the derivatives of the rounded
-    corners of stops and tyre over σ_F.
+    At the inner points, `up` is z_s″ [m/s²]; `counts` and `touching` are the derivatives of the smoothed
+    corners of stops and tyre, divided by σ_F.
     """
 
     cost: float
@@ -124,10 +126,10 @@ class _Lines:
 
 @dataclass(frozen=True, slots=True)
 class _Normal:
-    """Upper bands (9, 3, points) and slope (3, points) of the normal equations of a fit.
+    """Normal equations of a fit: upper bands (9, 3, points) and gradient `slope` (3, points).
 
-    What is told of the setup is bordered on: `columns` (told, 3, points), their own `square` (told, told) and
-    the `pull` (told,) on them.
+    The border belongs to the unknowns of the setup: its `columns` (unknowns, 3, points), its own block
+    `square` (unknowns, unknowns) and gradient `pull` (unknowns,).
     """
 
     bands: Values
@@ -137,7 +139,7 @@ class _Normal:
     pull: Values
 
     def step(self) -> tuple[Values, Values]:
-        """Return the steps for the heights (3, points) and what is told (3,); uses the bands up."""
+        """Return the steps of the heights (3, points) and of the setup (3,); overwrites the bands."""
         from scipy.linalg import solveh_banded
 
         right = np.stack([side.T.reshape(-1) for side in (self.slope, *self.columns)], axis=1)
@@ -156,10 +158,10 @@ class _Normal:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """A part of a log to be fitted: the setup ridden, the log and the air along it, and the grid.
+    """A part of a log to be fitted: the ridden setup, the log and the air along it, and the grid.
 
-    `mass` (points,) [kg] is that of the air in the first chamber; of `stretches` in it, `first` says that the
-    log begins with them.
+    `mass` (points,) [kg] is the mass of air in the first chamber, `stretches` the number of stretches in this
+    part, `first` whether the log starts with it.
     """
 
     lane: Lane
@@ -172,27 +174,28 @@ class Fit:
     first: bool
 
     def typed(self) -> Told:
-        """Return the setup as it is known."""
+        """Return the setup as entered."""
         return Told(1.0, 1.0, float(self.lane.friction))
 
     def found(self, told: Told, near: Found | None = None) -> Found:
-        """Return the heights of a setup that is known; from ones nearly right, the last stage is enough."""
+        """Return the heights for a given setup; starting `near` the solution, only the last stage is run."""
         found = Found(self.started(told), told) if near is None else Found(near.heights, told)
         for stage in _STAGES if near is None else _STAGES[-1:]:
             found = self.settled(found, stage, free=0)
         return found
 
     def telling(self) -> Found:
-        """Return heights and setup together, both as the log tells them.
+        """Fit heights and setup together.
 
-        It starts from a damper that is too hard: that one would need a tyre that pulls, so that the log leads
-        down to the true one. Below it, a ground that follows the wheel explains nearly all.
+        The start is a damper that is too hard: it would require the tyre to pull, so the fit moves down to
+        the true value. From below it would not move: with a damper that is too soft, a ground that follows
+        the wheel explains nearly everything.
         """
         typed = self.typed()
         for harder in HARDER:
             hard = Told(1.0, harder, max(typed.friction, USUAL_FRICTION))
             found = Found(self.started(hard), hard)
-            # Rounded corners would tell another damper and no friction.
+            # Smoothed corners would bias the damper and hide the friction: free the setup only now.
             for stage in _STAGES[:-1]:
                 found = self.settled(found, stage, free=0)
             found = self.settled(found, _TELLING, free=3)
@@ -204,7 +207,7 @@ class Fit:
         return self.settled(found, _TELLING, free=1)
 
     def settled(self, found: Found, stage: _Stage, *, free: int) -> Found:
-        """Return heights, and the first `free` numbers of what is told, at the end of one stage."""
+        """Run one stage with the heights and the first `free` unknowns of the setup; return its result."""
         weight = np.full(len(self.trace.travel), 1 / BETWEEN)
         weight[:: self.trace.stride] = 1 / self.noise
         marks = self.at_stops()
@@ -227,7 +230,7 @@ class Fit:
         return found
 
     def started(self, told: Told) -> Values:
-        """Return the heights (3, points) of two high-pass integrations of the sprung mass's force."""
+        """Return the initial heights (3, points): sprung acceleration, integrated twice and high-passed."""
         from scipy.signal import butter, savgol_filter, sosfiltfilt
 
         lane, step = self.lane, self.step
@@ -237,7 +240,7 @@ class Fit:
         u = savgol_filter(self.trace.travel, window, 3, deriv=1, delta=step)
         pushed = wheel_force(lane, self.air, values(w), values(u), 0.05, told.damper, told.friction).force
         up = pushed / mass - STANDARD_GRAVITY
-        # Hanging on its stop at full extension the wheel hides the spring from the sprung mass: it falls.
+        # At full extension the stop carries the spring force: the sprung mass is in free fall.
         up = np.where(w < 4 * self.noise, np.minimum(up, -STANDARD_GRAVITY / 2), up)
         slow = butter(2, 0.3, "high", fs=1 / step, output="sos")
         pad = min(len(w) - 1, round(3 / step))
@@ -250,7 +253,7 @@ class Fit:
         return values(np.stack([sprung, axle, axle + np.maximum(tyre, -500.0) / lane.tyre_stiffness]))
 
     def at_stops(self) -> tuple[Marks, Marks]:
-        """Mark the inner points at which the stops at full extension and at full travel may carry."""
+        """Mark the inner points at which the stop at full extension, or at full travel, may be in contact."""
         near, travel, smooth = 4 * self.noise, self.trace.travel, self.trace.smooth
         found = []
         for there in (
@@ -258,7 +261,7 @@ class Fit:
             np.maximum(travel, smooth) > self.lane.travel - near,
         ):
             wide = there.copy()
-            # Between two readings a stop may have been met and left.
+            # A contact may fall between two readings.
             for shift in range(1, self.trace.stride + 1):
                 wide[shift:] |= there[:-shift]
                 wide[:-shift] |= there[shift:]
@@ -272,7 +275,7 @@ class Fit:
         marks: tuple[Marks, Marks],
         stage: _Stage,
     ) -> _Lines:
-        """Return every residual of heights and what is told, and the cost."""
+        """Return the residuals and the cost of a state."""
         lane, h, told, soft = self.lane, self.step, found.told, stage.soft
         m, mu, kt, ct = told.mass * lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping
         twice, once = 1 / h**2, 1 / (2 * h)
@@ -302,19 +305,19 @@ class Fit:
         return _Lines(cost, told, residuals, up, wheel, counts / FORCE_ERROR, t / FORCE_ERROR)
 
     def apart(self, told: Told) -> tuple[Values, Values]:
-        """Return how far off the setup as known is told to be (3,), and how far it may be."""
+        """Return the deviation of the setup from the one entered, and its prior standard deviation, (3,)."""
         typed = self.typed()
         apart = values([told.mass - 1.0, told.damper - 1.0, told.friction - typed.friction])
         return apart, values([MASS_ERROR, DAMPER_ERROR, max(FRICTION_ERROR, typed.friction)])
 
     def of_ground(self) -> tuple[float, float]:
-        """Return the factors of a ground's first and second difference."""
+        """Return the weights of the ground's first and second difference."""
         h = self.step
         speed_error = GROUND_SPEED * np.sqrt(0.002 / h)
         return 1 / (2 * h * speed_error), 1 / (h * h * 2 * np.pi * GROUND_CORNER * speed_error)
 
     def normal(self, lines: _Lines, weight: Values, firmness: float, free: int) -> _Normal:
-        """Return the normal equations, those of the first `free` of what is told among them."""
+        """Return the normal equations of the heights and the first `free` unknowns of the setup."""
         lane, h, f, t = self.lane, self.step, lines.counts, lines.touching
         stiff, drag = lines.wheel.by_travel, lines.wheel.by_speed
         m, mu, kt, ct = lines.told.mass * lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping
@@ -368,7 +371,7 @@ class Fit:
     def bordered(
         self, lines: _Lines, of_first: _Factors, of_second: _Factors, count: int
     ) -> tuple[Values, Values, Values]:
-        """Return columns, squares and slope of the first `count` of what is told."""
+        """Return the border for the first `count` unknowns of the setup: columns, block and gradient."""
         f, weighed = lines.counts, self.lane.mass * (lines.up + STANDARD_GRAVITY)
         first, second, *_ = lines.residuals
         parts = [f * weighed, -f * lines.wheel.by_damper, -f * lines.wheel.by_friction][:count]
@@ -387,12 +390,12 @@ class Fit:
 
 
 def _squares(residual: Values) -> float:
-    # A dot product would start the threads of a linear algebra library for each.
+    # A dot product would start the threads of the linear algebra library every time.
     return float(np.square(residual).sum())
 
 
 def softplus(x: Values, soft: float) -> tuple[Values, Values]:
-    """Return soft·ln(1 + e^(x/soft)), which rounds the corner of max(0, x), and its derivative.
+    """Return soft·ln(1 + e^(x/soft)), a smooth max(0, x), and its derivative.
 
     >>> rounded, slope = softplus(values([-1e6, 0.0, 1e6]), 15.0)  # soft · ln 2 = 10.397
     >>> rounded.round(3).tolist(), slope.round(3).tolist()
@@ -405,7 +408,7 @@ def softplus(x: Values, soft: float) -> tuple[Values, Values]:
 
 
 def _add(bands: Values, slope: Values, residual: Values, factors: _Factors) -> None:
-    """Add the products of one line of residuals at the inner points to the normal equations."""
+    """Add one series of residuals at the inner points to the normal equations."""
     last = slope.shape[1] - 2
     _project(slope, residual, factors)
     for p, one in factors.items():
@@ -415,14 +418,14 @@ def _add(bands: Values, slope: Values, residual: Values, factors: _Factors) -> N
 
 
 def _project(slope: Values, residual: Values, factors: _Factors) -> None:
-    """Add the products of one line of residuals with its factors to a slope (3, points)."""
+    """Add the products of one series of residuals with its derivatives to a gradient (3, points)."""
     last = slope.shape[1] - 2
     for p, one in factors.items():
         slope[p % 3, p // 3 : last + p // 3] += one * residual
 
 
 def fits_of(ride: Logged) -> list[Fit]:
-    """Return what is to be fitted: four stretches at once, with a lead-in and a tail."""
+    """Return the parts of a log to fit: four stretches each, with a lead-in and a tail."""
     step = ride.step
     lead, size, tail = (round(part / step) for part in (LEAD, STRETCH, TAIL))
     found = []
@@ -430,7 +433,7 @@ def fits_of(ride: Logged) -> list[Fit]:
         stretches = (len(trace.travel) - lead) // size
         for first in range(0, stretches, STRETCHES_A_FIT):
             count = min(STRETCHES_A_FIT, stretches - first)
-            # A reading must be the first point of a part that is fitted between readings.
+            # The first point of a part must be a reading, not a point in between.
             begin = first * size - first * size % trace.stride
             part = slice(begin, min(lead + (first + count) * size + tail, len(trace.travel)))
             start = trace.start + begin * step

@@ -1,8 +1,8 @@
-"""How much of the travel is used on a ground that was found, and how far off that may be.
+"""Travel used on a fitted ground, with its uncertainty.
 
-What is said has a band: the answer with the damper 20 % harder or softer and the mass 5 % more or less than
-the log tells, and what giving the log back costs. Giving the log back finds bad arithmetic, not a wrong
-damper: a ground that follows the wheel explains one that is too soft.
+The band of a result covers a damper 20 % harder or softer and a mass 5 % more or less than identified from
+the log, and the error of reproducing the log itself. Reproducing the log checks the numerics, not the damper:
+with a damper that is too soft, a ground that follows the wheel still reproduces it.
 """
 
 from __future__ import annotations
@@ -17,22 +17,22 @@ from physics.log import LAST_TENTH, REARMED_STOP, REARMED_TENTH, Estimate, enter
 from physics.motion import Lane
 
 DAMPER_BAND, MASS_BAND = 0.20, 0.05
-"""How far damper and mass may be off: the band of what is said."""
+"""Changes of damper and mass, as fractions, that the band covers."""
 TOUCHING = 0.999
-"""Share of the travel that counts as a meeting with the stop in a ride."""
+"""Fraction of the travel that counts as contact with the stop in a simulated ride."""
 GIVEN_BACK = 0.03
-"""Largest error of the log's own 95 % travel, as a share of the travel, with which an answer is given."""
+"""Largest error of the reproduced 95 % travel, as a fraction of the travel, for a result to be given."""
 MASS_TOLD = 0.15
-"""Largest difference between the mass that the log tells and the known one: beyond it rider, spring or the
-sensor's zero are not what was typed."""
+"""Largest relative difference between identified and entered mass. Beyond it rider, spring or sensor zero are
+not as entered."""
 
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """How much of the travel was used on a ground: lengths of wheel travel [m], counts over its time.
+    """Travel used on a ground: wheel travel [m], and counts over its duration.
 
-    `share` (10,) is the share of the time in each tenth of the travel. Estimates hold the band; the log's own
-    have none.
+    `share` (10,) is the fraction of time in each tenth of the travel. The intervals are the band; those of
+    the log itself have zero width.
     """
 
     mean: Estimate
@@ -46,11 +46,10 @@ class Used:
 
 @dataclass(frozen=True, slots=True)
 class GivenBack:
-    """How well the ridden setup gives the log back: errors of 95 % travel and r.m.s. of the travel [m].
+    """How well the ridden setup reproduces the log: error of 95 % travel and r.m.s. error of the travel [m].
 
-    `mass` and `damper` are the sprung mass and the damper that the log tells, as ratios to the known ones,
-    `friction` [N] that of the seals. `whole` says whether all is
-    well enough for an answer to be given.
+    `mass` and `damper` are the identified sprung mass and damper relative to the entered ones, `friction` [N]
+    the identified seal friction. `whole` says whether all is good enough for a result to be given.
     """
 
     error_95: float
@@ -62,23 +61,23 @@ class GivenBack:
 
 
 CHANGES = ((1 - DAMPER_BAND, 1.0), (1 + DAMPER_BAND, 1.0), (1.0, 1 - MASS_BAND), (1.0, 1 + MASS_BAND))
-"""Factors of damper and mass of the band."""
+"""Factors on damper and mass for the band."""
 
 
 def changed_lane(lane: Lane, damping: float, mass: float) -> Lane:
-    """Return a lane with factors on its damper and its sprung mass."""
+    """Return a lane with its damper and its sprung mass multiplied by factors."""
     damped = lane.damping if damping == 1.0 else values(lane.damping * damping)
     return replace(lane, damping=damped, mass=lane.mass * mass)
 
 
 def band_of(sample: Values, travel: Values, back: GivenBack, full: float) -> Values:
-    """Return how far the figures of a ride go down and up (2, 5).
+    """Return by how much the figures of a ride may be lower and higher (2, 5).
 
-    `sample` (1 + changes, stretches, points) [m] is its travel without a change and with each, on stretches
-    of `travel`. Damper and mass are independent of each other, and each is off to one side at a time.
+    `sample` (1 + changes, stretches, points) [m] is the travel without change and with each change, on some
+    stretches of `travel`. Errors of damper and mass are independent and add in quadrature.
     """
     figures = values([figures_of(one, full) for one in sample])
-    # Counts are of the whole ride.
+    # Scale counts to the whole ride.
     moved = figures[1:] - figures[0]
     moved[:, 3:] *= travel.size / sample[0].size
     damper, mass = moved[:2], moved[2:]
@@ -90,13 +89,13 @@ def band_of(sample: Values, travel: Values, back: GivenBack, full: float) -> Val
 
 
 FLOOR = 0.005
-"""Share of the travel that the fit itself may be off with all else known."""
+"""Error of the fit itself, as a fraction of the travel, with everything else known."""
 
 
 def given_back_of(log: Values, again: Values, full: float, told: Told) -> GivenBack:
-    """Return how well a ride (stretches, points) [m] gives the log back.
+    """Return how well a simulated ride (stretches, points) [m] reproduces the log.
 
-    `full` [m] is the travel, `told` what the log tells.
+    `full` [m] is the travel, `told` the setup as identified.
 
     >>> log = values([[0.010, 0.020, 0.030]])
     >>> back = given_back_of(log, values(log + 0.001), 0.150, Told(1.0, 0.9, 12.0))
@@ -110,7 +109,7 @@ def given_back_of(log: Values, again: Values, full: float, told: Told) -> GivenB
 
 
 def figures_of(travel: Values, full: float) -> Values:
-    """Return mean, 95 and 99 % travel [m], entries into the last tenth and meetings with the stop."""
+    """Return mean, 95 % and 99 % travel [m], entries into the last tenth, and stop contacts."""
     share = travel / full
     entries = sum(int(entered(one, LAST_TENTH, REARMED_TENTH).sum()) for one in share)
     meetings = sum(int(entered(one, TOUCHING, REARMED_STOP).sum()) for one in share)
@@ -118,7 +117,7 @@ def figures_of(travel: Values, full: float) -> Values:
 
 
 def used_of(travel: Values, band: Values, full: float) -> Used:
-    """Return what is used, its `band` (2, 5) how far figures go down and up."""
+    """Return the travel used; `band` (2, 5) is by how much its figures may be lower and higher."""
     value = figures_of(travel, full)
     low, high = np.maximum(value - band[0], 0.0), value + band[1]
     high[:3] = np.minimum(high[:3], np.maximum(full, value[:3]))

@@ -1,7 +1,7 @@
-"""Two kinds of number for the same equations: plain floats for one lane, arrays (lanes,) for many.
+"""Arithmetic for one set of equations on two kinds of number: floats for one lane, arrays (lanes,) for many.
 
-The overhead of numpy for one operation is some twenty times that of a float, so that a few lanes are stepped
-one after the other on floats and many together on arrays, by the same lines.
+A numpy operation has some twenty times the overhead of a float operation. So a few lanes run one by one on
+floats, many together on arrays, with the same code.
 """
 
 from __future__ import annotations
@@ -13,21 +13,21 @@ from typing import Any, Protocol
 import numpy as np
 
 Number = Any
-"""A float for one lane, an array (lanes,) for many: see the module."""
+"""A float for one lane, an array (lanes,) for many."""
 Mark = Any
 """A bool for one lane, an array (lanes,) for many."""
 Table = Any
-"""Rows of a table: a list of tuples for one lane; for many all rows, the first of each, and the last cell."""
+"""A table: a list of rows for one lane; for many, all rows, the first row of each lane, and the last cell."""
 
 
 class Maths(Protocol):
-    """What is not written alike for floats and for arrays."""
+    """Operations that are written differently for floats and for arrays."""
 
     def any(self, mark: Mark) -> bool:
         """Return whether any lane is marked."""
 
     def where(self, mark: Mark, yes: Number, no: Number) -> Number:
-        """Return one number where marked and the other elsewhere."""
+        """Return `yes` where marked, else `no`."""
 
     def largest(self, one: Number, other: Number) -> Number:
         """Return the larger of two numbers."""
@@ -36,7 +36,7 @@ class Maths(Protocol):
         """Return the smaller of two numbers."""
 
     def beyond(self, number: Number, most: Number) -> Number:
-        """Return by how much a number is above `most`, or below zero as a negative number."""
+        """Return the excess over the range 0 to `most`: positive above it, negative below, zero inside."""
 
     def sqrt(self, number: Number) -> Number:
         """Return the square root."""
@@ -45,12 +45,13 @@ class Maths(Protocol):
         """Return 1 − e^−lapse."""
 
     def row(self, table: Table, at: Number) -> tuple[Number, Sequence[Number]]:
-        """Return the place within a cell of a table and its row; beyond the ends the end cells go on."""
+        """Return the position within a cell of a table and its row; the end cells extend beyond the ends."""
 
     def rubbed(self, u0: Number, u1: Number, slowing: Number, h: float) -> tuple[Number, Number]:
-        """Return by how much friction lowers speed and way of a step of `h`, from u0 to u1 without it.
+        """Return by how much friction reduces speed and displacement over a step `h` from speed u0 to u1.
 
-        Coulomb's law: it slows by `slowing` until the speed is zero, and then holds what it can hold.
+        u1 is the speed without friction. Coulomb friction: decelerates by `slowing` down to rest, and then
+        sticks unless the driving acceleration exceeds `slowing`.
         """
 
 

@@ -1,8 +1,9 @@
-"""The air of a shock in time: every chamber with its own temperature, and what crosses the port.
+"""The air of a shock over time: the temperature of every chamber, and the flow through the port.
 
-A chamber of fixed mass keeps T ρ^−κ along a step, κ = (R/c_v) [1 + (B + T B′) ρ + C ρ²] the mean of both ends
-(real air, `physics.gas`), and then nears the wall's temperature with its time constant: together dT/dt =
-(T_wall − T)/τ − (T/c_v) (∂p/∂T)_v dv/dt. Where two chambers meet at a port the flow carries its enthalpy.
+In each step a chamber of fixed mass first follows its isentrope, T ρ^−κ constant with κ = (R/c_v) [1 + (B + T
+B′) ρ + C ρ²] as the mean of both ends (real air, `physics.gas`), and then relaxes to the wall temperature
+with its time constant: together dT/dt = (T_wall − T)/τ − (T/c_v) (∂p/∂T)_v dv/dt. Flow through a port between
+two chambers carries its enthalpy.
 """
 
 from __future__ import annotations
@@ -17,12 +18,12 @@ from physics.arrays import Values
 from physics.lanes import Floats, Maths, Number
 
 _CHOKED = 0.5283
-"""Pressure ratio (2/(γ+1))^(γ/(γ−1)) of a diatomic gas below which a flow is at the speed of sound."""
+"""Critical pressure ratio (2/(γ+1))^(γ/(γ−1)) of a diatomic gas: below it the flow is choked."""
 
 
 @dataclass(frozen=True, slots=True)
 class TimedChamber:
-    """One chamber: `area` [m²], signed, V = volume − area·x, its mass of air [kg] and time constant [s]."""
+    """One chamber: signed `area` [m²], V = volume − area·x, mass of air [kg], thermal time constant [s]."""
 
     area: Number
     volume: Number
@@ -32,7 +33,7 @@ class TimedChamber:
 
 @dataclass(frozen=True, slots=True)
 class Port:
-    """Where the first two chambers meet: stroke `at` [m], −1 if they do not, `length` [m], flow `area` [m²].
+    """Port between the first two chambers: stroke `at` [m] (−1: none), `length` [m], flow `area` [m²].
 
     It is open while the piston is within half its length; the area includes the discharge coefficient.
     """
@@ -43,10 +44,10 @@ class Port:
 
 
 class LiveAir:
-    """The chambers of a lane, or of many, as they are now.
+    """The present state of the chambers of one lane or of many.
 
-    `mass` [kg], `warmth` [K] and `pressure` [Pa] are those of each. It starts at stroke `x` [m] with the air
-    at `warmth`, the wall's temperature if None.
+    `mass` [kg], temperature `warmth` [K] and `pressure` [Pa] are per chamber. The initial state is at stroke
+    `x` [m] with the air at `warmth`, by default the wall temperature.
     """
 
     __slots__ = (
@@ -79,7 +80,7 @@ class LiveAir:
         self.moved_to(x)
 
     def begin(self, step: float) -> None:
-        """Let every further move take `step` [s]; the first has found the pressures at the start."""
+        """Set the duration `step` [s] of further moves; the first move only finds the initial pressures."""
         self._step = step
         losing = [self._maths.lost(step / time) for time in self._times]
         self._fixed = [(*fixed[:3], lost) for fixed, lost in zip(self._fixed, losing, strict=True)]
@@ -112,7 +113,7 @@ class LiveAir:
         return force, rate
 
     def _within_port(self, x: Number) -> Number:
-        """Return the share of a step to stroke `x` [m] spent within the port, None if there is none."""
+        """Return the fraction of a step to stroke `x` [m] during which the port is open, None if never."""
         maths = self._maths
         low, high = maths.least(self._x, x), maths.largest(self._x, x)
         inside = maths.least(high, self._closes) - maths.largest(low, self._opens)
@@ -123,11 +124,11 @@ class LiveAir:
         return maths.where(still, 1.0 * (inside >= 0), share)
 
     def _cross(self, opening: Number, before: Sequence[Number]) -> None:
-        """Let air cross between the first two chambers through an `opening` of flow area times time [m² s].
+        """Let air flow between the first two chambers through an `opening` of flow area times time [m² s].
 
-        A compressible orifice flow at the mean pressures of the step, `before` [Pa] being those at its start,
-        ideal in its own law, that carries the enthalpy of the chamber it leaves. What is left of the pressure
-        difference follows from a constant d√Δp/dt, so that the chambers meet and do not overshoot.
+        Compressible orifice flow of an ideal gas at the mean pressures of the step (`before` [Pa] at its
+        start), carrying the enthalpy of the upstream chamber. The pressure difference decays with constant
+        d√Δp/dt, so the pressures equalise without overshoot.
         """
         maths, mass, warmth, density = self._maths, self.mass, self.warmth, self._density
         volume, pressure = self._volume, self.pressure
@@ -156,7 +157,7 @@ class LiveAir:
 class Driven:
     """The air along a given stroke: `force` [N] of all chambers on the shaft, (points,).
 
-    Of each chamber, (chambers, points): `pressure` [Pa absolute] and `warmth` [K].
+    Per chamber, (chambers, points): `pressure` [Pa absolute] and temperature `warmth` [K].
     """
 
     force: Values
@@ -173,12 +174,12 @@ def driven(
     step: float,
     warmth: Sequence[float] | None = None,
 ) -> Driven:
-    """Return what the air of a shock does along `stroke` (points,) [m], one point every `step` [s].
+    """Return the air of a shock along `stroke` (points,) [m], one point every `step` [s].
 
-    It starts at the first point with the air at `warmth` [K], the `wall`'s if None; `outside` [Pa absolute].
+    The air starts at `warmth` [K], by default the `wall` temperature; `outside` is in Pa absolute.
 
     >>> still = driven([TimedChamber(1e-3, 100e-6, 1e-3, 4.0)], Port(), 293.15, 1e5, np.full(3, 0.01), 1e-3)
-    >>> still.warmth.round(2).tolist()  # no move, no heat
+    >>> still.warmth.round(2).tolist()  # no motion, no heating
     [[293.15, 293.15, 293.15]]
     """
     path = stroke.tolist()

@@ -1,11 +1,11 @@
-"""Logged rides: what a travel sensor recorded, cleaned, and the statistics of it with their uncertainty.
+"""Logged rides: recordings of a travel sensor, cleaned, and their statistics with uncertainty.
 
-A log is made of pieces sampled evenly: where samples are missing, times repeat, or the reading jumps as no
-shock can, the log is cut and what was left out is named. Nothing is smoothed over or filled in.
+A log consists of evenly sampled pieces. It is cut where samples are missing, times repeat, or the reading
+jumps faster than a shock can move, and what was left out is reported. Nothing is smoothed or filled in.
 
-Every estimate has an interval of 5 to 95 % from a block bootstrap: the log is cut into stretches of about
-3 s, which are drawn again with replacement, so that neighbouring samples, which are far from independent, do
-not count as many readings. Two runs differ only where their intervals part.
+Every estimate has a 5 to 95 % interval from a block bootstrap: blocks of about 3 s are resampled with
+replacement, because neighbouring samples are not independent. Two runs differ only where their intervals do
+not overlap.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from physics.arrays import NONE, Marks, Values, values
 from physics.leverage import LeverageCurve
 
 Progress = Callable[[float], None]
-"""Hears the share that is done, 0 to 1; an exception raised in it ends the work."""
+"""Called with the fraction done, 0 to 1; an exception it raises ends the work."""
 Of = Literal["stroke", "wheel"]
 """What a channel measures: the stroke of the shock or fork, or vertical wheel travel."""
 
@@ -31,13 +31,13 @@ SLOWEST_RATE = 100.0
 SHORTEST = 1.0
 """Shortest piece [s] that is kept."""
 LEAST = 6.0
-"""Least time [s] that must be left after cleaning: two blocks of the bootstrap."""
+"""Minimum time [s] left after cleaning: two blocks of the bootstrap."""
 FASTEST_WHEEL = 15.0
-"""Wheel speed [m/s] that no shock makes: a wheel at 12 m/s over a square edge stays below (an estimate)."""
+"""Wheel speed [m/s] that no shock reaches: riding over a square edge at 12 m/s stays below (an estimate)."""
 FASTEST_REVERSAL = 6.0
-"""A sample beyond both its neighbours by more than this wheel speed [m/s] is a spike of the sensor."""
+"""A sample that differs from both neighbours by more than this wheel speed [m/s], to one side, is a spike."""
 OUTSIDE = 0.05
-"""Readings further beyond either end of the travel than this share of it are left out."""
+"""Readings beyond either end of the travel by more than this fraction of it are left out."""
 
 UNUSABLE: Mapping[str, tuple[str, ...]] = {
     "too_few_samples": ("samples",),
@@ -46,11 +46,11 @@ UNUSABLE: Mapping[str, tuple[str, ...]] = {
     "same_reading": ("first",),
     "no_movement": ("range",),
 }
-"""Why a log cannot be used: codes and the names of their numbers (SI)."""
+"""Reasons why a log cannot be used: codes and the names of their values (SI)."""
 
 
 class Unusable(ValueError):
-    """A log without an answer: `code` is one of `UNUSABLE`, `values` are SI numbers.
+    """A log that cannot be used: `code` is one of `UNUSABLE`, `values` are SI numbers.
 
     >>> str(Unusable("too_slow", rate=50.0, least=100.0))
     "too_slow {'rate': 50.0, 'least': 100.0}"
@@ -67,9 +67,9 @@ class Unusable(ValueError):
 
 
 def of_counts(counts: Values, extended: float, compressed: float, full: float) -> Values:
-    """Return lengths [m] of raw counts (samples,), from the counts at full extension and at `full` [m].
+    """Return lengths [m] from raw counts (samples,), given the counts at full extension and at `full` [m].
 
-    Raises `Unusable` if both readings are the same.
+    Raises `Unusable` if both counts are the same.
 
     >>> of_counts(values([100.0, 500.0, 900.0]), 900.0, 100.0, 0.060).round(3).tolist()[:2]
     [0.06, 0.03]
@@ -81,7 +81,7 @@ def of_counts(counts: Values, extended: float, compressed: float, full: float) -
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Samples without a break: `start` [s], wheel travel and shock stroke [m], both (samples,)."""
+    """Contiguous samples: `start` [s], wheel travel and shock stroke [m], both (samples,)."""
 
     start: float
     wheel: Values
@@ -89,13 +89,13 @@ class Piece:
 
 
 Reason = Literal["missing", "repeated", "gap", "jump", "spike", "outside", "short"]
-"""Why something was left out: no number; a time not later than the last; no samples for a while; a step
-faster than any shock; single samples far off; beyond the travel; a piece too short between other breaks."""
+"""Why something was left out: not a number; a time not later than the one before; no samples for a while; a
+step faster than any shock; isolated outliers; beyond the travel; a piece too short between other breaks."""
 
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """One stretch left out: its reason, start and end [s], and the samples dropped (0: only a break)."""
+    """One stretch left out: reason, start and end [s], and number of samples dropped (0: only a break)."""
 
     reason: Reason
     start: float
@@ -107,8 +107,8 @@ class LeftOut:
 class Log:
     """A cleaned channel: evenly sampled pieces at `rate` [Hz], and what was left out.
 
-    `wheel_travel` and `full_stroke` [m] are the ends; `logged` [s] is the time from first to last sample,
-    `of` what the sensor measured, `quantum` [m] the step of the wheel travel between neighbouring readings.
+    `wheel_travel` and `full_stroke` [m] are full travel and stroke; `logged` [s] is the time from first to
+    last sample, `of` what the sensor measured, `quantum` [m] the resolution of the wheel travel.
     """
 
     rate: float
@@ -132,10 +132,10 @@ class Log:
 
 
 def read_log(time: Values, length: Values, lever: LeverageCurve, of: Of = "stroke") -> Log:
-    """Return the log of times [s] and lengths [m], both (samples,), of a sensor on stroke or wheel.
+    """Return the cleaned log from times [s] and lengths [m], both (samples,), of a sensor on stroke or wheel.
 
-    The lever is that of a single case. Raises `Unusable` for a log below 100 Hz, without movement, or of
-    which less than 6 s are left.
+    The lever is that of a single case. Raises `Unusable` for a log sampled below 100 Hz, without movement, or
+    with less than 6 s left.
 
     >>> from physics.case import Frame, LeverageEnds
     >>> from physics.leverage import leverage_curve
@@ -175,7 +175,7 @@ def read_log(time: Values, length: Values, lever: LeverageCurve, of: Of = "strok
     steps, rises = np.diff(time[index]), np.abs(np.diff(wheel[index]))
     gap = steps > longest_step
     jump = ~gap & (rises > FASTEST_WHEEL * np.maximum(steps, period))
-    # Where samples were dropped, they are named already.
+    # Dropped samples are reported already.
     left_out += _breaks("gap", gap & (np.diff(index) == 1), time[index]) + _breaks("jump", jump, time[index])
     pieces, short = _pieces(time, wheel, length, index, gap | jump, period, lever, of)
     left_out += short
@@ -192,10 +192,10 @@ def read_log(time: Values, length: Values, lever: LeverageCurve, of: Of = "strok
 
 
 def _clock(clock: Values) -> tuple[float, float]:
-    """Return the period [s] of the samples and the longest step that is not a gap.
+    """Return the sampling period [s] and the longest step that is not a gap.
 
-    A clock printed in whole milliseconds steps by 1 and 2 ms at 800 Hz: how far steps usually are from
-    their median is allowed for, and the period is their mean.
+    A clock printed in whole milliseconds steps by 1 and 2 ms at 800 Hz. So the usual deviation of the steps
+    from their median is allowed for, and the period is their mean.
     """
     steps = np.diff(clock)
     usual = float(np.median(steps))
@@ -205,7 +205,7 @@ def _clock(clock: Values) -> tuple[float, float]:
 
 
 def _wheel_of(length: Values, lever: LeverageCurve, of: Of) -> Values:
-    """Return wheel travel [m] of logged lengths; beyond the ends it runs on straight."""
+    """Return wheel travel [m] from logged lengths, extrapolated linearly beyond the ends."""
     if of == "wheel":
         return length
     full = float(lever.stroke)
@@ -217,7 +217,7 @@ def _wheel_of(length: Values, lever: LeverageCurve, of: Of) -> Values:
 
 
 def _spline(lever: LeverageCurve) -> Callable[[Values], Values]:
-    """Return w(x): the cubic through the nodes of a lever with dw/dx = L."""
+    """Return w(x), the cubic Hermite spline through the nodes of a lever with dw/dx = L."""
     from scipy.interpolate import CubicHermiteSpline
 
     nodes = lever.nodes
@@ -233,7 +233,7 @@ def _stroke_of(wheel: Values, lever: LeverageCurve) -> Values:
 
 
 def _spikes(wheel: Values, good: Marks, period: float) -> Marks:
-    """Mark single samples, or two together, that leave and come back faster than a wheel can."""
+    """Mark outliers of one or two samples that leave and return faster than a wheel can move."""
     index = np.flatnonzero(good)
     reading, found = wheel[index], np.zeros(len(wheel), bool)
     reach = FASTEST_REVERSAL * period
@@ -262,7 +262,7 @@ def _stretches(reason: Reason, marks: Marks, time: Values) -> list[LeftOut]:
 
 
 def _breaks(reason: Reason, marks: Marks, time: Values) -> list[LeftOut]:
-    """Return the marked steps between neighbouring samples."""
+    """Return the marked steps between neighbouring samples as breaks."""
     return [LeftOut(reason, float(time[at]), float(time[at + 1]), 0) for at in np.flatnonzero(marks)]
 
 
@@ -276,7 +276,7 @@ def _pieces(
     lever: LeverageCurve,
     of: Of,
 ) -> tuple[tuple[Piece, ...], list[LeftOut]]:
-    """Return the pieces between the cuts on an even clock, and those too short to keep."""
+    """Return the pieces between the cuts, resampled evenly, and those too short to keep."""
     found, short = [], []
     for part in np.split(index, np.flatnonzero(cut) + 1):
         clock = time[part]
@@ -290,9 +290,9 @@ def _pieces(
 
 
 def _evenly(clock: Values, reading: Values, period: float) -> Values:
-    """Return readings on an even clock; those within half a sample of it are taken as they are."""
+    """Return readings on an even clock, unchanged if all are within 3/4 of a period of it."""
     due = clock[0] + period * np.arange(len(clock))
-    # The period of this piece may differ in its last digits from that of the log.
+    # The period of this piece may differ slightly from that of the log.
     due += (clock[-1] - due[-1]) * np.arange(len(clock)) / max(len(clock) - 1, 1)
     if abs(clock[-1] - clock[0] - period * (len(clock) - 1)) < period and (
         np.abs(clock - due).max() < 0.75 * period
@@ -303,7 +303,7 @@ def _evenly(clock: Values, reading: Values, period: float) -> Values:
 
 
 def _quantum(pieces: tuple[Piece, ...]) -> float:
-    """Return the usual least step [m] between readings that differ."""
+    """Return the typical smallest difference [m] between readings that differ."""
     longest = max(pieces, key=lambda piece: len(piece.wheel)).wheel
     steps = np.diff(np.unique(np.round(longest[:50_000], 9)))
     return float(np.median(steps)) if len(steps) else 0.0
@@ -317,13 +317,13 @@ MOVING = 0.020
 """Wheel speed [m/s] from which the wheel counts as moving."""
 LAST_TENTH, REARMED_TENTH = 0.90, 0.85
 STOP, REARMED_STOP = 0.995, 0.98
-"""Shares of the travel at which a meeting with the stop counts, and below which the next one may: readings
-at the stop scatter by the noise of the sensor."""
+"""Fractions of the travel at which a stop contact is counted, and below which the next one can be: readings
+at the stop scatter by sensor noise."""
 BANDWIDTH = 40.0
-"""Least bandwidth [Hz] of the speeds (-3 dB of the differentiating filter), as far as the rate allows."""
+"""Minimum bandwidth [Hz] of the speeds (−3 dB of the differentiating filter), as far as the rate allows."""
 EXTENDED, STILL, AIRTIME = 0.03, 0.15, 0.12
-"""The wheel is in the air where travel stays below this share, or within it of its rest position, and wheel
-speed below so much [m/s], for so long [s]: less cannot be told from a light touch (estimates)."""
+"""The wheel is in the air if travel stays below this fraction, or within it of the rest position, and wheel
+speed below this [m/s], for at least this time [s]: anything shorter may be light contact (estimates)."""
 HITS = 10
 _DRAWS = 400
 _FINE = 1100
@@ -337,7 +337,7 @@ _BODY = 0.8, 6.0
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A value with its interval from 5 to 95 %, NaN where it does not exist."""
+    """A value with its 5 to 95 % interval, NaN if it does not exist."""
 
     value: float
     low: float
@@ -348,7 +348,7 @@ NO_ESTIMATE = Estimate(float("nan"), float("nan"), float("nan"))
 
 
 def part(one: Estimate, other: Estimate) -> bool:
-    """Say whether two estimates differ: their intervals do not overlap.
+    """Return whether two estimates differ: their intervals do not overlap.
 
     >>> part(Estimate(0.30, 0.28, 0.32), Estimate(0.35, 0.33, 0.37)), part(NO_ESTIMATE, NO_ESTIMATE)
     (True, False)
@@ -358,7 +358,7 @@ def part(one: Estimate, other: Estimate) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Histogram:
-    """Shares of the time in bins between `edges` (bins + 1,), with 5 and 95 % of each (bins,)."""
+    """Fractions of time in bins between `edges` (bins + 1,), each with its 5 and 95 % limits (bins,)."""
 
     edges: Values
     share: Values
@@ -370,8 +370,8 @@ class Histogram:
 class Spectrum:
     """Power spectral density of wheel travel [m²/Hz] over frequency [Hz], both (points,), by Welch's method.
 
-    `body_peak` [Hz] is the frequency at which the body moves most; a road of which the slope is white noise
-    puts it at the undamped natural frequency whatever the damping.
+    `body_peak` [Hz] is the frequency of the body peak. On a road whose slope is white noise it is the
+    undamped natural frequency, whatever the damping.
     """
 
     frequency: Values
@@ -383,8 +383,8 @@ class Spectrum:
 class Flight:
     """A time in the air: start and duration [s], and the landing after it.
 
-    `travel` [m] is the deepest and `speed` [m/s] the largest wheel speed within half a second after; NaN
-    where the log breaks off.
+    `travel` [m] is the deepest travel and `speed` [m/s] the largest wheel speed within half a second after
+    landing, NaN where the log breaks off.
     """
 
     start: float
@@ -395,7 +395,7 @@ class Flight:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """One compression stroke: when it ends [s], the travel it ends at [m], its peak wheel and shaft speed."""
+    """One compression stroke: end time [s], travel there [m], peak wheel and shaft speed [m/s]."""
 
     time: float
     travel: float
@@ -405,9 +405,9 @@ class Hit:
 
 @dataclass(frozen=True, slots=True)
 class Speeds:
-    """Speeds of shaft or wheel [m/s]: 95 % of them in each direction while moving, and their histogram.
+    """Speeds of shaft or wheel [m/s]: 95 % quantile in each direction while moving, and histogram.
 
-    `rebound_over_compression` is the ratio of the two.
+    `rebound_over_compression` is the ratio of the two quantiles.
     """
 
     compression_95: Estimate
@@ -420,8 +420,8 @@ class Speeds:
 class Statistics:
     """The statistics of one channel over all its pieces. Travel is wheel travel [m], counts are per minute.
 
-    `time` [s] is what they rest on, `moving_share` the share of it in which the wheel moves. `mean_moving`
-    is the dynamic sag. `bandwidth` [Hz] is that of the speeds. Counts without a rate are `*_count`.
+    `time` [s] is the evaluated time, `moving_share` the fraction of it in which the wheel moves.
+    `mean_moving` is the dynamic sag, `bandwidth` [Hz] that of the speeds. `*_count` are absolute counts.
     """
 
     time: float
@@ -447,7 +447,7 @@ class Statistics:
     hits: tuple[Hit, ...]
 
     def estimates(self) -> Mapping[str, Estimate]:
-        """Return every estimate under its name; those of speeds and spectrum after a dot."""
+        """Return every estimate by name; those of speeds and spectrum as in "wheel.compression"."""
         found = {}
         for group, prefix in ((self, ""), (self.wheel, "wheel."), (self.shaft, "shaft.")):
             for one in fields(group):
@@ -458,7 +458,7 @@ class Statistics:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """One statistic of two runs, by its name in `Statistics.estimates`; `differs` if the intervals part."""
+    """One statistic of two runs, by its name in `Statistics.estimates`; `differs` without overlap."""
 
     name: str
     one: Estimate
@@ -475,7 +475,7 @@ def compared(one: Statistics, other: Statistics) -> tuple[Difference, ...]:
 
 @dataclass(frozen=True, slots=True)
 class _Blocks:
-    """Where the blocks of the bootstrap start in the joined samples, and how often each draw has each.
+    """Blocks of the bootstrap: first sample of each, its number of samples, and its count in each draw.
 
     `starts` (blocks,), `samples` (blocks,), `weights` (draws, blocks).
     """
@@ -489,7 +489,7 @@ class _Blocks:
         return values(np.add.reduceat(samples.astype(np.float64, copy=False), self.starts))
 
     def mean(self, series: Values | Marks, of: Values | Marks | None = None) -> Estimate:
-        """Return the mean of a series, over the samples marked in `of`; the series is zero elsewhere."""
+        """Return the mean of a series over the samples marked in `of`; the series must be zero elsewhere."""
         return self.ratio(self.sums(series), self.samples if of is None else self.sums(of))
 
     def ratio(self, top: Values, bottom: Values) -> Estimate:
@@ -498,7 +498,7 @@ class _Blocks:
             return _estimate(float(top.sum() / bottom.sum()) if bottom.sum() else np.nan, drawn)
 
     def table(self, bins: NDArray[np.intp], count: int, weight: Values | None = None) -> Values:
-        """Return how many samples of each block fall into each bin, (blocks, count)."""
+        """Return the number of samples of each block in each bin, (blocks, count)."""
         found = np.empty((len(self.starts), count))
         ends = np.append(self.starts[1:], len(bins))
         for block, (first, end) in enumerate(zip(self.starts, ends, strict=True)):
@@ -528,7 +528,7 @@ def _blocks(log: Log) -> _Blocks:
 
 
 def _draws(blocks: int) -> Values:
-    """Return how often each of `blocks` is in each draw with replacement, (draws, blocks)."""
+    """Return the count of each block in each draw with replacement, (draws, blocks)."""
     rng = np.random.default_rng(_SEED)
     return values(rng.multinomial(blocks, np.full(blocks, 1 / blocks), size=_DRAWS))
 
@@ -537,8 +537,8 @@ def _draws(blocks: int) -> Values:
 def differentiator(rate: float) -> tuple[int, float]:
     """Return window [samples] and bandwidth [Hz] of the Savitzky-Golay filter for speeds at `rate` [Hz].
 
-    Third degree; the bandwidth is where its gain is 3 dB below that of a true derivative: the longest window
-    with at least 40 Hz, or the shortest there is.
+    Third degree. The bandwidth is the frequency at which the gain is 3 dB below that of a true derivative.
+    The window is the longest with at least 40 Hz, or else the shortest possible.
 
     >>> window, bandwidth = differentiator(500.0)
     >>> window, round(bandwidth)
@@ -563,7 +563,7 @@ def _bandwidth(window: int, rate: float) -> float:
 
 
 def speed_of(length: Values, rate: float) -> Values:
-    """Return the speed [m/s] of lengths (samples,) [m] sampled at `rate` [Hz], with a stated bandwidth.
+    """Return the speed [m/s] of lengths (samples,) [m] sampled at `rate` [Hz]; bandwidth: `differentiator`.
 
     >>> time = values(np.arange(1000) / 500)
     >>> round(float(speed_of(values(0.05 * np.sin(20 * time)), 500.0).max()), 3)
@@ -590,7 +590,7 @@ def statistics(log: Log, rest: float = 0.0, progress: Progress | None = None) ->
     tell = progress or (lambda share: None)
     blocks, full = _blocks(log), log.wheel_travel
     wheel = _joined([piece.wheel for piece in log.pieces])
-    # Whichever of the two was measured is differentiated; the other follows by the leverage.
+    # Differentiate the measured length; the other speed follows from the leverage.
     wheel_speed = _joined([speed_of(piece.wheel, log.rate) for piece in log.pieces])
     tell(0.2)
     shaft_speed = _joined([speed_of(piece.stroke, log.rate) for piece in log.pieces])
@@ -637,20 +637,20 @@ def _joined(parts: list[Values]) -> Values:
 
 
 def _bins(numbers: Values, low: float, high: float, count: int) -> NDArray[np.intp]:
-    """Return the bin of each number; those beyond an end are in the bin there."""
+    """Return the bin of each number; numbers beyond the range go into the end bins."""
     place = (numbers - low) * (count / (high - low))
     return np.clip(place, 0, count - 1).astype(np.intp)
 
 
 def _quantile(table: Values, share: float, blocks: _Blocks, wheel: Values, full: float) -> Estimate:
-    """Return a quantile of the travel [m]: exact, its draws from a fine table (blocks, bins)."""
+    """Return a quantile of the travel [m]: exact value, interval from a fine histogram per block."""
     width = (1 + 2 * OUTSIDE) / table.shape[1]
     drawn = _quantiles(blocks.weights @ table, share) * width - OUTSIDE
     return _estimate(float(np.quantile(wheel, share)), values(drawn * full))
 
 
 def _quantiles(counts: Values, share: float | Values) -> Values:
-    """Return the place [bins] of a quantile in tables of counts (draws, bins), straight within its bin."""
+    """Return the position [bins] of a quantile in histograms (draws, bins), linear within a bin."""
     total = np.cumsum(counts, axis=1)
     due = total[:, -1] * share
     at = np.minimum((total < due[:, None]).sum(axis=1), counts.shape[1] - 1)
@@ -662,7 +662,7 @@ def _quantiles(counts: Values, share: float | Values) -> Values:
 
 
 def _entries(log: Log, enter: float, leave: float) -> Marks:
-    """Mark the samples at which travel reaches a share of the whole, re-armed below another share."""
+    """Mark the samples at which travel first exceeds the fraction `enter`, re-armed below `leave`."""
     return _joined_marks([entered(piece.wheel / log.wheel_travel, enter, leave) for piece in log.pieces])
 
 
@@ -671,7 +671,7 @@ def _joined_marks(parts: list[Marks]) -> Marks:
 
 
 def entered(share: Values, enter: float, leave: float) -> Marks:
-    """Return where a series goes beyond `enter` for the first time since it was below `leave`."""
+    """Mark where a series exceeds `enter` for the first time since it was below `leave`."""
     beyond, below = share >= enter, share < leave
     known = np.flatnonzero(beyond | below)
     found = np.zeros(len(share), bool)
@@ -683,7 +683,7 @@ def entered(share: Values, enter: float, leave: float) -> Marks:
 
 
 def _rate(marks: Marks, blocks: _Blocks, rate: float) -> Estimate:
-    """Return events per minute; the interval is at least that of so many independent events."""
+    """Return events per minute; the interval is at least that of a Poisson count."""
     from scipy.special import gammaincinv
 
     count, minutes = int(marks.sum()), float(blocks.samples.sum()) / rate / 60
@@ -704,7 +704,7 @@ def _histogram(table: Values, edges: Values, blocks: _Blocks) -> Histogram:
 
 _SPEED_EDGES = np.array([-8.0, -4.0, -3.0, -2.0, -1.5, -1.0, -0.75, -0.5, -0.25, -0.1])
 _SPEED_BINS = values(np.concatenate([_SPEED_EDGES, [0.0], -_SPEED_EDGES[::-1]]))
-"""Edges of the speed histograms [m/s], rebound below zero; beyond the ends counts as the last bin."""
+"""Edges of the speed histograms [m/s], rebound negative; values beyond the ends go into the end bins."""
 
 
 def _speeds(speed: Values, moving: Marks, blocks: _Blocks) -> Speeds:
@@ -730,7 +730,7 @@ def _speeds(speed: Values, moving: Marks, blocks: _Blocks) -> Speeds:
 
 
 def _spectrum(log: Log) -> Spectrum:
-    """Return Welch's estimate over segments of 4 s that overlap by half, and the body's peak in it."""
+    """Return Welch's estimate from 4 s segments with 50 % overlap, and its body peak."""
     from scipy.signal import spectrogram
 
     size = round(_SEGMENT * log.rate)
@@ -757,17 +757,17 @@ def _spectrum(log: Log) -> Spectrum:
 
 
 def _body_peak(frequency: Values, density: Values) -> Values:
-    """Return the frequency [Hz] of the body's peak in spectra (draws, points).
+    """Return the frequency [Hz] of the body peak in spectra (draws, points).
 
-    A mass on a spring over a road whose slope is white has the travel spectrum
+    A sprung mass on a road with white-noise slope has the travel spectrum
     S = A ω²/((ω₀² − ω²)² + (2ζω₀ω)²), with its peak at ω₀ whatever the damping. So ω²/S is a parabola in ω²;
-    it is fitted around the highest point, weighted as the scatter of S asks (equal in relative error).
+    it is fitted around the maximum with weights for equal relative error of S.
     """
     inside = (frequency >= _BODY[0]) & (frequency <= _BODY[1])
     f, some = frequency[inside], density[:, inside]
     highest = f[np.argmax(some, axis=1)]
     near = (f > 0.5 * highest[:, None]) & (f < 1.8 * highest[:, None])
-    # In units of the highest point the three laws are of one size.
+    # Scaled to the maximum, the three basis functions have similar magnitudes.
     pace = f / highest[:, None]
     laws = np.stack([pace**2, np.ones_like(pace), pace**-2.0], axis=-1) * (some * near)[..., None]
     due = (laws * near[..., None]).sum(axis=1)
@@ -808,18 +808,18 @@ def _flights(log: Log, speed: Values, rest: float) -> tuple[tuple[Flight, ...], 
 
 
 _HARDEST = 0.05
-"""Travel, as a share, by which a stroke must turn back to end a hit."""
+"""Fraction of the travel by which the wheel must come back to end a hit."""
 _APART = 0.05
-"""Seconds between two hits at least: of two equal readings around one peak both would count."""
+"""Minimum time [s] between hits, so that equal readings around one peak count once."""
 
 
 def _hits(log: Log, wheel_speed: Values, shaft_speed: Values) -> tuple[Hit, ...]:
-    """Return the ten compression strokes that end deepest, in whole per cents, the faster first."""
+    """Return the ten deepest compression strokes, sorted by depth in whole per cent, then by speed."""
     from scipy.signal import find_peaks
 
     found, first = [], 0
     for piece in log.pieces:
-        # At the stop the reading is flat: the middle of a plateau counts as its peak.
+        # At the stop the reading is a plateau: its middle is the peak.
         peaks, _ = find_peaks(
             piece.wheel,
             prominence=_HARDEST * log.wheel_travel,
@@ -852,12 +852,11 @@ def _hardness(hit: Hit, full: float) -> tuple[int, float]:
 
 @dataclass(frozen=True, slots=True)
 class Together:
-    """Two channels of one ride, the first over the second, travel as a share of the whole.
+    """Two channels of one ride: the first as a function of the second, travel as a fraction.
 
-    `slope` and `offset` are the line through the cloud of points once the lag is taken out (total least
-    squares: neither is free of scatter); `scatter` the rms distance of the first from that line. `lag` [s] is
-    how much later the second moves than the first, `correlation` how well it then follows. `time` [s] is
-    what they rest on.
+    `slope` and `offset` are of the regression line after removing the lag (total least squares: both have
+    scatter), `scatter` is the rms distance of the first from it. `lag` [s] is the delay of the second behind
+    the first, `correlation` that after removing it. `time` [s] is the evaluated time.
     """
 
     time: float
@@ -872,7 +871,7 @@ _LONGEST_LAG = 1.0
 
 
 def together(one: Log, other: Log) -> Together:
-    """Return how two channels of the same clock move together; raises `Unusable` if they share less than 6 s.
+    """Return the regression of two channels on one clock; raises `Unusable` if they share less than 6 s.
 
     >>> from physics.case import Frame, LeverageEnds
     >>> from physics.leverage import leverage_curve
@@ -917,7 +916,7 @@ def together(one: Log, other: Log) -> Together:
 
 
 def _shared(one: Log, other: Log, rate: float) -> list[tuple[Values, Values]]:
-    """Return the stretches that both channels cover, as shares of travel on one clock."""
+    """Return the stretches that both channels cover, as fractions of travel, resampled to one clock."""
     found = []
     for a in one.pieces:
         for b in other.pieces:
@@ -936,7 +935,7 @@ def _on(clock: Values, piece: Piece, log: Log) -> Values:
 
 
 def _correlations(one: Values, other: Values, reach: int) -> Values:
-    """Return the sums of products of two series at lags −reach…reach, without their means."""
+    """Return the cross-covariance sums of two series at lags −reach…reach."""
     from scipy.signal import correlate
 
     a, b = one - one.mean(), other - other.mean()
@@ -949,7 +948,7 @@ def _correlations(one: Values, other: Values, reach: int) -> Values:
 
 
 def _peaks(products: Values, rate: float) -> Values:
-    """Return the lag [s] of the highest product of each row, refined by a parabola."""
+    """Return the lag [s] of the maximum of each row, refined by a parabola."""
     at = np.clip(np.argmax(products, axis=1), 1, products.shape[1] - 2)
     rows = np.arange(len(products))
     before, here, after = (products[rows, at + step] for step in (-1, 0, 1))

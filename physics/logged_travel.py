@@ -1,4 +1,4 @@
-"""A logged travel on the grid on which a ground is found from it, with the air in time along it."""
+"""Logged travel on the grid of the ground fit, with the air integrated along it."""
 
 from __future__ import annotations
 
@@ -15,14 +15,15 @@ from physics.log import Log, Unusable
 from physics.motion import CELLS, DAMPER_CELLS, FASTEST, Lane, side_by_side
 
 LEAST_RATE = 400.0
-"""Least rate [Hz] of the grid of the fit: a log sampled more slowly is fitted between its samples too."""
+"""Minimum rate [Hz] of the grid: a slower log gets grid points between its samples."""
 STRETCH, LEAD, TAIL = 5.0, 3.0, 0.25
-"""Seconds of a stretch that is ridden by itself, of the lead-in before it and the fit after it."""
+"""Duration [s] of a stretch that is simulated by itself, of its lead-in, and of the tail of the fit after
+it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Trace:
-    """One piece of a log on the grid of the fit: its start [s], travel (points,) [m], smoothed travel.
+    """One piece of a log on the grid: its start [s], travel (points,) [m], and smoothed travel (points,) [m].
 
     Only every `stride`-th point is a reading.
     """
@@ -34,7 +35,7 @@ class Trace:
 
 
 def _traces(log: Log) -> tuple[float, float, list[Trace]]:
-    """Return the step of the grid [s], the noise of a reading [m], and the pieces on the grid."""
+    """Return the grid step [s], the standard deviation of a reading [m], and the pieces on the grid."""
     from scipy.interpolate import CubicSpline
     from scipy.signal import resample_poly, savgol_filter
 
@@ -55,9 +56,9 @@ def _traces(log: Log) -> tuple[float, float, list[Trace]]:
 
 
 def noise_of(log: Log) -> float:
-    """Return the standard deviation [m] of a reading of wheel travel: what third differences show.
+    """Return the standard deviation [m] of a reading of wheel travel, estimated from third differences.
 
-    Kept between 0.05 and 0.3 mm: between readings far apart the wheel itself moves.
+    Limited to 0.05 to 0.3 mm: at a low sampling rate the differences contain motion of the wheel.
 
     >>> from physics.case import Frame, LeverageEnds
     >>> from physics.leverage import leverage_curve
@@ -70,15 +71,15 @@ def noise_of(log: Log) -> float:
     """
     longest = max(log.pieces, key=lambda piece: len(piece.wheel)).wheel
     third = np.diff(longest[:200_000], 3)
-    # Σ of the squared weights 1, 3, 3, 1; the median leaves out what moves fast.
+    # 20 is the sum of the squared weights 1, 3, 3, 1; the median is robust against fast motion.
     seen = float(np.median(np.abs(third))) / 0.6745 / np.sqrt(20.0)
-    # Readings all on a few steps of the sensor may show no difference at all.
+    # A coarse sensor may show no differences at all.
     return float(np.clip(max(seen, log.quantum / np.sqrt(12.0)), 0.05e-3, 0.3e-3))
 
 
 @dataclass(frozen=True, slots=True)
 class AirAlong:
-    """The air's push on the shaft [N] and its rate [N/m] at strokes [m] along a travel, all (points,)."""
+    """Force of the air on the shaft [N] and its rate [N/m] at strokes [m] along a log, all (points,)."""
 
     stroke: Values
     push: Values
@@ -91,10 +92,10 @@ class AirAlong:
 
 @dataclass(frozen=True, slots=True)
 class Logged:
-    """A log on the grid of the fit, on the setup that was ridden: what the ground is found from.
+    """A log on the grid, with the setup that was ridden: the input of the ground fit.
 
-    `noise` [m] is that of a reading; of each trace `airs` has the air along it, and `masses` (points,) [kg]
-    what the first chamber holds.
+    `noise` [m] is the standard deviation of a reading. For each trace, `airs` has the air along it and
+    `masses` (points,) [kg] the mass of air in the first chamber.
     """
 
     lane: Lane
@@ -106,7 +107,7 @@ class Logged:
 
 
 def logged(rides: Sequence[tuple[Lane, Log]]) -> list[Logged]:
-    """Return logs with the air in time along them, all at once; they are of one sampling rate.
+    """Return logs of one sampling rate with the air integrated along them, all together.
 
     Raises `Unusable` for a log without a piece that is long enough.
     """
@@ -129,10 +130,10 @@ def logged(rides: Sequence[tuple[Lane, Log]]) -> list[Logged]:
 
 
 def _airs_along(traces: Sequence[tuple[Lane, Trace]], step: float) -> list[tuple[AirAlong, Values]]:
-    """Return the air along each trace in time, and its mass [kg] in the first chamber at the points.
+    """Return the air along each trace, and the mass of air [kg] in the first chamber at its points.
 
-    In windows side by side with a lead-in. What crossed the port stays in its chamber until the port opens
-    again, so that a second pass starts every window with the masses that the one before it was left with.
+    Computed in parallel windows with a lead-in. Air that crossed the port stays in its chamber until the port
+    opens again, so a second pass starts every window with the final masses of the window before.
     """
     lead, size = round(LEAD / step), round(STRETCH / step)
     found, windows, lanes, firsts = [], list[Values](), list[Lane](), list[bool]()
@@ -166,14 +167,14 @@ def _airs_along(traces: Sequence[tuple[Lane, Trace]], step: float) -> list[tuple
 
 
 _COARSE = 2
-"""Points of the grid that one step of the first pass takes."""
+"""Grid points per step of the first pass."""
 
 
 def _along(lanes: Sequence[Lane], stroke: Values, step: float) -> tuple[Values, Values, Values]:
-    """Return force [N], rate [N/m] of the air and the first mass [kg] along strokes (points, lanes) [m].
+    """Return force [N] and rate [N/m] of the air and the first mass [kg] along strokes (points, lanes) [m].
 
-    Each lane starts as if it had been moving about its mean stroke for long: its air would be at the wall's
-    temperature there, and is on the isentrope through that at the first point.
+    Initial state: the air is at the wall temperature at the mean stroke of its lane, as after long motion
+    about it, and follows the isentrope from there to the first point.
     """
     many, first, mean = side_by_side(lanes), stroke[0], stroke.mean(axis=0)
     warmth = [
@@ -193,18 +194,18 @@ def _along(lanes: Sequence[Lane], stroke: Values, step: float) -> tuple[Values, 
 
 
 def meets(lane: Lane) -> bool:
-    """Return whether the chambers of a setup meet at a port."""
+    """Return whether a port joins the chambers of a setup."""
     return len(lane.air) > 1 and bool(lane.port.at > 0)
 
 
 def left_with(
     mass: Values, start: Values, firsts: Marks, due: int, held: float | None = None
 ) -> tuple[Values, float | None]:
-    """Return the mass [kg] in the first chamber with which each of successive windows starts, and the next.
+    """Return the initial mass [kg] in the first chamber for successive windows, and for the one after.
 
-    `mass` (windows, points) is what it was on a pass from `start` (windows,); the next window starts at point
-    `due`. `firsts` (windows,) marks those before which nothing is known; `held` is what the first of the
-    others starts with.
+    `mass` (windows, points) is from a pass that began with `start` (windows,); the next window begins at
+    point `due`. `firsts` (windows,) marks windows with none before them; `held` is the initial mass of the
+    first of the others.
     """
     found = start.copy()
     for n in range(len(mass)):
@@ -216,7 +217,7 @@ def left_with(
 
 
 def with_mass(lane: Lane, first: float) -> Lane:
-    """Return a lane of which the first chamber holds this mass [kg], the second the rest."""
+    """Return a lane with this mass of air [kg] in the first chamber and the rest in the second."""
     if not meets(lane):
         return lane
     one, other, *more = lane.air
@@ -230,17 +231,17 @@ def _strokes(lane: Lane, wheel: Values) -> Values:
 
 
 def _row(table: Values, place: Values) -> tuple[Values, Values]:
-    """Return the place within its cell and the row of a table for each point."""
+    """Return the position within its cell and the row of a table for each point."""
     cell = np.clip(place, 0, len(table) - 1).astype(np.intp)
     return place - cell, table.take(cell, 0).T
 
 
 @dataclass(frozen=True, slots=True)
 class WheelForce:
-    """The wheel force [N] of spring, damper and friction, each part (points,).
+    """Wheel force [N] of spring, damper and friction, and its derivatives, all (points,).
 
-    `by_travel` [N/m] and `by_speed` [N s/m] are its derivatives, `by_damper` [N] that by a factor on the
-    damper, and `by_friction` that by the friction of the seals.
+    `by_travel` [N/m], `by_speed` [N s/m], `by_damper` [N] for a factor on the damper, `by_friction` [1] for
+    the seal friction.
     """
 
     force: Values
@@ -253,9 +254,10 @@ class WheelForce:
 def wheel_force(
     lane: Lane, air: AirAlong, w: Values, u: Values, creep: float, damper: float, friction: float
 ) -> WheelForce:
-    """Return the force at the wheel at travels [m] and speeds [m/s], with a factor on the damper.
+    """Return the wheel force at travels `w` [m] and speeds `u` [m/s].
 
-    `friction` [N] at the shaft is that of the seals, full from a shaft speed `creep` [m/s] on.
+    `damper` is a factor on the damper force. `friction` [N] is the seal friction at the shaft, fully
+    developed above a shaft speed of `creep` [m/s].
     """
     cells, speeds = CELLS / lane.travel, DAMPER_CELLS / (2 * FASTEST)
     t, (x, dx, r, dr, force, stiff) = _row(lane.places, w * cells)

@@ -1,18 +1,18 @@
-"""The equations of one wheel in time, stepped for any number of lanes side by side.
+"""Equations of motion of one wheel, integrated for any number of lanes in parallel.
 
-A lane is one setup on one ground. Heights are of the sprung mass, z_s, of the axle, z_u, and of the ground,
-z_r; wheel travel is w = z_u − z_s, zero at full extension. With x(w) and ẋ = ẇ/L,
+A lane is one setup on one ground. Heights: z_s of the sprung mass, z_u of the axle, z_r of the ground; wheel
+travel is w = z_u − z_s, zero at full extension. With x(w) and ẋ = ẇ/L,
 
-    m z_s″   = F_w − m g                 F_w = (F_s(x) + F_d(ẋ) ± F_f)/L + what a stop carries
+    m z_s″   = F_w − m g                 F_w = (F_s(x) + F_d(ẋ) ± F_f)/L + force of a travel stop
     m_u z_u″ = F_t − F_w − m_u g         F_t = max(0, k_t q + c_t q̇) where q = z_r − z_u + δ₀ > 0, else 0
 
-**The step.** Newmark's method with γ = ½ and β = 1/12 (Numerov's formula), one Newton iteration from a
-predictor of third order with the derivatives of every force there, a 2×2 system in closed form. The phase
-error of an undamped oscillation is (ω h)⁴/480 per radian, so that a tyre hop at 30 Hz is followed at half a
-millisecond, where one evaluation of the forces is all that a step costs. Friction is
-Coulomb's, in closed form within the step, stick included: what F_f tanh(ẋ/v_f) comes to as v_f goes to zero.
+**The step.** Newmark's method with γ = ½ and β = 1/12 (Numerov's formula): a third-order predictor, then one
+Newton iteration with the derivatives of all forces at the predicted state, a 2×2 system in closed form. The
+phase error of an undamped oscillation is (ω h)⁴/480 per radian, small enough for a tyre hop of 30 Hz at a
+step of half a millisecond; each step evaluates the forces once. Friction is Coulomb friction with stick, in
+closed form within the step: the limit of F_f tanh(ẋ/v_f) for v_f → 0.
 
-The air's own equations are in `physics.live_air`, the two kinds of number in `physics.lanes`.
+The equations of the air are in `physics.live_air`, arithmetic on floats or arrays in `physics.lanes`.
 """
 
 from __future__ import annotations
@@ -30,29 +30,29 @@ from physics.lanes import Arrays, Floats, Mark, Maths, Number, Table
 from physics.live_air import LiveAir, Port, TimedChamber
 
 STOP_STIFFNESS, STOP_DAMPING = 2e6, 0.3
-"""Of the travel stops, at the wheel: stiffness [N/m], and damping [s/m] as a share of their force for each
-m/s. Assumed: they stand for the frame behind the stop, and their peak force tells little else."""
+"""Travel stops, at the wheel: stiffness [N/m], and damping [s/m] as a fraction of the stop force per m/s.
+Assumed, as a stand-in for the frame behind the stop: the peak stop force mostly reflects these values."""
 BETA = 1.0 / 12.0
 _TINY = 1e-300
 CELLS, DAMPER_CELLS, FASTEST = 1024, 2048, 8.0
-"""Cells of the tables over wheel travel and shaft speed, and the shaft speed [m/s] from which the last slope
-of the damper goes on. Straight lines within a cell: the bumper's force is off by less than 0.1 N."""
+"""Number of cells of the tables over wheel travel and over shaft speed, and the shaft speed [m/s] beyond
+which the damper force is extrapolated linearly. Linear within a cell: the bumper force is off by less than
+0.1 N."""
 
 
 @dataclass(frozen=True, slots=True)
 class Lane:
     """One setup on its wheel, or many lanes: numbers are floats, or arrays (lanes,).
 
-    `places` (cells, 6) or (lanes, cells, 6) holds at the start of each of the even cells over `travel` [m]
-    the stroke, dx/dw = 1/L, and the wheel force of all that follows the stroke alone, each followed by its
-    rise over the cell. `damping` (cells, 2) holds the damper force over shaft speeds from −FASTEST to FASTEST
-    likewise.
+    `places` (cells, 6) or (lanes, cells, 6) is a table of equal cells over `travel` [m]: stroke, dx/dw = 1/L,
+    and the wheel force of everything that depends on the stroke alone, each as its value at the start of the
+    cell and its increase over the cell. `damping` (cells, 2) is the same for the damper force over shaft
+    speeds from −FASTEST to FASTEST.
 
     Masses in kg, `tyre_stiffness` [N/m], `tyre_damping` [N s/m], `friction` [N] at the shaft, `gravity`
-    [m/s²] along the wheel's path. `air` are the chambers; the first two may meet at a `port`.
-    `wall` [K] is the temperature of the walls,
-    `outside` [Pa] of the air. `start` [m] is the wheel travel at which the lane starts, at rest in its
-    suspension.
+    [m/s²] along the wheel's path. `air` are the chambers; the first two may be joined by a `port`.
+    `wall` [K] is the wall temperature, `outside` [Pa] the ambient pressure. `start` [m] is the initial wheel
+    travel, at which the suspension is at rest.
     """
 
     mass: Number
@@ -73,7 +73,7 @@ class Lane:
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """How lanes start: upward `speed` [m/s] of both masses, the tyre loaded or just touching."""
+    """Initial state of lanes: upward `speed` [m/s] of both masses, the tyre loaded or just touching."""
 
     speed: Number = 0.0
     loaded: Mark = True
@@ -83,9 +83,9 @@ COLUMNS = ("travel", "speed", "stop", "acceleration", "height", "axle", "tyre", 
     "friction",
     "pressure",
 )
-"""What is kept of each step: w [m], ẇ, what a stop carries [N], z_s″, z_s, z_u, F_t, the wheel force of
-spring and damper, F_d at the shaft, the friction at the wheel, and the highest chamber pressure [Pa
-absolute]. The temperature [K] of each chamber follows, then the mass [kg] of air in each."""
+"""Output of each step: w [m], ẇ, stop force [N], z_s″, z_s, z_u, F_t, wheel force of spring and damper, F_d
+at the shaft, friction at the wheel, and the highest chamber pressure [Pa absolute]. After these columns come
+the temperature [K] of each chamber and the mass [kg] of air in each."""
 
 
 def march(
@@ -97,10 +97,10 @@ def march(
     keep: Callable[[tuple[Number, ...]], None],
     maths: Maths,
 ) -> None:
-    """Step lanes over a ground; `keep` is given the numbers of `COLUMNS` after each step, the start included.
+    """Integrate lanes over a ground; `keep` receives the output (`COLUMNS`) of the start and of every step.
 
     `ground` [m] and `rise` [m/s] are the ground's height and its derivative at every step, each a float or
-    (lanes,). The first pass of the loop has no length: it finds the acceleration at the start.
+    (lanes,). The first pass of the loop has zero length: it finds the initial acceleration.
     """
     row, any_of = maths.row, maths.any
     m, mu, kt, ct, g = lane.mass, lane.unsprung, lane.tyre_stiffness, lane.tyre_damping, lane.gravity
@@ -120,7 +120,7 @@ def march(
     q_before, u_before, rub, tyre_before, touched = 0.0 * m, 0.0 * m, 0.0 * m, 0.0 * m, m < 0
     h = half = newmark = 0.0
     for z, dz in zip(ground, rise, strict=True):
-        # where the step leads if no force changes
+        # Predictor: the state after the step if no force changes.
         up, down = as_ + rub / m, au - rub / mu
         zs = zs + h * (vs + half * up)
         zu = zu + h * (vu + half * down)
@@ -139,7 +139,7 @@ def march(
             push, rate = air.moved_to(x + t_w * dx)
             shaft = damped + push
         carried = force + r * shaft
-        # the stops: `over` is how far the wheel is beyond the end that it is at
+        # Travel stops: `over` is how far the wheel is past either end of the travel.
         over = maths.beyond(w, travel)
         k_w = stiff * cells + dr * cells * shaft + r * r * rate
         c_w = r * r * drag * over_speed
@@ -155,7 +155,7 @@ def march(
         pressed = kt * q + ct * (dz - vu)
         touching = (q >= 0) & (pressed > 0)
         tyre = pressed * touching
-        # Newton's step for both accelerations
+        # Newton step for both accelerations.
         s = c_w * half + k_w * newmark
         under = mu + s + (ct * half + kt * newmark) * touching
         rs = pushed - m_g - m * as_
@@ -170,8 +170,9 @@ def march(
         vs = vs + half * more_s
         vu = vu + half * more_u
         if any_of(touching != touched) and h:
-            # A tyre that touches down within the step pushes for its last part only, from c_t q̇ on; one that
-            # leaves the ground, for its first part. What Newmark's means make of it is put right.
+            # A tyre that touches down within the step pushes only during its last part, starting at c_t q̇;
+            # one that leaves the ground, only during its first part. Correct the averages of Newmark's
+            # method.
             part = maths.where(
                 touching, q / (q - q_before + _TINY), tyre_before / (tyre_before - pressed + _TINY)
             )
@@ -187,7 +188,7 @@ def march(
         touched, tyre_before = touching, tyre
         q_before = q
         if rubs and h:
-            # The step above went on with the friction of the last one; what differs is put right.
+            # The step above used the friction of the previous one: correct the difference.
             was = h * rub * inverse_mass
             held, lag = maths.rubbed(u_before, vu - vs + was, friction * r * inverse_mass, h)
             rub = held / inverse_mass / h
@@ -222,16 +223,16 @@ def march(
 
 
 FEW = 16
-"""Up to so many lanes, one after the other on plain floats is faster than all of them in arrays."""
+"""Up to this many lanes, running them one by one on floats is faster than all together in arrays."""
 _TOLD = 64
-"""Steps of many lanes between two words of progress."""
+"""Steps between two progress reports."""
 
 Progress = Callable[[float], bool]
-"""Told the fraction that is done; returns False to stop, which raises `Stopped`."""
+"""Called with the fraction done; returns False to stop, which raises `Stopped`."""
 
 
 class Stopped(Exception):
-    """The caller's `Progress` asked to stop."""
+    """Raised when a `Progress` callback returned False."""
 
 
 def stepped(
@@ -245,11 +246,11 @@ def stepped(
     few: int = FEW,
     progress: Progress | None = None,
 ) -> Values:
-    """Return the first `columns` of what is kept of lanes, each on its ground: (lanes, columns, points).
+    """Return the first `columns` output columns of lanes, each on its ground: (lanes, columns, points).
 
-    A ground is its height [m] and rise [m/s] at each step, (steps + 1,); of the steps, `every` so manyth is
-    kept. Beyond the `COLUMNS` are the temperatures [K] of the chambers and their masses [kg]. Up to `few`
-    lanes run on floats. Raises `Stopped` when `progress` returns False.
+    A ground is its height [m] and rise [m/s] at each step, (steps + 1,). Only every `every`-th step is kept.
+    After `COLUMNS` come the temperatures [K] of the chambers and their masses of air [kg]. Up to `few` lanes
+    run on floats. Raises `Stopped` when `progress` returns False.
     """
     if len(lanes) > few:
         return _on_arrays(lanes, starts, grounds, step, columns, every, progress)
@@ -266,7 +267,7 @@ def _tell(progress: Progress | None, done: float) -> None:
 
 
 def _on_floats(lane: Lane, start: Start, height: Values, rise: Values, step: float) -> Values:
-    """Return all that is kept of one lane, (columns, steps + 1)."""
+    """Return every output column of one lane, (columns, steps + 1)."""
     kept = array("d")
     plain = replace(
         lane,
@@ -309,7 +310,7 @@ def _on_arrays(
 
 
 def side_by_side(lanes: Sequence[Lane]) -> Lane:
-    """Return lanes as one of arrays (lanes,); a lane without a chamber that another has gets an empty one."""
+    """Return many lanes as one of arrays (lanes,); missing chambers are filled in as empty ones."""
     count = max(len(lane.air) for lane in lanes)
     nothing = TimedChamber(0.0, 1.0, 1.0, 1.0)
     air = [[*lane.air, *[nothing] * (count - len(lane.air))] for lane in lanes]
@@ -335,7 +336,7 @@ def _stacked(kind: type[Part], parts: Sequence[Part]) -> Part:
 
 
 def _one_table(tables: Sequence[Values]) -> tuple[Values, NDArray[np.intp], float]:
-    """Return the rows of many tables one after the other, the first row of each, and the last cell of one.
+    """Return the concatenated rows of many tables, the first row of each, and the index of the last cell.
 
     Lanes that share a table (the same array) share its rows.
     """
@@ -352,7 +353,7 @@ def _one_table(tables: Sequence[Values]) -> tuple[Values, NDArray[np.intp], floa
 def cells_of(samples: Values) -> Values:
     """Return a table for `Lane` from samples (quantities, cells + 1): (cells, 2 · quantities).
 
-    Each quantity's value at the start of a cell, then its rise over it.
+    Each quantity as its value at the start of a cell and its increase over the cell.
 
     >>> cells_of(np.array([[0.0, 1.0, 3.0]])).tolist()
     [[0.0, 1.0], [1.0, 2.0]]

@@ -1,9 +1,9 @@
-"""Small oscillations about sag: how travel and sprung mass answer to a sine of the ground.
+"""Frequency response about sag: travel and sprung mass for a sinusoidal ground.
 
-Everything is taken as linear around the sag point: the spring's rate with the air between slow and fast,
-which is the complex exponent n(ω) = (1 + γ jωτ)/(1 + jωτ) of ideal gas, the damper's slope at its lowest
-speeds as the mean of both directions, the tyre always on the ground. Seal friction, which holds small
-oscillations altogether, is not in it.
+Linearised at the sag point. The air is between isothermal and adiabatic, for an ideal gas with the complex
+exponent n(ω) = (1 + γ jωτ)/(1 + jωτ). The damping is the slope at the lowest speeds, as the mean of both
+directions. The tyre stays on the ground. Seal friction, which in reality suppresses small oscillations, is
+left out.
 """
 
 from __future__ import annotations
@@ -28,10 +28,10 @@ Complex = NDArray[np.complex128]
 
 @dataclass(frozen=True, slots=True)
 class Response:
-    """Response to a sine of the ground over `frequency` (points,) [Hz], each complex, (setups, points).
+    """Transfer functions of the ground over `frequency` (points,) [Hz], complex, (setups, points).
 
-    `travel` w/z_r and `height` z_s/z_r are dimensionless, `acceleration` z_s″/z_r [1/s²]; NaN where a setup
-    does not settle. Their magnitudes are amplitudes, their angles run ahead of the ground where positive.
+    `travel` w/z_r and `height` z_s/z_r are dimensionless, `acceleration` z_s″/z_r in 1/s²; NaN where a setup
+    does not settle. The magnitude is the amplitude ratio, a positive angle is a phase lead over the ground.
     """
 
     frequency: Values
@@ -41,11 +41,11 @@ class Response:
 
 
 FREQUENCIES = values(np.geomspace(0.3, 40.0, 241))
-"""Frequencies [Hz] of a chart: from below the body's to above the tyre hop."""
+"""Frequencies [Hz] of a chart, from below the body's natural frequency to above tyre hop."""
 
 
 def response(case: Case, found: Answer, frequency: Values = FREQUENCIES) -> Response:
-    """Return how each setup of a case answers to a ground of small sines; `found` is the answer to the case.
+    """Return the frequency response of each setup of a case; `found` is the bench's answer to the case.
 
     >>> from physics.bench import answer
     >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Setup, Target
@@ -69,7 +69,7 @@ def response(case: Case, found: Answer, frequency: Values = FREQUENCIES) -> Resp
 
 
 def _one(case: Case, found: SetupAnswer, lane: Lane, omega: Values) -> Complex:
-    """Return z_s and z_u over z_r of one setup, (2, points).
+    """Return z_s/z_r and z_u/z_r of one setup, (2, points).
 
     −ω² m z_s = Z (z_u − z_s) and −ω² m_u z_u = Z_t (z_r − z_u) − Z (z_u − z_s), Z = k + jωc of suspension and
     tyre.
@@ -83,7 +83,7 @@ def _one(case: Case, found: SetupAnswer, lane: Lane, omega: Values) -> Complex:
 
 
 def wheel_damping(found: SetupAnswer, sag: Sag) -> float:
-    """Return the damping at the wheel [N s/m] at a sag and the lowest speeds, the mean of both directions."""
+    """Return the damping at the wheel [N s/m] at sag and the lowest speeds, the mean of both directions."""
     damper, critical = with_usual(found.setup.damper), float(found.riding.critical_damping)
     ways = (damper.compression or DampingShare(0.0), damper.rebound or DampingShare(0.0))
     return sum(slope_at_rest(way, critical) for way in ways) / 2 / float(sag.ratio) ** 2

@@ -1,8 +1,9 @@
-"""One wheel in time: every setup of a case through the same event.
+"""Simulation of one wheel over time: every setup of a case through the same event.
 
-Sprung mass m = W_s/g upright over the unsprung mass, a tyre that pushes and never pulls, travel stops, both
-chambers with one thermal time constant each, air that crosses the equalising port, seal friction, the damper
-in each direction. The rider is a mass: legs are not modelled. A yardstick, never a height or a speed to ride.
+A sprung mass m = W_s/g moves vertically above the unsprung mass. Modelled are a tyre that pushes and never
+pulls, travel stops, both air chambers with a thermal time constant each, flow through the equalising port,
+seal friction, and the damper in each direction. The rider is a rigid mass: legs are not modelled. The results
+compare setups; they are never a height or a speed that is safe to ride.
 """
 
 from __future__ import annotations
@@ -41,22 +42,21 @@ from physics.shock import Shock, shock_of
 from physics.walk import walk
 
 USUAL_TYRE = Tyre(stiffness=120e3, damping=100.0, radius=USUAL_RADIUS)
-"""Where nobody knows the tyre: 120 N/mm within the 31 to 147 N/mm measured on 20-inch tyres (Rothhämel,
-Bicycle and Motorcycle Dynamics 2023), damping from memory. Show it as assumed."""
+"""Assumed where the tyre is not known, and shown as assumed: 120 N/mm, within the 31 to 147 N/mm measured on
+20-inch tyres (Rothhämel, Bicycle and Motorcycle Dynamics 2023); damping from memory."""
 USUAL_PORT_LENGTH, USUAL_PORT_AREA = 2e-3, 3e-6
-"""Length of the equalising port along the stroke [m], flow area times discharge coefficient [m²]: assumed, no
-source."""
+"""Length of the equalising port along the stroke [m], and its flow area times discharge coefficient [m²]:
+assumed, no source."""
 STEP = 0.5e-3
-"""Step of the integration [s]; halved it changes no printed digit."""
+"""Integration step [s]; halving it changes no printed digit."""
 
 
 @dataclass(frozen=True, slots=True)
 class Meetings:
-    """One setup's meetings with the stop at full travel, (meetings,), re-armed below 98 % of travel.
+    """Contacts of one setup with the stop at full travel, (contacts,), re-armed below 98 % of travel.
 
-    `time` [s]; wheel `speed` [m/s] and the sprung mass's `energy` [J] brought to it, ½ m ẇ², from before
-    contact; the peak `force` [N] at the wheel that the stop itself carries tells little but the stiffness
-    assumed.
+    `time` [s] of each; wheel `speed` [m/s] and kinetic `energy` [J] of the sprung mass, ½ m ẇ², just before
+    contact; peak `force` [N] of the stop at the wheel, which mostly reflects the assumed stop stiffness.
     """
 
     time: Values
@@ -67,20 +67,20 @@ class Meetings:
 
 @dataclass(frozen=True, slots=True)
 class Ride:
-    """A ride of every setup through one event. Arrays are read-only; NaN where a setup does not settle.
+    """Every setup through one event. Arrays are read-only; NaN where a setup does not settle.
 
-    Over time, (points,) or (setups, points): `time` [s], `travel` of the wheel [m] between the stops, `speed`
-    [m/s] of it, `wheel_force` and `shaft_force` [N] of spring, damper and friction without the stops,
-    `stop_force` [N] at the wheel, `tyre_force` [N], sprung `acceleration` [m/s²] (zero at rest), `ground` [m]
-    under the tyre.
+    Time series, (points,) or (setups, points): `time` [s]; wheel `travel` [m], limited to the range between
+    the stops, and its `speed` [m/s]; `wheel_force` and `shaft_force` [N] of spring, damper and friction,
+    without the stops; `stop_force` [N] at the wheel; `tyre_force` [N]; sprung `acceleration` [m/s²], zero at
+    rest; height of the `ground` [m] under the tyre.
 
-    Figures, (setups,): `deepest` travel [m]; `meetings` with the stop at full travel, `top_meetings` (count)
-    with that at full extension; `peak_wheel_force`, `peak_shaft_force` [N] away from the stops;
-    `peak_pressure` [Pa absolute] of the chamber of highest pressure, NaN for a coil; `rms_acceleration`,
-    `peak_acceleration` [m/s²]; `airtime` share of time with the tyre off the ground and the `longest_air`
-    [s]; `grip` r.m.s. variation of the tyre force over static; `mean_travel` [m] and `sinks` [m], how far
-    mean travel over the last bump of a train lies below static sag (NaN for other events); `damper_heat`,
-    `friction_heat` [J]. Shares and r.m.s. are over the whole ride.
+    Figures, (setups,): `deepest` travel [m]; `meetings`, the contacts with the stop at full travel, and
+    `top_meetings`, the number of those at full extension; `peak_wheel_force`, `peak_shaft_force` [N] away
+    from the stops; `peak_pressure` [Pa absolute] of any chamber, NaN for a coil; `rms_acceleration`,
+    `peak_acceleration` [m/s²]; `airtime`, the fraction of time with the tyre off the ground, and
+    `longest_air` [s]; `grip`, the r.m.s. variation of the tyre force over the static one; `mean_travel` [m];
+    `sinks` [m], how far mean travel over the last bump of a train lies below static sag (NaN for other
+    events); `damper_heat`, `friction_heat` [J]. Fractions and r.m.s. values are over the whole ride.
     """
 
     event: Event
@@ -114,7 +114,7 @@ class Ride:
 
 
 def tyre_of(case: Case) -> Tyre:
-    """Return the tyre of a case with the usual value for each that is not known.
+    """Return the tyre of a case, with usual values for those not known.
 
     >>> from dataclasses import replace
     >>> from physics.case import Ambient, Frame, LeverageEnds, ScaleReading, Target
@@ -132,7 +132,7 @@ def tyre_of(case: Case) -> Tyre:
 
 
 def sprung_mass(found: Answer) -> float:
-    """Return m = W_s/g [kg], the part of rider and bike that the spring of this wheel carries."""
+    """Return m = W_s/g [kg], the mass of rider and bike carried by this wheel's spring."""
     return float(found.load.static_wheel_force) / STANDARD_GRAVITY
 
 
@@ -145,11 +145,11 @@ def ride(
     step: float = STEP,
     progress: Progress | None = None,
 ) -> Ride:
-    """Return the ride of every setup of a case through an event; `found` is the bench's answer to the case.
+    """Simulate every setup of a case through an event; `found` is the bench's answer to the case.
 
-    `duration` [s] is the usual one of the event where None. The shock works in the air that the case is
-    ridden in, with the gas it was filled with in the shop. Raises `ValueError` for an event of no size, no
-    speed or no length, and `Stopped` when `progress` returns False.
+    Without a `duration` [s] the event's usual one applies. The shock works in the riding air of the case,
+    with the mass of gas it was filled with in the shop. Raises `ValueError` for an event without size, speed
+    or length, and `Stopped` when `progress` returns False.
     """
     track = course(event, tyre_radius(case), step, duration)
     kept = ridden(lanes_of(case, found, track), [track] * len(found.setups), progress=progress)
@@ -163,12 +163,12 @@ def tyre_radius(case: Case) -> float:
 
 
 def around(case: Case) -> Ambient:
-    """Return the air in which the shocks of a case work: that of the ride, the shop's where none is known."""
+    """Return the ambient air of the ride, that of the shop if no other is known."""
     return case.shop if case.ride is None else case.ride
 
 
 def standing(case: Case, found: SetupAnswer, static: Values) -> Standing:
-    """Return a setup under its static wheel force [N] in the air that it is ridden in."""
+    """Return a setup under its static wheel force [N] in the riding air."""
     lever = remembered_curve(case.frame)
     shock = shock_of(found.setup, lever, case.shop, case.ride)
     if case.ride is None:
@@ -180,7 +180,7 @@ def standing(case: Case, found: SetupAnswer, static: Values) -> Standing:
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A shock in the air that it is ridden in, its sag there, and its stroke [m] without a load."""
+    """A shock in the riding air, its sag there, and its stroke [m] without load."""
 
     shock: Shock
     sag: Sag
@@ -188,7 +188,7 @@ class Standing:
 
 
 def static_sag(found: SetupAnswer, lever: LeverageCurve) -> float:
-    """Return the wheel travel [m] at which a setup stands where it is ridden, NaN if it does not settle."""
+    """Return the wheel travel [m] of a setup at rest in the riding air, NaN if it does not settle."""
     if found.ride is None:
         return float(found.sag.wheel)
     return float(found.ride.sag_wheel_fraction) * float(lever.wheel_travel)
@@ -197,7 +197,7 @@ def static_sag(found: SetupAnswer, lever: LeverageCurve) -> float:
 def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
     """Return a lane for each setup of an answered case on a course, None where the setup does not settle.
 
-    The shocks work in the air that the case is ridden in.
+    The shocks work in the riding air of the case.
     """
     lever, tyre, mass = remembered_curve(case.frame), tyre_of(case), sprung_mass(found)
     settles = (one.state == "ok" and math.isfinite(static_sag(one, lever)) for one in found.setups)
@@ -207,7 +207,7 @@ def lanes_of(case: Case, found: Answer, track: Course) -> list[Lane | None]:
 
 
 def lanes_on(case: Case, found: Answer, tracks: Sequence[Course]) -> list[list[Lane | None]]:
-    """Return `lanes_of` for each of many courses; those that start alike share theirs."""
+    """Return `lanes_of` for each of many courses; courses with the same initial state share lanes."""
     made: dict[tuple[float, bool], list[Lane | None]] = {}
     for track in tracks:
         start = track.gravity, track.extended
@@ -226,8 +226,8 @@ def lane_of(
 ) -> Lane:
     """Return one setup as a lane of `physics.motion`, its air settled at full extension or at sag.
 
-    A damper that is known as a share keeps what the share was of in the shop. The start is NaN if the setup
-    does not settle in the air that it is ridden in.
+    A damper given as a fraction of critical damping refers to critical damping in the shop. `start` is NaN if
+    the setup does not settle in the riding air.
     """
     setup = found.setup
     stood = standing(case, found, values(mass * STANDARD_GRAVITY))
@@ -256,13 +256,13 @@ def lane_of(
 
 
 def damping_table(damper: Damper, critical: float) -> Values:
-    """Return the damping of a `Lane`; `critical` [N s/m] is critical damping at the shaft at sag."""
+    """Return the `damping` table of a `Lane`; `critical` [N s/m] is critical damping at the shaft at sag."""
     speeds = values(np.linspace(-FASTEST, FASTEST, DAMPER_CELLS + 1))
     return cells_of(damper_force(damper, speeds, critical)[None, :])
 
 
 def _extended(shock: Shock, rest: Values) -> float:
-    """Return the wheel travel [m] at which a wheel hangs, a little beyond the end if the stop carries it.
+    """Return the wheel travel [m] of a hanging wheel, slightly below zero if the stop carries it.
 
     `rest` [m] is the stroke of the rest position.
     """
@@ -272,7 +272,7 @@ def _extended(shock: Shock, rest: Values) -> float:
 
 
 def _port_of(setup: Setup) -> Port:
-    """Return the equalising port, with the usual length and area where not typed."""
+    """Return the equalising port, with the usual length and area where not given."""
     second = setup.spring.negative if isinstance(setup.spring, Spring) else None
     if not isinstance(second, EqualisedNegative):
         return Port()
@@ -282,11 +282,11 @@ def _port_of(setup: Setup) -> Port:
 
 
 WARMER = 40.0
-"""Difference [K] of air and wall at which an untyped time constant is estimated: a hard hit (assumed)."""
+"""Temperature difference [K] of air and wall for estimating a time constant: a hard hit (assumed)."""
 
 
 def _air_of(shock: Shock, sag: Values) -> tuple[TimedChamber, ...]:
-    """Return the chambers of a shock with their time constants, estimated at a sag [m] where not typed."""
+    """Return the chambers of a shock with their time constants, estimated at a sag [m] where not given."""
     spring, legs = shock.setup.spring, shock.setup.lower_legs
     typed = spring.time_constant if isinstance(spring, Spring) else None
     chambers = [] if shock.air is None else [shock.air.positive, shock.air.negative]
@@ -306,7 +306,7 @@ def _air_of(shock: Shock, sag: Values) -> tuple[TimedChamber, ...]:
 def ridden(
     lanes: Sequence[Lane | None], tracks: Sequence[Course], *, progress: Progress | None = None
 ) -> Values:
-    """Return what `physics.motion` keeps of lanes, each on its course: (lanes, columns, points).
+    """Return the output of `physics.motion` for lanes, each on its course: (lanes, columns, points).
 
     The courses have one length. NaN where there is no lane.
     """
@@ -324,7 +324,7 @@ def ridden(
 
 @dataclass(frozen=True, slots=True)
 class Ridden:
-    """What was kept of a case's setups on one course, (setups, columns, points), with what it belongs to."""
+    """Output of a case's setups on one course, (setups, columns, points), and what it was computed from."""
 
     case: Case
     found: Answer
@@ -339,11 +339,11 @@ class Ridden:
 
 
 _REARMED = 0.98
-"""Fraction of the travel below which the wheel may meet the stop again."""
+"""Fraction of the travel below which another contact with the stop can be counted."""
 
 
 def told(rode: Ridden) -> Ride:
-    """Return a ride with its figures."""
+    """Return the ride with its figures."""
     full, step = values(rode.lever.wheel_travel), rode.track.step
     time = values(np.arange(rode.kept.shape[-1]) * step)
     w, speed, stop, tyre = (rode.column(name) for name in ("travel", "speed", "stop", "tyre"))
@@ -399,9 +399,9 @@ def tyre_load(case: Case, found: Answer, track: Course) -> float:
 
 
 def _peak(force: Values, w: Values, stop: Values, full: Values) -> Values:
-    """Return the largest of a force over time where no stop carries, up to the moment of contact.
+    """Return the peak of a force over time while no stop is in contact, the moment of contact included.
 
-    The force (setups, points) is without what stops carry, and so continuous across the contact.
+    The force (setups, points) excludes the stops and so is continuous across the contact.
     """
     before, after = w[:, :-1], w[:, 1:]
     meets = (before < full) & (after >= full)
@@ -413,7 +413,7 @@ def _peak(force: Values, w: Values, stop: Values, full: Values) -> Values:
 
 
 def _meetings(w: Values, speed: Values, stop: Values, time: Values, full: float, mass: float) -> Meetings:
-    """Return one setup's meetings with the stop; speed and energy continue what led up to the contact."""
+    """Return the stop contacts of one setup; speed and energy are extrapolated to the moment of contact."""
     there = w >= full
     entries = np.flatnonzero(there[1:] & ~there[:-1]) + 1
     below = np.cumsum(w < _REARMED * full)
@@ -432,7 +432,7 @@ def _meetings(w: Values, speed: Values, stop: Values, time: Values, full: float,
 
 
 def _top_meetings(w: Values, full: float) -> float:
-    """Return how often the wheel meets the stop at full extension, re-armed beyond 2 % of travel."""
+    """Return the number of contacts with the stop at full extension, re-armed beyond 2 % of travel."""
     there = w <= 0
     entries = np.flatnonzero(there[1:] & ~there[:-1]) + 1
     beyond = np.cumsum(w > (1 - _REARMED) * full)
@@ -448,7 +448,7 @@ def _longest(flying: Values) -> float:
 
 
 def _sinks(rode: Ridden, travel: Values, sag: Values) -> Values:
-    """Return how far mean travel over the last bump of a train [m] lies below static sag, else NaN."""
+    """Return how far mean travel over the last bump of a train lies below static sag [m]; NaN without one."""
     first, last = last_bump(rode.event, rode.track.step) if isinstance(rode.event, Bumps) else (0, 0)
     if not first < last <= travel.shape[-1]:
         return np.full(len(sag), np.nan)

@@ -1,6 +1,7 @@
-"""Many rides at once: maps over events and cases, where the stop is first met, which rebound just returns.
+"""Many rides at once: maps over events and cases, size of first stop contact, rebound that just returns.
 
-Every size of every setup is a lane of `physics.motion`. A yardstick, never a height or a speed to ride.
+Every size of every setup is a lane of `physics.motion`. The results compare setups; they are never a height
+or a speed that is safe to ride.
 """
 
 from __future__ import annotations
@@ -36,15 +37,15 @@ from physics.ride import (
 )
 
 _TOGETHER = 192
-"""Lanes stepped together by a map, so that what is kept of them stays small."""
+"""Lanes that a map integrates together: bounds the memory for their output."""
 _FIRST_HIT = 0.3
-"""Seconds of a drop in which the wheel goes deepest."""
+"""Time [s] within which the wheel reaches its deepest point after a drop."""
 HIGHEST = 4.0
-"""Height [m] up to which a drop is searched that meets the stop."""
+"""Largest drop height [m] tried in the search for first stop contact."""
 
 
 Read = Callable[[Case, Answer, Ride], Values]
-"""What a map keeps of the ride of one case: an array of any shape, the same for every ride."""
+"""The quantity a map records from the ride of one case: an array of the same shape for every ride."""
 
 
 def ride_map(
@@ -56,10 +57,11 @@ def ride_map(
     step: float = STEP,
     progress: Progress | None = None,
 ) -> Values:
-    """Return what `read` keeps of every answered case through each of `events`: (cases, events, ...).
+    """Return `read` of the ride of every answered case through each of `events`: (cases, events, ...).
 
-    All cases have as many setups. All events last `duration` [s], where None the longest usual time of one.
-    Raises `ValueError` for an event of no size, and `Stopped` when `progress` returns False.
+    All cases have the same number of setups. All events last `duration` [s], by default the longest of their
+    usual durations. Raises `ValueError` for an event without size, and `Stopped` when `progress` returns
+    False.
 
     >>> from physics.bench import answer
     >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Target
@@ -100,7 +102,7 @@ def _part_of(progress: Progress | None, begin: float, share: float) -> Progress 
 
 
 def _of_damper(way: str, part: str, kind: type[DampingShare] | type[DampingSlopes]) -> Input:
-    """Return one number of a damper's direction, of every setup that has it."""
+    """Return the input for one number of a damper direction, in every setup that has it."""
 
     def number(setup: Setup) -> Scalar | None:
         damping = getattr(with_usual(setup.damper), way)
@@ -123,7 +125,7 @@ def _of_damper(way: str, part: str, kind: type[DampingShare] | type[DampingSlope
 
 
 def _of_tyre(part: str, span: tuple[float, float]) -> Input:
-    """Return one number of the tyre, the usual one where nobody has typed it."""
+    """Return the input for one number of the tyre, by default the usual one."""
 
     def read(case: Case) -> Scalar | None:
         found: float | None = getattr(tyre_of(case), part)
@@ -136,7 +138,7 @@ def _of_tyre(part: str, span: tuple[float, float]) -> Input:
 
 
 def _of_port(part: str, usual: float) -> Input:
-    """Return one number of the equalising port, of every setup that has one."""
+    """Return the input for one number of the equalising port, in every setup that has one."""
 
     def second(setup: Setup) -> EqualisedNegative | None:
         negative = setup.spring.negative if isinstance(setup.spring, Air) else None
@@ -173,14 +175,14 @@ RIDE_INPUTS: tuple[Input, ...] = (
     _of_port("port_length", USUAL_PORT_LENGTH),
     _of_port("port_area", USUAL_PORT_AREA),
 )
-"""Inputs on which only a ride depends, by the names of the job file; those of a sweep (`physics.inputs`)
-change a ride too."""
+"""Inputs that affect rides only, under their job file names; those of a sweep (`physics.inputs`) affect rides
+too."""
 
 
 # --- searches ----------------------------------------------------------------------------------
 
 _SIZES, _FACTORS = (12, 9, 7), (10, 9)
-"""How many sizes and factors are ridden in each round of a search, for every setup."""
+"""Number of sizes and of factors tried in each round of a search, for every setup."""
 
 
 def first_meets(
@@ -193,11 +195,12 @@ def first_meets(
     step: float = STEP,
     progress: Progress | None = None,
 ) -> Values:
-    """Return the size (setups,) of an event at which each setup first meets its stop, inf beyond `largest`.
+    """Return the event size (setups,) at which each setup first reaches its stop, inf beyond `largest`.
 
-    `sized` makes the event of a size: without it the height [m] of a flat drop, for which the default
-    `duration` [s] covers the first hit. NaN where a setup does not settle. Sizes are ridden on a grid that
-    closes in; between the last two the travel below the stop is continued to it. Raises `Stopped`.
+    `sized` makes an event of a size; by default the size is the height [m] of a flat drop, and the default
+    `duration` [s] covers its first hit. NaN where a setup does not settle. Sizes are tried on successively
+    finer grids; the result is extrapolated from the last two sizes that stay short of the stop. Raises
+    `Stopped`.
 
     >>> from physics.bench import answer
     >>> from physics.case import Ambient, Coil, Frame, LeverageEnds, ScaleReading, Target
@@ -225,13 +228,14 @@ def _crossing(
     grids: Sequence[int],
     progress: Progress | None,
 ) -> Values:
-    """Return where `height` (setups, points) of rising places (setups, points) reaches zero in each row.
+    """Return where `height` (setups, points), a function of increasing positions, reaches zero in each row.
 
-    inf if it stays below zero up to the last place, the first place if it begins above, NaN among NaN.
+    inf if it stays below zero up to the last position, the first position if it starts above, NaN if it is
+    NaN.
     """
     low, high = np.full(setups, ends[0]), np.full(setups, ends[-1])
     for n, count in enumerate(grids):
-        # One place more below the crossing than it takes, so that two are there to continue.
+        # Keep one extra position below the crossing: extrapolation needs two.
         below = (high - low) / (count - 2) if n else 0.0
         at = values(np.linspace(np.maximum(low - below, ends[0]), high, count, axis=-1))
         there = height(at, _part_of(progress, n / len(grids), 1 / len(grids)))
@@ -241,7 +245,7 @@ def _crossing(
             never, always = ~beyond.any(-1), beyond[:, 0]
         rows = np.arange(setups)
         low, high = at[rows, np.maximum(first - 1, 0)], at[rows, first]
-    # Beyond the crossing the law may have a kink: only what lies below it is continued.
+    # The function may have a kink at the crossing: extrapolate only from below.
     before, last = np.maximum(first - 2, 0), np.maximum(first - 1, 0)
     rise = there[rows, last] - there[rows, before]
     part = np.where(rise > 0, -there[rows, last] / np.where(rise > 0, rise, 1.0), 0.0)
@@ -251,16 +255,16 @@ def _crossing(
 
 
 LEAST_FACTOR, MOST_FACTOR = 0.1, 10.0
-"""Factors on a rebound damping among which one is searched."""
+"""Range of the factor on rebound damping that is searched."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rebound:
-    """The rebound damping at which the wheel just comes back to sag between the last bumps of a train.
+    """The rebound damping at which the wheel just returns to sag between the last bumps of a train.
 
-    `factor` (setups,) on the setup's own rebound damping: inf if even `MOST_FACTOR` comes back, zero if not
-    even `LEAST_FACTOR` does, NaN where a setup does not settle. `left` (setups,) [m] is how far below sag the
-    least travel between the last bumps lies as it is.
+    `factor` (setups,) multiplies the setup's own rebound damping: inf if the wheel returns even with
+    `MOST_FACTOR`, zero if it does not even with `LEAST_FACTOR`, NaN where a setup does not settle. `left`
+    (setups,) [m] is how far below sag the least travel between the last bumps lies with the present damping.
     """
 
     factor: Values
@@ -272,7 +276,7 @@ def returning_rebound(
 ) -> Rebound:
     """Return the rebound damping of each setup at which the wheel just returns between bumps of a train.
 
-    Raises `ValueError` for a train of nothing, and `Stopped` when `progress` returns False.
+    Raises `ValueError` for a train without size, and `Stopped` when `progress` returns False.
     """
     first, last = last_bump(train, step)
     track = course(train, tyre_radius(case), step, last * step)

@@ -1,9 +1,9 @@
-"""Where the wheel settles: the first rising crossing of wheel force and load, settled and at once.
+"""Equilibrium of the wheel, settled and immediate: the first rising crossing of wheel force and load.
 
-Sat on quickly, the air follows its isentropes from the rest position. Where two chambers are joined by a port
-on the way they mix: density is the same on both sides there (that is how the masses were
-set), temperature is not, and mixing conserves internal energy. From there on each chamber keeps its own air.
-Heat then leaves through the walls and the wheel sinks to the settled sag.
+Under a sudden load the air follows its isentropes from the rest position. At the stroke of the equalising
+port the chambers mix: the densities are equal there (the masses were set so), the temperatures are not, and
+mixing conserves internal energy. Beyond the port each chamber keeps its own air. Then heat leaves through the
+walls and the wheel sinks to the settled sag.
 """
 
 from __future__ import annotations
@@ -47,9 +47,9 @@ class UnderLoad:
 def under_load(walked: Walk, static: Values) -> UnderLoad:
     """Return where a shock settles under a static wheel force [N] of shape (cases...).
 
-    Seal friction F_f does not shift the sag but makes a band around it: coming from full extension it helps
-    to carry and the wheel stops short, coming from deep travel the reverse. The band ends at the end of the
-    travel if friction can hold the wheel there.
+    Seal friction F_f does not shift the sag but makes a band around it: from full extension friction helps to
+    carry the load and the wheel stops short; from deep travel it is the reverse. The band extends to the end
+    of the travel if friction can hold the wheel there.
     """
     lever, friction = walked.shock.lever, walked.shock.setup.friction
     settled = settle(walked, static[..., None] * _LOADS, per_point(friction) * _HELD)
@@ -133,17 +133,17 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
 
 
 READABLE = 0.5e-3
-"""Wheel travel [m] left to sink at which a sag counts as settled: an O-ring is read no finer (common
+"""Remaining wheel travel [m] at which a sag counts as settled: the reading accuracy of an O-ring (common
 practice, no source)."""
 _SAMPLES = np.linspace(0.0, 1.0, 41)
 _Law = Callable[[Values], ShaftForce]
 
 
 def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOnce:
-    """Return where the wheel stands at once under a static wheel force (cases...) [N], and the settling time.
+    """Return the immediate sag under a static wheel force (cases...) [N], and the settling time.
 
-    `sag` is the settled one and `rest_stroke` [m] the rest position before. NaN where the wheel
-    does not settle.
+    `sag` is the settled sag and `rest_stroke` [m] the rest position before. NaN where the wheel does not
+    settle.
     """
     if shock.air is None and shock.legs is None:
         return AtOnce(sag.wheel, sag.stroke, values(np.where(np.isfinite(sag.wheel), 0.0, np.nan)))
@@ -161,7 +161,7 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
 
 
 def load_at_once(shock: Shock, stroke: Values, rest_stroke: Values) -> Values:
-    """Return the static wheel force [N] under which the wheel stands at once at a stroke (cases...) [m].
+    """Return the static wheel force [N] whose immediate sag is at a stroke (cases...) [m].
 
     `rest_stroke` [m] is the rest position before.
     """
@@ -196,11 +196,11 @@ def _first(shock: Shock, static: Values, start: Values, end: Values, force: _Law
 
 
 def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
-    """Return the time [s] until no more than `READABLE` is left to sink, zero if it is no more at once.
+    """Return the time [s] until at most `READABLE` is left to sink, zero if that is so immediately.
 
     Under a constant load the air cools at constant pressure, m c_p dΔT/dt = −h A ΔT with h = h₀ (ΔT/ΔT₀)^⅓,
     so ΔT = ΔT₀ (1 + t/3τ)⁻³ with τ = m c_p/(h₀ A). The remaining travel is taken as proportional to ΔT. The
-    positive chamber counts, as a cylinder of its bore; with a coil the lower legs of the fork, as one
+    positive chamber is taken as a cylinder of its bore; with a coil, the lower legs of the fork as one
     cylinder.
     """
     T, chamber = values(shock.ambient.temperature), shock.legs if shock.air is None else shock.air.positive

@@ -1,8 +1,8 @@
-"""The same ground on another spring: the ground found from a logged ride, ridden again on every setup.
+"""The same ground on another spring: the ground fitted to a logged ride, simulated on every setup.
 
-The ground is found by `physics.ground_fit`, ridden again by `physics.stretches`, and what is used of the
-travel told by `physics.ground_used`. Where the wheel flew the log holds no ground. Setups are compared on
-one ground, never between short runs.
+`physics.ground_fit` finds the ground, `physics.stretches` simulates the rides on it, and
+`physics.ground_used` gives the travel used. Where the wheel was in the air, the log has no information about
+the ground. Compare setups on one ground, never between short runs.
 """
 
 from __future__ import annotations
@@ -26,19 +26,18 @@ from physics.ride import lanes_of
 from physics.stretches import Asked, Held, Stretches, joined, masses_of, ridden_over, stretched
 
 BAND_STRETCHES = 12
-"""Stretches on which the band is worked out, spread over the log."""
+"""Number of stretches, spread over the log, on which the band is computed."""
 
 
 @dataclass(frozen=True, slots=True)
 class SameGround:
-    """A logged ride ridden again on every setup of a case.
+    """A logged ride simulated on every setup of a case.
 
-    `ridden` is the index of the setup that was logged, `logged` what the log itself says on the same `time`
-    [s], `mass` [kg] the sprung mass that it tells. `setups` has what each setup uses, None for one that does
-    not settle or where all is withheld.
-    `starts` (stretches,) [s] and `step` [s] are the clock of `height` (stretches, points) [m] of the ground,
-    of `log` (stretches, points) [m] and `travel` (setups, stretches, points) [m], NaN where a setup does not
-    settle.
+    `ridden` is the index of the logged setup, `logged` the travel used in the log over the same `time` [s],
+    `mass` [kg] the identified sprung mass. `setups` has the travel used by each setup, None for one that does
+    not settle; all are None if the result is withheld. `starts` (stretches,) [s] and `step` [s] are the time
+    base of the ground's `height` (stretches, points) [m], of `log` (stretches, points) [m] and `travel`
+    (setups, stretches, points) [m], NaN where a setup does not settle.
     """
 
     ridden: int
@@ -57,7 +56,7 @@ class SameGround:
 def same_ground(
     case: Case, found: Answer, log: Log, ridden: int, *, progress: Progress | None = None
 ) -> SameGround:
-    """Return a logged ride ridden again on every setup of a case; setup `ridden` is the one logged.
+    """Return a logged ride simulated on every setup of a case; `ridden` is the index of the logged setup.
 
     `found` is the bench's answer to the case. Raises `Unusable` if no piece of the log is long enough, and
     `ValueError` if the ridden setup does not settle.
@@ -69,7 +68,7 @@ def same_ground(
 
 @dataclass(frozen=True, slots=True)
 class LoggedRide:
-    """A log, the lanes of the setups to ride again (None: does not settle), and which of them was ridden."""
+    """A log, the lanes of the setups to simulate (None: does not settle), and the index of the logged one."""
 
     lanes: tuple[Lane | None, ...]
     ridden: int
@@ -77,7 +76,7 @@ class LoggedRide:
 
 
 def ridden_again(rides: Sequence[LoggedRide], *, progress: Progress | None = None) -> list[SameGround]:
-    """Return logs of one sampling rate, such as those of both wheels, ridden again at once.
+    """Return `same_ground` for logs of one sampling rate together, such as those of both wheels.
 
     Raises `Unusable` if no piece of a log is long enough, and `ValueError` if a ridden setup does not settle.
     """
@@ -100,24 +99,24 @@ def ridden_again(rides: Sequence[LoggedRide], *, progress: Progress | None = Non
 
 
 def _unheard(share: float) -> None:
-    """Hear of no progress."""
+    """Ignore progress."""
 
 
 def _within(tell: Progress, low: float, high: float) -> Progress:
-    """Return what tells the progress of a part of the work, from `low` to `high` of the whole."""
+    """Return a progress callback for a part of the work, from `low` to `high` of the whole."""
     return lambda share: tell(low + (high - low) * share)
 
 
 _GROUP = 30
-"""Fits between two rides: ten minutes of log."""
+"""Fits per batch of rides: ten minutes of log."""
 
 
 @dataclass(slots=True)
 class _Work:
-    """One log on its way: what is to be fitted, and what was ridden so far.
+    """State of the work on one log: the fits to do, and the results so far.
 
-    `told` is what the log tells of the setup that was ridden. `travels` has the travel of each setup that
-    settles, in parts; `samples` that of the band.
+    `told` is the setup as identified from the log. `travels` has the travel of each setup that settles, batch
+    by batch; `samples` that of the changed lanes of the band.
     """
 
     ride: LoggedRide
@@ -130,9 +129,9 @@ class _Work:
     samples: list[Values] = defaulted(default_factory=list)
 
     def lanes(self) -> dict[int, Lane]:
-        """Return the setups that settle, with what the log tells.
+        """Return the lanes of the setups that settle, with the identified values.
 
-        One rider rides all of them, and a job has one damper; seals are each setup's own.
+        Rider and damper are the same for all setups; seal friction is identified for the ridden one only.
         """
         found = {n: lane for n, lane in enumerate(self.ride.lanes) if lane is not None}
         if self.told is None:
@@ -145,16 +144,16 @@ class _Work:
         }
 
     def in_band(self) -> set[int]:
-        """Return the fits on which the band is worked out, spread over the log."""
+        """Return the indices of the fits, spread over the log, on which the band is computed."""
         places = np.linspace(0, len(self.fits) - 1, BAND_STRETCHES // STRETCHES_A_FIT)
         return set(places.round().astype(int).tolist())
 
 
 @dataclass(frozen=True, slots=True)
 class _Batch:
-    """Some of the stretches of a log with their ground; `marks` (stretches,) are those of the band.
+    """Some stretches of a log with their ground; `marks` (stretches,) are those used for the band.
 
-    `changed` has the ground of the marked ones, found anew with each change of the band.
+    `changed` has the ground of the marked stretches, fitted again for each change of the band.
     """
 
     work: _Work
@@ -164,11 +163,11 @@ class _Batch:
 
 
 _TELLING = 6
-"""Fits, spread over the first of a log, that tell mass, damper and friction of the setup that was ridden."""
+"""Number of fits, spread over the first batch, that identify mass, damper and friction."""
 
 
 def _told(found: Sequence[Found], fits: Sequence[Fit]) -> Told:
-    """Return what most of the fits tell: a hard hit in a short part may tell another."""
+    """Return the weighted median of the fits: a hard hit in a short part may be an outlier."""
     weights = [fit.stretches for fit in fits]
     mass, damper, friction = (
         weighted_median([getattr(one.told, part.name) for one in found], weights) for part in fields(Told)
@@ -177,7 +176,7 @@ def _told(found: Sequence[Found], fits: Sequence[Fit]) -> Told:
 
 
 def weighted_median(ratios: Sequence[float], weights: Sequence[int]) -> float:
-    """Return the median of ratios, each counted with its weight.
+    """Return the weighted median of ratios.
 
     >>> weighted_median([1.0, 1.2, 0.9], [4, 1, 2])
     1.0
@@ -188,7 +187,7 @@ def weighted_median(ratios: Sequence[float], weights: Sequence[int]) -> float:
 
 
 def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
-    """Return the ground of the next stretches of a log, fits `first` and on."""
+    """Return the ground of the next stretches of a log, from fit `first` on."""
     fits, on = work.fits[first : first + _GROUP], work.in_band()
     telling = dict[int, Found]()
     if work.told is None:
@@ -216,7 +215,7 @@ def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
 
 
 def _ride(batches: Sequence[_Batch], step: float, tell: Progress) -> None:
-    """Ride every setup over the stretches of each batch, side by side, and put the travel to the work."""
+    """Simulate every setup over the stretches of each batch in parallel, and store the travel."""
     others = [
         (lane, batch.ground, batch.work.held.setdefault(n, Held()))
         for batch in batches
@@ -248,7 +247,7 @@ def _ride(batches: Sequence[_Batch], step: float, tell: Progress) -> None:
 
 
 def _answer(work: _Work) -> SameGround:
-    """Return what log and rides say."""
+    """Return the result for one log."""
     ride, step, lanes, ground = work.ride, work.read.step, work.lanes(), joined(work.grounds)
     lead = round(LEAD / step)
     travel = np.full((len(ride.lanes), len(ground.start), ground.height.shape[1] - lead), np.nan)

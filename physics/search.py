@@ -65,7 +65,7 @@ def _along(knob: Knob, places: int) -> Values:
 def _closed_in(
     knobs: Sequence[Knob], free: Sequence[int], cost: Cost, centres: Values, costs: Values, finest: float
 ) -> tuple[Values, float]:
-    """Return the best of ever finer grids around a few settings (knobs, kept).
+    """Return the best setting of successively finer grids around a few settings (knobs, kept).
 
     Each centre is on its own grid, so the cost never increases.
     """

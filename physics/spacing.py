@@ -1,4 +1,4 @@
-"""How many volume spacers a chamber can take."""
+"""Number of volume spacers that fit in a chamber."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A ground that was found is ridden again, in stretches side by side, each with a lead-in."""
+"""Simulated rides over a fitted ground, in stretches run in parallel, each with a lead-in."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from physics.logged_travel import LEAD, STRETCH, left_with, meets, with_mass
 from physics.motion import COLUMNS, Lane, Start, stepped
 
 LONGEST_STEP = 1.05e-3
-"""Longest step [s] of the ride: the phase of a tyre hop is followed, the stops included."""
+"""Longest integration step [s]: resolves tyre hop in phase, and stop contacts."""
 
 
 @dataclass(frozen=True, slots=True)
 class Stretches:
-    """Stretches with their lead-in: `start` [s] after it, height and log (stretches, points) [m].
+    """Stretches with their lead-in: `start` [s] after it, ground height and log (stretches, points) [m].
 
-    `mass` (stretches,) [kg] is that of the air in the first chamber of the ridden setup at the beginning of
-    the lead-in; `first` marks those before which nothing is known.
+    `mass` (stretches,) [kg] is the mass of air in the first chamber of the ridden setup at the start of the
+    lead-in; `first` marks stretches with no stretch before them.
     """
 
     start: Values
@@ -33,7 +33,7 @@ class Stretches:
 
 
 def stretched(fit: Fit, height: Values) -> Stretches:
-    """Return the stretches of a fitted part with its ground (points,) [m]."""
+    """Return the stretches of a fitted part, given its ground (points,) [m]."""
     lead, size = (round(part / fit.step) for part in (LEAD, STRETCH))
     firsts = [n * size for n in range(fit.stretches)]
     return Stretches(
@@ -46,14 +46,14 @@ def stretched(fit: Fit, height: Values) -> Stretches:
 
 
 def joined(parts: Sequence[Stretches]) -> Stretches:
-    """Return the stretches of several parts as one."""
+    """Return the stretches of several parts, concatenated."""
     whole = (np.concatenate([getattr(part, name.name) for part in parts]) for name in fields(Stretches))
     return Stretches(*whole)
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A lane to ride over stretches, and the mass of air [kg] its first chamber starts each with."""
+    """A lane to simulate over stretches, and the initial mass of air [kg] in its first chamber for each."""
 
     lane: Lane
     ground: Stretches
@@ -62,20 +62,19 @@ class Asked:
 
 @dataclass(slots=True)
 class Held:
-    """The mass of air [kg] that a setup's first chamber was left with so far, None at the beginning."""
+    """Mass of air [kg] in a setup's first chamber after the last stretch so far, None before the first."""
 
     mass: float | None = None
 
 
 _SEEN = 0.25
-"""Seconds between two looks at the air in a chamber."""
+"""Sampling interval [s] of the mass of air in a chamber."""
 
 
 def masses_of(rides: Sequence[tuple[Lane, Stretches, Held]], step: float, tell: Progress) -> list[Values]:
-    """Return the mass of air [kg] in the first chamber with which lanes start each of successive stretches.
+    """Return the initial mass of air [kg] in the first chamber of lanes for each of successive stretches.
 
-    A first ride over all of them shows what crossed the port. What each lane was left with by the stretches
-    before is brought up to date.
+    A first ride over all stretches gives the mass that crosses the port. Each lane's `Held` is updated.
     """
     found = [values([lane.air[0].mass if lane.air else 0.0] * len(ground.start)) for lane, ground, _ in rides]
     meeting = [n for n, (lane, *_) in enumerate(rides) if meets(lane)]
@@ -105,7 +104,7 @@ def _finer_steps(step: float) -> int:
 def _stepped(
     asked: Sequence[Asked], step: float, finer: int, every: int, columns: int, tell: Progress
 ) -> list[Values]:
-    """Return what is kept of rides, each (stretches, columns, points), side by side in lanes."""
+    """Return the output of rides, each (stretches, columns, points), all lanes run in parallel."""
     lanes, grounds = list[Lane](), list[tuple[Values, Values]]()
     made: dict[int, list[tuple[Values, Values]]] = {}
     for one in asked:
@@ -124,9 +123,9 @@ def _stepped(
 
 
 def finely(height: Values, step: float, finer: int) -> tuple[Values, Values]:
-    """Return height [m] and rise [m/s] (stretches, finer points) of the cubic through the points.
+    """Return height [m] and rise [m/s] (stretches, finer points) by cubic interpolation.
 
-    `step` [s] is that of `height` (stretches, points) [m]; each becomes `finer` of them.
+    `step` [s] is the spacing of `height` (stretches, points) [m]; each step is divided into `finer`.
 
     >>> height, rise = finely(values([[0.0, 2.0, 4.0]]), 1.0, 2)
     >>> height.tolist(), rise.tolist()

@@ -1,8 +1,8 @@
-"""Springs as the geometry of a shock or fork of a common size allows them: something to start from.
+"""Typical springs for a shock or fork of a common size, derived from its geometry: a starting point.
 
-No maker's figures. The sizes are those that the trade sells (from memory); what such a size can hold is
-derived from eye to eye and stroke, or from the travel, with a few ratios assumed. Each of these is common
-practice, no source. All of it is typical only: the real hardware must be measured.
+No maker's figures. The sizes are those commonly sold (from memory). Chambers and springs that fit are derived
+from eye to eye and stroke, or from the travel, with a few assumed ratios, each common practice, no source.
+The results are typical values only: the real hardware must be measured.
 """
 
 from __future__ import annotations
@@ -20,8 +20,8 @@ from physics.limits import LBF_PER_IN
 class ShockSize:
     """A shock: eye to eye [m] at full extension and stroke [m].
 
-    `longest` [m] is the longest stroke that this length is sold with: a shock of less stroke is the same one,
-    stopped earlier. `trunnion` tells that the upper end is bolted at its sides.
+    `longest` [m] is the longest stroke sold with this length: shorter-stroke versions are the same shock with
+    the stroke limited. `trunnion`: the upper end is bolted at its sides.
     """
 
     eye_to_eye: float
@@ -70,16 +70,17 @@ SHOCK_SIZES = tuple(
 FORK_SIZES = tuple(ForkSize(round(travel * _MM, 6)) for travel in range(100, 201, 10))
 """Common forks by travel."""
 _SAME = 1.5 * _MM
-"""Length and stroke off by less than this in all are one size: some are printed in inches, or rounded."""
+"""Largest total deviation [m] of length and stroke for the same size: some are printed in inches, or
+rounded."""
 _SHORTEST_EYELET, _USUAL_EYELET = 80 * _MM, 100 * _MM
-"""Eye to eye less twice the stroke is more than the first on a shock with two eyes; below, it has a trunnion.
-The second is usual (from memory)."""
+"""Eye to eye less twice the stroke [m]: below the first value the shock has a trunnion; the second is usual
+for one with two eyes (from memory)."""
 
 
 def shock_size(eye_to_eye: float | None, stroke: float) -> ShockSize:
-    """Return the size of these lengths [m]: inside like the common one that they are, else like no other.
+    """Return the common size that matches these lengths [m], else a size of its own.
 
-    An `eye_to_eye` that is not known is taken as usual for that stroke.
+    Without an `eye_to_eye` the usual one for the stroke is used.
 
     >>> shock_size(0.230, 0.060)
     ShockSize(eye_to_eye=0.23, stroke=0.06, longest=0.065, trunnion=False)
@@ -100,46 +101,50 @@ def shock_size(eye_to_eye: float | None, stroke: float) -> ShockSize:
 # --- air -------------------------------------------------------------------------------------
 
 _FITTINGS = 60 * _MM
-"""Length of eyes, heads, piston and seals of a shock that no chamber can use. Common practice, no source."""
+"""Length [m] of eyes, heads, piston and seals of a shock, not available to chambers. Common practice, no
+source."""
 _UPPER_EYE = 25 * _MM
-"""The part of it that a trunnion saves. Common practice, no source."""
+"""The part of it [m] that a trunnion saves. Common practice, no source."""
 _POSITIVE_PART = 0.7
-"""Part of the length left over that the positive chamber has. Common practice, no source."""
+"""Fraction of the remaining length that the positive chamber has. Common practice, no source."""
 _LEAST_POSITIVE, _LEAST_NEGATIVE = 0.3, 0.125
-"""Least length left of either chamber, of the stroke: with less the sleeve gets an outer can around it, which
-holds as much more. Common practice, no source."""
+"""Least length of either chamber beyond the stroke, as fractions of the stroke: with less, an outer can
+around the sleeve adds the missing volume. Common practice, no source."""
 _SLEEVES = ((56 * _MM, 40 * _MM, 27 * _MM), (66 * _MM, 42 * _MM, 28 * _MM), (1.0, 44 * _MM, 30 * _MM))
-"""Up to which longest stroke [m] what bore and damper body [m]. Common practice, no source."""
+"""Longest stroke up to which a bore and a damper body diameter are used, all [m]. Common practice, no
+source."""
 _ROD = 9 * _MM
-"""Damper rod of a shock. Common practice, no source."""
+"""Diameter [m] of the damper rod of a shock. Common practice, no source."""
 _PORT_PART = 0.45
-"""Where the port is, of the length of the negative chamber at full extension. Common practice, no source."""
+"""Position of the port as a fraction of the negative chamber's length at full extension. Common practice, no
+source."""
 _STANCHIONS = ((125 * _MM, 32 * _MM), (155 * _MM, 35 * _MM), (1.0, 38 * _MM))
-"""Up to which travel [m] what stanchion, outside [m]. Common practice, no source."""
+"""Travel up to which a stanchion's outer diameter is used, both [m]. Common practice, no source."""
 _WALL, _AIR_SHAFT = 2 * _MM, 10 * _MM
 """Wall of a stanchion and diameter of the air shaft [m]. Common practice, no source."""
 _OVERLAP, _OVERLAP_PART = 110 * _MM, 0.5
-"""What a stanchion is longer than the travel: a length and a part of the travel, for crown and bushings.
-Common practice, no source."""
+"""Length of a stanchion beyond the travel, for crown and bushings: a length [m] plus a fraction of the
+travel. Common practice, no source."""
 _FORK_NEGATIVE_PART, _FORK_PORT_PART = 0.2, 0.05
-"""A fork's negative chamber, of the travel, and its port, of that length. Common practice, no source."""
+"""Length of a fork's negative chamber as a fraction of the travel, and position of its port as a fraction of
+that length. Common practice, no source."""
 MOST_SPACERS = 4
-"""Volume spacers that fit. Common practice, no source."""
+"""Number of volume spacers that fit. Common practice, no source."""
 _SPACER_ROOM = 0.5
-"""Part of the volume left at full stroke that all of them take together. Common practice, no source."""
+"""Fraction of the volume at full stroke that all of them take together. Common practice, no source."""
 
 
 def typical_air(size: Size) -> Air:
     """Return an air spring that fits in a shock or fork, its pressure to be solved, no spacer fitted.
 
-    Shock: eye to eye ℓ less twice the longest stroke s is what neither stroke nor the sleeve that covers it
-    needs. Less the fittings it is the room r for both chambers beside the stroke: the positive one is
-    s + h long with h = 0.7 r, the negative one n = 0.3 r. With A_p = π/4 (D² − d_r²) and
-    A_n = π/4 (D² − d_b²), V_p = A_p (s + h) and V_n = A_n n at full extension. A sleeve too short for
-    h = 0.3 s or n = s/8 has an outer can, which makes up for it.
-    Fork: the stanchion is longer than the travel s by an overlap; less fittings and the negative chamber n,
-    that is h. The piston has no rod on the positive side, and the air shaft runs through the negative one.
-    The chamber of h is also where spacers go: all of them may halve it.
+    Shock: eye to eye ℓ less twice the longest stroke s is not needed by the stroke nor by the sleeve that
+    covers it. Less the fittings it is the length r for both chambers besides the stroke: the positive one is
+    s + h long with h = 0.7 r, the negative one n = 0.3 r. With A_p = π/4 (D² − d_r²) and A_n = π/4 (D² −
+    d_b²), V_p = A_p (s + h) and V_n = A_n n at full extension. A sleeve too short for h = 0.3 s or n = s/8
+    has an outer can, which makes up for it. Fork: the stanchion is longer than the travel s by an overlap;
+    less fittings and the negative chamber n, that is h. The piston has no rod on the positive side, and the
+    air shaft runs through the negative one. Spacers go into the chamber of length h, and all of them may
+    halve it.
 
     >>> spring = typical_air(shock_size(0.230, 0.065))
     >>> round(spring.positive_volume * 1e6, 1)  # π/4 (42² − 9²) mm² · (65 + 0.7 · (230 − 130 − 60)) mm
@@ -173,7 +178,11 @@ def _fittings(usual: float, size: ShockSize) -> float:
 
 
 def _air(across: tuple[float, float, float], stroke: float, spare: float, behind: float, port: float) -> Air:
-    """Return a spring of bore, rod and body with `spare` behind the stroke and a negative of `behind` [m]."""
+    """Return an air spring from lengths [m].
+
+    `across` are bore, rod and body; `spare` is the length of the positive chamber beyond the stroke, `behind`
+    the length of the negative one.
+    """
     bore, rod, body = across
     area, ring = (pi / 4 * (bore**2 - inner**2) for inner in (rod, body))
     return Air(
@@ -191,22 +200,22 @@ def _air(across: tuple[float, float, float], stroke: float, spare: float, behind
 # --- coil ------------------------------------------------------------------------------------
 
 _COLLARS = 70 * _MM
-"""Length of a shock that its coil does not cover: eyes and collars. Common practice, no source."""
+"""Length [m] of a shock not covered by its coil: eyes and collars. Common practice, no source."""
 _PRELOAD = 1 * _MM
-"""A coil just held: about one turn of the collar. Common practice, no source."""
+"""Preload [m] that just holds a coil: about one turn of the collar. Common practice, no source."""
 _OVER_STROKE, _OVER_RATED = 5 * _MM, 4 * _MM
-"""What a coil is rated for beyond the stroke, and what is left to solid beyond that. Common practice, no
-source."""
+"""Rated stroke of a coil beyond the shock stroke, and clearance to coil bind beyond that, both [m]. Common
+practice, no source."""
 SHOCK_STEP, FORK_STEP = 25 * LBF_PER_IN, 5 * LBF_PER_IN
-"""Step [N/m] between the rates one can order. Common practice, no source."""
+"""Step [N/m] between rates that can be ordered. Common practice, no source."""
 
 
 def typical_coil(size: Size) -> Coil:
     """Return a coil that fits on a shock or in a fork, its rate to be solved.
 
-    Its free length is the length between the collars at full extension, ℓ less eyes and collars, and the
-    preload; inside a stanchion all that an air spring has there. It is rated for the longest stroke and a
-    little more, and solid a little after.
+    Its free length is the length between the collars at full extension, ℓ less eyes and collars, plus the
+    preload; in a stanchion, all the length that an air spring has there. Its rated stroke is slightly more
+    than the longest stroke, and it is solid slightly beyond that.
 
     >>> coil = typical_coil(shock_size(0.230, 0.065))
     >>> [round(length * 1e3, 1) for length in (coil.free_length, coil.rated_stroke, coil.solid_length)]

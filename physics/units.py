@@ -54,7 +54,7 @@ _FOOT = 12 * _INCH
 _POUND_FORCE = _POUND * _GRAVITY
 _PSI = _POUND_FORCE / _INCH**2
 _KILOGRAMS_PER_CM2 = _GRAVITY * 10_000
-# Columns of water count as 1000 kg/m3 under standard gravity: the conventional ones.
+# Columns of water are the conventional ones: 1000 kg/m3 under standard gravity.
 _WATER = _GRAVITY * 1000
 _US_FLUID_OUNCE = 231 * _INCH**3 / 128
 _DEGREE = Fraction(math.pi) / 180
@@ -79,7 +79,7 @@ TABLE: dict[Dimension, dict[str, Scale]] = {
         }
     ),
     Dimension.FORCE: _plain({"N": 1, "lbf": _POUND_FORCE, "kgf": _GRAVITY, "kN": 1000, "kp": _GRAVITY}),
-    # A spring is marked in pounds or kilograms per length and means their weight.
+    # Springs are marked in pounds or kilograms per length, meaning the weight of these masses.
     Dimension.SPRING_RATE: _plain(
         {
             "N/mm": 1000,
@@ -122,7 +122,7 @@ TABLE: dict[Dimension, dict[str, Scale]] = {
             "mph": 5280 * _FOOT / 3600,
         }
     ),
-    # Pounds and kilograms mean their weight here as well.
+    # Pounds and kilograms mean the weight of these masses here too.
     Dimension.DAMPING: _plain(
         dict.fromkeys(("N s/m", "N*s/m", "Ns/m", "N/(m/s)"), 1)
         | dict.fromkeys(("N s/mm", "N*s/mm", "Ns/mm"), 1000)
@@ -219,10 +219,10 @@ __all__ = ["Dimension", "OutOfReach", "UnitFault", "accepted", "in_unit", "named
 
 
 class UnitFault(ValueError):
-    """Text that is no quantity of the dimension: `what` is wrong and what is `accepted`."""
+    """Text that is not a quantity of the dimension: `what` is wrong, and what is `accepted`."""
 
     def __init__(self, what: str, accepted: str) -> None:
-        """Keep both parts separate, for callers that lay them out themselves."""
+        """Keep both parts, for callers with their own layout."""
         self.what = what
         self.accepted = accepted
         super().__init__(f"{what}; {accepted}")
@@ -265,7 +265,7 @@ _GROUPED = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _TERM = r"[A-Za-zμ°][A-Za-z_]*(?:(?:\^|\*\*)?-?[1-9])?"
 _UNIT = re.compile(rf"{_TERM}(?:[*/]{_TERM})*")
 _WEIGHED = (Dimension.SPRING_RATE, Dimension.PRESSURE, Dimension.DAMPING)
-"""Quantities marked in pounds or kilograms that mean their weight."""
+"""Quantities whose units in pounds or kilograms mean the weight of these masses."""
 
 
 def accepted(dimension: Dimension) -> str:
@@ -352,13 +352,13 @@ def _number(digits: str, exponent: str | None) -> Fraction | None:
     power = int(exponent or 0)
     if power > _LARGEST_EXPONENT:
         return None if number else number
-    # Exact arithmetic on a hostile exponent would never come back.
+    # Exact arithmetic on a hostile exponent would never finish.
     return number * Fraction(10) ** power if power >= -_LARGEST_EXPONENT else Fraction(0)
 
 
 def _si(number: Fraction, scale: Scale) -> float:
     factor, offset = scale
-    # Exact until the last step, so that "60 mm" is the float nearest to 0.06.
+    # Exact until the last step: "60 mm" is the float nearest to 0.06.
     return float((number + offset) * factor)
 
 

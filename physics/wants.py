@@ -35,7 +35,7 @@ _CHANGE = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Want:
-    """A figure by name and its wanted value [SI]."""
+    """A figure by name, and the value wanted [SI]."""
 
     figure: str
     relation: Relation
@@ -200,7 +200,7 @@ def _is_met(want: Want, here: float) -> bool:
 
 
 def _binding(trial: _Trial, wants: Sequence[Want], judged: Sequence[Judged]) -> int:
-    """Return the index of the want that constrains the others; one whose figure does not exist does not."""
+    """Return the index of the want that constrains the others most; its figure exists."""
     there = [place for place, each in enumerate(judged) if np.isfinite(each.found)] or [0]
     if all(judged[place].met for place in there):
         off = [abs(judged[place].found - wants[place].number) for place in there]

@@ -57,14 +57,14 @@ that of EN 13906-1; the handbook value lies within its spread."""
 
 USUAL_MATERIAL = "chrome_silicon"
 USUAL_INNER_DIAMETER = 0.036
-"""Inner diameter [m] of a coil that nobody has measured: common practice, from memory."""
+"""Inner diameter [m] of a coil if not measured: common practice, from memory."""
 TITANIUM = "titanium"
 """The wire whose every property is from memory."""
 
 
 @dataclass(frozen=True, slots=True)
 class CoilEnds:
-    """How a coil ends: inactive coils, and the wire diameters its solid length has beyond its total coils."""
+    """Type of coil ends: number of inactive coils, and wire diameters to add to the solid length."""
 
     dead_coils: float
     extra: float
