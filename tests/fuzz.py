@@ -25,7 +25,7 @@ from physics.units import TABLE, Dimension, UnitFault
 from physics.units import parse as parse_quantity
 from tui import own_keys, themes
 from tui.cli import main
-from tui.commands import parsed
+from tui.commands import COMMANDS, parsed
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -314,10 +314,6 @@ def kept(draw: Random) -> None:
 
 
 _THEMES = [source.read_text("utf-8") for source in (Path(__file__).parent.parent / "themes").glob("*.toml")]
-_COMMANDS = (
-    "solve", "fit", "advise", "match", "sweep", "ride", "log", "sheet", "chart", "table", "keys", "schema",
-    "store", "paths",
-)  # fmt: skip
 _OPTIONS = (
     "--json", "--setup", "--symptom", "--target", "--with", "--want", "--over", "--figure", "--wheel",
     "--csv", "--event", "--height", "--speed", "--class", "--seed", "--units", "--columns", "--against", "-o",
@@ -326,7 +322,7 @@ _OPTIONS = (
 
 
 def _words(draw: Random) -> list[str]:
-    words = [draw.choice((*_COMMANDS, draw.text()))]
+    words = [draw.choice((*COMMANDS, draw.text()))]
     for _ in range(draw.randint(0, 5)):
         words.append(
             draw.choice((draw.choice(_OPTIONS), draw.text(), draw.quantity(), "coil", "drop", "pumps-dive"))

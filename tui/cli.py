@@ -17,7 +17,8 @@ from tui.saying import say
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import MutableMapping
+    from collections.abc import Mapping, MutableMapping
+    from typing import Any
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 _COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor", "windows")
@@ -165,10 +166,17 @@ def _text(asked: argparse.Namespace) -> str:
             from tui.job.schema import schema_text
 
             return schema_text()
-    from tui.settings import find_settings, paths_text
+        case "paths":
+            from tui.settings import paths_text
 
-    if asked.command == "paths":
-        return paths_text(asked.store)
+            return paths_text(asked.store)
+        case "store":
+            return _of_records(asked, given)
+    raise NotImplementedError(asked.command)
+
+
+def _of_records(asked: argparse.Namespace, given: Mapping[str, Any]) -> str:
+    from tui.settings import find_settings
     from tui.store.command import StoreAsked, store_text
 
     paths = tuple(map(Path, filter(None, (given.get("file"), *given.get("paths", ())))))

@@ -56,7 +56,7 @@ _TAKEN: Mapping[str, Mapping[str, Any]] = {
 }
 """How options of several commands are taken."""
 
-_COMMANDS = {
+COMMANDS = {
     "open": _Command(
         "open the bench screen", "", {"job JOB": "job file to open", **_PLACE}, {"job": {"nargs": "?"}}
     ),
@@ -329,7 +329,7 @@ class _TellVersion(argparse.Action):
 def parsed(words: list[str]) -> argparse.Namespace:
     """Return what is asked for; raises SystemExit after help, version and a wrong command line."""
     made = parser()
-    return made.parse_args(_with_command(_with_signs(words), tuple(_COMMANDS), made))
+    return made.parse_args(_with_command(_with_signs(words), tuple(COMMANDS), made))
 
 
 def parser() -> _Parser:
@@ -345,7 +345,7 @@ def parser() -> _Parser:
     parser.set_defaults(store=None)
     _add_options(parser, _Command("", "", _PLACE))
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog=parser.prog)
-    made = {name: _add(commands, name, asked) for name, asked in _COMMANDS.items()}
+    made = {name: _add(commands, name, asked) for name, asked in COMMANDS.items()}
     acts = made["store"].add_subparsers(dest="act", metavar="ACT", required=True)
     for name, (does, options, count) in _ACTS.items():
         taken = {key: {"nargs": count} for key in ("file", "paths")}

@@ -245,7 +245,7 @@ def test_every_figure(both: Both) -> None:
 @pytest.mark.fast_cases(2)
 def test_every_figure_of_the_riding_curve(both: Both) -> None:
     expected = both.ridden.riding()
-    assert expected.keys() == set(Riding.__slots__)
+    assert expected.keys() == set(Riding.__slots__), "tests/published/independent.py works out each by itself"
     for name, number in expected.items():
         assert getattr(both.found.riding, name) == pytest.approx(number, rel=FAST_FIGURES, nan_ok=True), name
 

@@ -1,7 +1,9 @@
 """The commands as a person or a script starts them: answers, faults, exit codes, and no traceback ever."""
 
+import inspect
 import io
 import json
+import re
 import subprocess
 import sys
 import types
@@ -11,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from tests.confirmed import confirmed_demo
-from tui import version
+from tui import cli, version
 from tui.cli import main
+from tui.commands import COMMANDS
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 
@@ -172,6 +175,11 @@ def test_a_word_that_is_no_command_and_no_file_is_told_the_nearest_command(
     assert said.endswith(f": no such command and no such file; {use}")
     assert len(said) < 160
     assert "\x1b" not in said
+
+
+def test_every_command_is_carried_out() -> None:
+    answered = set(re.findall(r'case "(\w+)"', inspect.getsource(cli)))
+    assert {*COMMANDS} - {"open"} == answered, "`_text` of tui/cli.py has a case for every command"
 
 
 @pytest.mark.parametrize("words", [["--help"], ["--version"], ["solve", "--help"], ["open", "--help"]])

@@ -75,7 +75,8 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     stages = ("setup", 0, "stages")
     # These two can be typed in the file only, so far.
     in_files_only = {("load", "geometry"), ("setup", 0, "ladder_lbf_per_in")}
-    assert wanted - seconds - of_panels - {stages} - in_files_only - named == set()
+    missing = wanted - seconds - of_panels - {stages} - in_files_only - named
+    assert missing == set(), "ROWS of tui/job/fields.py says in which panel a field stands"
     assert (*stages, "compression_mm") in named
 
 

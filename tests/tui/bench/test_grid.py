@@ -428,7 +428,7 @@ def test_a_heading_comes_in_sight_with_its_first_row() -> None:
     unfolded = replace(START, unfolded=frozenset({Step.RIDER}))
     sag = unfolded.panels[0].index_of(("target", "sag"))
     assert sag is not None
-    below = page(with_cursor(unfolded, 0, 17), 40, 8, 0, LOOK)
+    below = page(with_cursor(unfolded, 0, len(unfolded.panels[0].rows) - 1), 40, 8, 0, LOOK)
     assert below.top > 9
     up = page(with_cursor(unfolded, 0, sag), 40, 8, below.top, LOOK)
     text = ["".join(cell for cell, _ in line) for line in up.lines]
@@ -449,10 +449,11 @@ def test_what_is_typed_is_shown_with_caret_and_unit_in_roles_of_their_own() -> N
 
 def test_a_page_is_scrolled_no_further_than_it_must_and_says_what_there_is_more() -> None:
     unfolded = replace(START, unfolded=frozenset({Step.RIDER}))
-    down = page(with_cursor(unfolded, 0, 17), 40, 8, 0, LOOK)
+    last = len(unfolded.panels[0].rows) - 1
+    down = page(with_cursor(unfolded, 0, last), 40, 8, 0, LOOK)
     assert down.top > 0
     assert ["".join(text for text, _ in down.lines[y])[-1] for y in (0, -1)] == ["↑", " "]
-    up_one = page(with_cursor(unfolded, 0, 16), 40, 8, down.top, LOOK)
+    up_one = page(with_cursor(unfolded, 0, last - 1), 40, 8, down.top, LOOK)
     assert up_one.top == down.top
     top = page(with_cursor(unfolded, 0, 0), 40, 8, down.top, LOOK)
     assert top.top == 0

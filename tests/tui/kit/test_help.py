@@ -330,4 +330,4 @@ def test_every_help_that_tells_a_direction_is_tried() -> None:
     meanings = (*fields.items(), *figures.items())
     telling = {key for key, meaning in meanings if _DIRECTION.search(meaning)}
     assert telling >= {"negative_volume", "negative_spacers", "preload", "compression_ratio", "rest_stroke"}
-    assert telling - tried == set()
+    assert telling - tried == set(), "what a help says of more or less is tried: a row of CLAIMS"

@@ -63,8 +63,9 @@ def test_every_key_of_the_contract_is_there() -> None:
     for setup, own in ((coil, COIL), (air, AIR)):
         assert EVERY_SETUP | own <= setup.keys()
         assert not ((COIL | AIR) - own) & setup.keys()
-        assert set(setup["figures"]) == FIGURES
-        assert set(setup["riding"]) == RIDING
+        named = "scripts read these keys: name a new one in the sets above, and take none away"
+        assert set(setup["figures"]) == FIGURES, named
+        assert set(setup["riding"]) == RIDING, named
         assert set(setup["curve"]) == CURVE
         assert setup["sag"].keys() >= SAG
         assert {frozenset(caution) for caution in setup["cautions"]} == {frozenset({"code", "text"})}

@@ -12,7 +12,7 @@ from tests.tui.looks import LOOK
 from tui.bench.edit import nudge
 from tui.bench.state import select_field
 from tui.bench.steps import VIEWS
-from tui.bench.view_names import VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
 from tui.bench.views.pane import HELP, ViewPane, views
 from tui.kit.cells import text_of
 
@@ -30,8 +30,10 @@ WITH_CHART = {("order", (120, 40)), ("verdict", (120, 40))}
 
 def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
     # The leverage is a chart, and lines where the frame is refused.
-    assert views().keys() - {HELP} == (OF_STEPS - WIDGETS) | {"leverage"}
-    assert OF_STEPS == VIEW_NAMES.keys() == VIEW_SENTENCES.keys()
+    drawn = (OF_STEPS - WIDGETS) | {"leverage"}
+    assert views().keys() - {HELP} == drawn, "`views` in tui/bench/views/pane.py says what draws it"
+    for told in (VIEW_NAMES, VIEW_SENTENCES, VIEW_HELP):
+        assert told.keys() == OF_STEPS, "tui/bench/view_names.py has three texts for every view of a step"
 
 
 @pytest.mark.fast_cases(2)
