@@ -54,7 +54,8 @@ UNITS = sorted({unit for table in TABLE.values() for unit in table}) + ["", "flu
 ODD = (
     "\x1b[31m", "\x1b]0;x\x07", "\x00", "\x9b31m", "\u202e", "\u200d", "\ud800", "ü", "日本", "'", '"',
     "\\", "\n", "\r", "\t", "[bold]", "{}", "%s", "$(x)", "=1+1", "a" * 400, "0" * 400, "-", "--", "1e400",
-    "nan", "inf", "-inf", "½", "−1", "1_000", "0x10", "٣", "solve", "none", "true",
+    "nan", "inf", "-inf", "½", "−1", "1_000", "0x10", "٣", "solve", "none", "true", "2**9999999", "9**9**9**9",
+    "__import__('os')", "$x^2$", "{0.__class__}",
 )  # fmt: skip
 
 

@@ -51,6 +51,11 @@ class Program:
         return "\n".join(self._screen.display)
 
     @property
+    def window_title(self) -> str:
+        """What the program has called the window, or its icon."""
+        return f"{self._screen.title}{self._screen.icon_name}"
+
+    @property
     def marked(self) -> str:
         """What stands in reverse video: the value under the cursor, but not one that is being typed."""
         columns, rows = range(self._screen.columns), range(self._screen.lines)

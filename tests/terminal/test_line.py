@@ -9,8 +9,11 @@ from pathlib import Path
 
 import pytest
 
+from tests.terminal.conftest import PROGRAM
 from tests.terminal.program import COLUMNS, Program
+from tui.job.demo import demo_job
 from tui.job.drafts import Place, abandoned_drafts
+from tui.job.files import toml_text
 
 Starter = Callable[..., Program]
 LEFT_IN = 10.0
@@ -41,8 +44,8 @@ def start(home: dict[str, str]) -> Iterator[Starter]:
     """Return a function that starts a session and waits for the bench."""
     sessions: list[Program] = []
 
-    def start_one(**environment: str) -> Program:
-        sessions.append(Program(home | environment))
+    def start_one(*words: str, **environment: str) -> Program:
+        sessions.append(Program(home | environment, (*PROGRAM, *words)))
         sessions[-1].wait_for(", sag 29.0 %")
         return sessions[-1]
 
@@ -122,3 +125,13 @@ def test_in_a_smaller_window_nothing_is_left_of_the_larger_one(start: Starter) -
         session.settle()
         shown = session.text
         assert shown == session.redrawn()
+
+
+@pytest.mark.slow
+def test_no_name_becomes_the_title_of_the_window(start: Starter, tmp_path: Path) -> None:
+    path = tmp_path / "job\x1b]0;owned\x07.toml"
+    named = demo_job().with_value(("title",), "Ann\x1b]2;owned\x07\x9d0;owned\x9c")
+    path.write_text(toml_text(named, None), "utf-8")
+    session = start(str(path))
+    assert "Ann" in session.text
+    assert session.window_title == ""
