@@ -400,7 +400,8 @@ def want_of(text: str, units: ShopUnits) -> Want:
 
     A bare number is in the unit of the shop, or in that of the name: "energy_total_j>=300".
     """
-    match = _WANT.fullmatch(clean(text))
+    text = clean(text)  # a message quotes it
+    match = _WANT.fullmatch(text)
     use = 'use "support_50>=1.7", "bottom_ratio=4.3" or "starting_wheel<=60 N"'
     if match is None:
         raise UnusableWant(f'"{brief(text)}" cannot be read', use)

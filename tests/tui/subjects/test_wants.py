@@ -57,6 +57,7 @@ def test_a_number_is_in_the_unit_it_says(text: str, units: ShopUnits, figure: st
         ("starting_wheel>=1,700", '"1,700" may be thousands or decimals; write 1700 or 1.700'),
         ("natural_frequency_psi>=2", 'no figure is called "natural_frequency_psi"; use natural_frequency'),
         ("support_50", '"support_50" cannot be read; use "support_50>=1.7"'),
+        ("\x1b]0;\x00\ud800support\r", '"]0;support " cannot be read; use "support_50>=1.7"'),
     ],
 )
 def test_what_cannot_be_read_says_what_to_write(text: str, said: str) -> None:
