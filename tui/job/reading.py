@@ -329,17 +329,17 @@ def _check_one_of(table: Mapping[str, Raw], field: Field, path: TreePath, found:
 def _check_needs(
     table: Mapping[str, Raw], field: Field, fields: Fields, values: Section, path: TreePath, found: Findings
 ) -> None:
-    key, needs, why, value = field.key, field.needs, field.key, values.get(field.key)
+    key, needs, why, value = field.key, field.needs, field.label, values.get(field.key)
     if isinstance(field.kind, Choice):
-        needs = next((tuple(one.needs) for one in field.kind.options if one.stored == value), ())
-        why = f'{key} = "{value}"'
+        option = next((one for one in field.kind.options if one.stored == value), None)
+        needs, why = ((), why) if option is None else (tuple(option.needs), f"{why} {option.word}")
     is_count = isinstance(field.kind, Bare) and field.kind.whole
     # None of a thing asks for nothing.
     if _is_none(table, field) or (is_count and not (isinstance(value, float) and value > 0)):
         return
     for need in needs:
         if need not in table:
-            found.fault((*path, need), "missing", f"add {need}: {why} needs it")
+            found.fault((*path, need), "missing", f'{takes(fields[need].kind)}; "{why}" needs it')
         elif _is_none(table, fields[need]):
             found.fault((*path, key), f'given together with {need} = "none"', _ONE_OF_TWO)
 
@@ -546,8 +546,8 @@ def _read_load(top: Mapping[str, Raw], found: Findings) -> Section:
             found.fault(("load", key), f"given together with {way.mark}", _ONE_OF_TWO)
     for key in way.needs:
         if key not in (way.mark, "posture", *table):
-            instead = "" if way.mark else ", or a scale reading (scale_mass) or centre of mass (geometry)"
-            found.fault(("load", key), "missing", f"add {key}{instead}")
+            instead = "" if way.mark else ", or give a scale reading or a centre of mass instead"
+            found.fault(("load", key), "missing", f"{takes(FIELDS['load'][key].kind)}{instead}")
     if not way.mark and ("rider_share" in table) == ("posture" in table):
         what = "given together with posture" if "posture" in table else "missing"
         found.fault(("load", "rider_share"), what, "use either rider_share or posture")

@@ -126,6 +126,8 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
     of, name = spoken(row.of, answered.answer.frame.fork), brief(answered.answer.setups[row.setup].name)
     measured += limit_passed(row, units)
     told = [f"measured {measured}{f' of {of}' if of else ''} with {name}"]
+    if row.key == "gauge" and answered.answer.setups[row.setup].kind != "air":
+        return Labelled(label, f"measured {measured}; the setup on the bike, {name}, has no air")
     if math.isfinite(row.expected):
         once = f", {units.show(row.at_once, row.measure)} at once"
         told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
@@ -356,7 +358,7 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     cautions = map(_caution, (*unlikely, *caution_texts(answer.cautions, answer, units)))
     of = spoken(answer.target.of, answer.frame.fork)
     target = Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}")
-    yield Section("", (*cautions, target), dense=True)
+    yield Section("", (*cautions, *_set_up_for(there.job, units), target), dense=True)
     # The cautions that every setup has in the same words are told once above them all.
     first, *others = (_cautions(there, index, units) for index in places)
     above = tuple(told for told in first if others and all(told in cautions for cautions in others))
@@ -367,6 +369,17 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     if noticed := tuple(Paragraph(one.text) for one in riding.verdict(answer.setups)):
         yield Section("How they ride", noticed)
     yield measured_section(there, units)
+
+
+_SET_UP_FOR = (("load", "rider_mass"), ("load", "bike_mass"), ("frame", "wheel_travel"), ("frame", "stroke"))
+"""Fields by which the rider and the next workshop see for whom and what a wheel is set up."""
+
+
+def _set_up_for(job: Job, units: ShopUnits) -> Iterator[Labelled]:
+    rows = {row.path: row for panel in panels(job) for row in panel.rows}
+    known = [(row.label, _value(job, row, units)) for path in _SET_UP_FOR if (row := rows.get(path))]
+    if told := ", ".join(f"{label} {value}" for label, value in known if value):
+        yield Labelled("Set up for", told)
 
 
 def _workings(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:

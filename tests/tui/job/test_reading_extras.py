@@ -1,5 +1,7 @@
 """Damper gas, bumper and lower legs in a job file: two keys or neither, or "none" at the first."""
 
+import re
+
 import pytest
 
 from physics.case import LowerLegs
@@ -8,7 +10,7 @@ from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
 from tui.job.case import case_of
 from tui.job.demo import demo_job
-from tui.job.fields import EXTRAS, Field
+from tui.job.fields import EVERY_SETUP, EXTRAS, Field
 from tui.job.job import Job
 from tui.job.panels import panels
 from tui.job.reading import read
@@ -84,7 +86,9 @@ def test_one_key_without_the_other_and_a_none_beside_a_value_are_faults(first: s
     typed = {key: job.get(("setup", 0, key)) for key in (first, second)}
     for there, absent in ((first, second), (second, first)):
         said = faults(bare(job).with_value(("setup", 0, there), typed[there]))
-        assert said == {f"setup.0.{absent}": f"missing; add {absent}: {there} needs it"}
+        label = EVERY_SETUP[there].label
+        assert said.keys() == {f"setup.0.{absent}"}
+        assert re.fullmatch(f'missing; use an? .*; "{label}" needs it', said[f"setup.0.{absent}"])
     both = bare(job).with_value(("setup", 0, first), "none").with_value(("setup", 0, second), typed[second])
     assert set(faults(both)) == {f"setup.0.{second}"}
     assert "none" in faults(both)[f"setup.0.{second}"]
