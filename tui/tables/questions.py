@@ -107,9 +107,11 @@ def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
     """Return columns, from 0, by the words of their roles; raises `UnusableReadings`."""
     found = {word.lower(): int(number) - 1 for word, number in _PLACE.findall(text)}
     if not any({role.word for role in roles} == set(found) for roles in subject.sets):
-        accepted = " or ".join(" and ".join(role.word for role in roles) for roles in subject.sets)
+        numbered = (f"{role.word} {place}" for place, role in enumerate(min(subject.sets, key=len), 1))
+        words = ", ".join(dict.fromkeys(role.word for roles in subject.sets for role in roles))
         raise UnusableReadings(
-            f"{quoted(text)} cannot be read; use {accepted}, each with the number of its column"
+            f"{quoted(text)} cannot be read; give the numbers of the columns as in "
+            f'"{", ".join(numbered)}" (there are {words})'
         )
     return found
 

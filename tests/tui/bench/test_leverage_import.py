@@ -101,8 +101,8 @@ async def test_what_the_file_does_not_say_is_asked_for(size: tuple[int, int], ow
         await bench.write("stroke 1")
         await bench.press("enter")
         words = said(pilot)
-        assert '"stroke 1" cannot be read; use travel and stroke and ratio or travel and ratio or' in words
-        assert "each with the number of its column" in words
+        assert '"stroke 1" cannot be read; give the numbers of the columns as in "travel 1, ratio 2"' in words
+        assert "(there are travel, stroke, ratio)" in words
         await bench.write(", ratio 2")
         await bench.press("enter")
         assert "Unit of the shock stroke, such as mm" in said(pilot)
