@@ -645,8 +645,8 @@ EVERY_SETUP = _table(
         caution=_GAS_CAUTION, likely=(15, 600, "a damper's gas charge"), needs=("gas_volume", "rod"),
         extra="gas", swept="gas pressure"),
     Field("gas volume", ("setup", "gas_volume"), _CHAMBER,
-        "Gas volume at full extension, from the maker or a service list. Not known: 30 cm3 is a rule of thumb, it "
-        "counts most near full stroke.",
+        "Gas volume at full extension, from the maker or a service list. Not known: 30 cm3 is a rule of "
+        "thumb, it counts most near full stroke.",
         likely=(1, 150, "a damper's gas volume"), needs=("gas_pressure",), swept="gas volume"),
     Field("bumper length", ("setup", "bumper_length"), _PUSH._replace(or_none=True),
         "Stroke over which the bumper is compressed: free height minus height fully compressed; "
