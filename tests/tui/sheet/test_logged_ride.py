@@ -104,7 +104,7 @@ def test_what_is_wrong_with_a_log_is_told_by_the_options_of_this_command(job: Pa
     for words, said in (
         (("--log", str(log)), '--log-columns "time 1, shock 2"'),
         (("--log", str(log), "--log-columns", "time 1, shock 2"), '--log-units "time ms'),
-        (("--log", str(log), "--log-columns", "time"), 'log-columns: "time" cannot be read; give the numbers of'),
+        (("--log", str(log), "--log-columns", "time"), 'log-columns: "time" cannot be read; give the'),
         (("--log", f"{log}.none"), "no such file"),
         (("--log-units", "time ms"), "log-units: there is no log; use it with --log LOG"),
     ):

@@ -58,7 +58,7 @@ def test_columns_and_units_may_be_told(file: Path, capsys: Printed) -> None:
         ("travel;ratio\n0;2\n9;1", [], "the unit of the wheel travel is not given"),
         ("travel;ratio\n0;2\n9;1", [], "or --units mm,mm"),
         ("travel;ratio\n0;2\n9;1", ["--units", "kg"], '"kg" is not a unit of wheel travel'),
-        ("travel;ratio\n0;2\n9;1", ["--columns", "x"], '"x" cannot be read; use travel and stroke and'),
+        ("travel;ratio\n0;2\n9;1", ["--columns", "x"], '"x" cannot be read; give the numbers of'),
         ("travel mm;ratio\n0;2\n9;\x1b[1m", [], 'line 3: "[1m" is not a number'),
         ("", [], "no line with two numbers"),
     ],
