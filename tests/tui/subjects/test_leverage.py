@@ -152,7 +152,7 @@ def test_what_is_not_said_is_asked_for() -> None:
 @pytest.mark.parametrize(
     ("columns", "units", "said"),
     [
-        ("travel 1", "", '"travel 1" cannot be read; use travel and stroke and ratio or travel and ratio or'),
+        ("travel 1", "", '"travel 1" cannot be read; give the numbers of the columns as in'),
         ("travel 1 ratio 7", "mm", "there is no column 7; use 1 to 2"),
         ("travel 1 ratio 0", "mm", "there is no column 0; use 1 to 2"),
         ("travel 1 ratio 2", "kg", '"kg" is not a unit of wheel travel; use one of mm, cm, m, in'),
