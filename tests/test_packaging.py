@@ -2,11 +2,15 @@
 
 import argparse
 import importlib.util
+import re
 import subprocess
+import tomllib
 from pathlib import Path
 from types import ModuleType
 
 import pytest
+from packaging.requirements import Requirement
+from packaging.version import Version
 
 from tui.commands import parser
 
@@ -57,3 +61,21 @@ def test_bash_completes_commands_options_and_words(
     )
     done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, check=True)
     assert offered in done.stdout.split()
+
+
+def test_the_lock_has_every_dependency_in_its_range_with_checksums() -> None:
+    with (ROOT / "pyproject.toml").open("rb") as file:
+        project = tomllib.load(file)["project"]
+    asked = [*project["dependencies"]]
+    for extra in ("postgresql", "test", "lint"):
+        asked += project["optional-dependencies"][extra]
+    locked: dict[str, list[Version]] = {}
+    text = (ROOT / ".packaging" / "requirements.lock").read_text("utf-8")
+    for entry in re.split(r"\n(?=[a-z])", "\n" + text.split("\n", 2)[2])[1:]:
+        name, version = re.match(r"([a-z0-9-]+)==([^ ]+) ", entry).groups()  # type: ignore[union-attr]
+        locked.setdefault(name, []).append(Version(version))
+        assert re.findall(r"--hash=sha256:[0-9a-f]{64}(?: |$)", entry, re.MULTILINE), name
+    for one in map(Requirement, asked):
+        versions = locked[one.name.lower().replace("_", "-")]
+        assert all(one.specifier.contains(version) for version in versions), one
+    assert "://" not in text
