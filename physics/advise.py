@@ -1,13 +1,18 @@
 """A rider's symptoms → changes, each one answered: figures before and after, ranked.
 
 Which figure belongs to a symptom is common practice, no source. A change helps if it moves the figure of a
-symptom the wanted way by at least `LEAST`, and harms if it moves it the other way by as much. Its side
-effect is the largest relative change of another of `WATCHED`; changes are ranked by effect over side
+symptom the wanted way by more than two figures may differ and still be the same (`ALIKE`), and harms from
+`LEAST` the other way. It is offered if its gain, the sum over all symptoms, is worth it too. Its side
+effect is the largest relative change of another of `WATCHED`; changes are ranked by gain over side
 effect, `FLOOR` added so that a change without any does not rank infinitely high. Changes that harm another of
 several symptoms come after those that do not.
 
+The gain is the difference of a potential, so that no sequence of changes leads back to a setup: the
+reversal of a change has the opposite gain.
+
 Sag comes first, because every other figure depends on where the wheel settles: the change that reaches target
-sag heads the list, and changes that move away from it are ranked below all others.
+sag heads the list unless it makes the symptoms worse, and changes that move away from it are ranked below
+all others. A target that nobody has set ranks nothing.
 """
 
 from __future__ import annotations
@@ -46,6 +51,9 @@ SAG_NEAR = 0.005
 """How far a sag may be off its target, as a fraction of travel or stroke, and count as on it: half a
 millimetre on an O-ring and the rounding of a gauge are no more (common practice, no source)."""
 
+_LEAST_FIGURE = 1e-3
+"""Stands for a figure that is zero, in any unit: a logarithm is to be taken of it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Feel:
@@ -70,6 +78,14 @@ class Feel:
         """Return the relative change of a figure, NaN if it was zero."""
         before, after = getattr(self, mark), getattr(then, mark)
         return float((after - before) / abs(before)) if before else math.nan
+
+    def gain_to(self, then: Feel, mark: Mark) -> float:
+        """Return the logarithm of the ratio of a figure after to before, zero if undefined.
+
+        Unlike the relative change it is opposite for the opposite change, and adds up over several.
+        """
+        before, after = (max(float(getattr(feel, mark)), _LEAST_FIGURE) for feel in (self, then))
+        return float(np.nan_to_num(math.log(after / before)))
 
     def aside_to(self, then: Feel, mark: Mark) -> float:
         """Return the magnitude of a side effect, relative; that of a breakaway force is relative to the load.
@@ -249,8 +265,12 @@ Symptom = Literal[
 ]  # fmt: skip
 """What the rider felt."""
 
+ALIKE = 0.03
+"""Relative difference within which two figures count as the same: common practice, no source."""
 LEAST = 0.01
-"""Relative change of the symptom's figure that makes a change worth making."""
+"""Relative change of a symptom's figure from which a worsening counts."""
+_WORTH = math.log1p(ALIKE)
+"""Gain from which a change is worth making."""
 FLOOR = 0.02
 MOST = 5
 """Longest list of changes, not counting the one that corrects the sag."""
@@ -294,16 +314,20 @@ class Effect:
 
     Negative if it moves the other way. For `unbalanced` it is how much the gap to the other wheel narrows,
     relative to the other wheel's figure. NaN if the figure does not exist.
+
+    `gain` is what the effects of a change are added up by, zero if undefined: the logarithm of the ratio of
+    the figure in the wanted direction; for `unbalanced` the narrowing of the gaps in all measures of balance.
     """
 
     symptom: Symptom
     figure: Mark
     share: float
+    gain: float
 
     @property
     def helps(self) -> bool:
         """Whether the change is worth making for this symptom."""
-        return self.share >= LEAST
+        return self.share >= ALIKE
 
     @property
     def harms(self) -> bool:
@@ -317,8 +341,8 @@ class Advice:
 
     `setup` has the change and every setting as written. `effects` are those on every symptom
     asked about, in order. `side` is the largest relative change of a watched figure that belongs to
-    none of them, `side_figure` that figure, None if all belong. `first` marks the change that corrects the
-    sag, `leaves_target` one that moves it further from its target.
+    none of them, `side_figure` that figure, None if all belong. `to_target` marks the change that corrects
+    the sag, `leaves_target` one that moves it further from its target.
     """
 
     turned: Turned
@@ -329,8 +353,18 @@ class Advice:
     effects: tuple[Effect, ...]
     side: float
     side_figure: Mark | None
-    first: bool = False
+    to_target: bool = False
     leaves_target: bool = False
+
+    @property
+    def gain(self) -> float:
+        """The sum of its effects on all symptoms, opposite for the opposite change."""
+        return sum(effect.gain for effect in self.effects)
+
+    @property
+    def is_worth_it(self) -> bool:
+        """Whether it helps a symptom, and all of them together."""
+        return self.gain >= _WORTH and any(effect.helps for effect in self.effects)
 
     @property
     def best(self) -> Effect:
@@ -363,7 +397,10 @@ class Advised:
     `settles` is false if the wheel does not settle under the rider, or the other wheel it is compared
     with does not: then only changes towards target sag are listed. `off` is
     the sag less its target in the measure of the target, NaN without a sag, `sag_is_off` whether that must be
-    corrected first. `barred` are the limits that ruled out changes.
+    corrected first. `barred` are the limits that ruled out changes. `correction` is the change that brings
+    the sag to its target, among the `changes` or not: it is not if it makes the symptoms worse, or if nobody
+    has set the target (`firm` is false) and it does not help them. `slight` are the changes that help a
+    symptom by too little, or harm another by as much, best first.
     """
 
     setup: Setup
@@ -372,6 +409,9 @@ class Advised:
     target: Target
     changes: tuple[Advice, ...]
     barred: frozenset[Bar]
+    firm: bool = True
+    correction: Advice | None = None
+    slight: tuple[Advice, ...] = ()
 
     @property
     def off(self) -> float:
@@ -390,12 +430,14 @@ def advise(
     symptoms: tuple[Symptom, ...],
     other: OtherWheel | None = None,
     write: Writer = exactly,
+    *,
+    firm: bool = True,
 ) -> Advised:
     """Return the changes on one setup of a single case for the symptoms of its wheel.
 
     `other` is the wheel that `unbalanced` compares it with. `write` turns a change into the values that are
-    written down: figures are those of these values. Raises `Refused` as `bench.answer` does, `ValueError`
-    for no symptom, or for `unbalanced` without another wheel.
+    written down: figures are those of these values. `firm` is whether somebody has set the target. Raises
+    `Refused` as `bench.answer` does, `ValueError` for no symptom, or for `unbalanced` without another wheel.
     """
     if not symptoms or ("unbalanced" in symptoms and other is None):
         raise ValueError("no symptom, or no other end")
@@ -404,14 +446,18 @@ def advise(
     against = other.now() if other is not None and "unbalanced" in symptoms else None
     comparable = settles and (against is not None or "unbalanced" not in symptoms)
     asked = _Asked(now, target, symptoms, against)
-    first: list[Advice] = []
+    correction: Advice | None = None
     barred = frozenset[Bar]()
     if is_off(now, target):
         aimed = tried(case, written_down(to_target(setup, bike), setup, write))
         barred |= aimed.barred
-        first = [replace(asked.advice(*pair), first=True) for pair in _nearest(aimed.found, now, target)]
+        for pair in _nearest(aimed.found, now, target):
+            correction = replace(asked.advice(*pair), to_target=True)
+    # A correction loses less than any other change gains: they cannot alternate.
+    leads = correction is not None and (not comparable or (firm and correction.gain > -LEAST))
+    first = (correction,) if correction is not None and leads else ()
     if not comparable:
-        return Advised(setup, now, False, target, tuple(first), barred)
+        return Advised(setup, now, False, target, first, barred, firm, correction)
     pool: list[Trial] = []
     if symptoms != ("unbalanced",):
         pool += trials(setup, bike, now.sag_fraction)
@@ -421,8 +467,12 @@ def advise(
     # A step the same way as the sag correction only falls short of it or overshoots it.
     ways = {(advice.turned, advice.more) for advice in first}
     judged = [asked.advice(*pair) for pair in found.found if (pair[0].turned, pair[0].more) not in ways]
-    changes = (*first, *_each_once(sorted(filter(_helps, judged), key=asked.worse))[:MOST])
-    return Advised(setup, now, True, target, changes, barred | found.barred)
+    if correction is not None and not firm:
+        judged.insert(0, correction)
+    ranked = _each_once(sorted(judged, key=asked.worse if firm else asked.worse_by_gain))
+    changes = (*first, *[advice for advice in ranked if advice.is_worth_it][:MOST])
+    slight = tuple(advice for advice in ranked if not advice.is_worth_it and _is_slight(advice))
+    return Advised(setup, now, True, target, changes, barred | found.barred, firm, correction, slight)
 
 
 def _nearest(found: Iterable[tuple[Trial, Feel]], now: Feel, target: Target) -> list[tuple[Trial, Feel]]:
@@ -462,25 +512,31 @@ class _Asked:
             leaves_target=leaves(self.now, then, self.target),
         )
 
-    @staticmethod
-    def worse(advice: Advice) -> tuple[bool, bool, float]:
+    @classmethod
+    def worse(cls, advice: Advice) -> tuple[bool, bool, float]:
         """Return the sort key of a change, best first."""
-        total = float(np.nansum([effect.share for effect in advice.effects]))
-        harms = any(effect.harms for effect in advice.effects)
-        return advice.leaves_target, harms, -total / (advice.side + FLOOR)
+        return advice.leaves_target, *cls.worse_by_gain(advice)
+
+    @staticmethod
+    def worse_by_gain(advice: Advice) -> tuple[bool, float]:
+        """Return the sort key of a change where the target does not count, best first."""
+        return any(effect.harms for effect in advice.effects), -advice.gain / (advice.side + FLOOR)
 
     def _effect(self, symptom: Symptom, trial: Trial, then: Feel) -> Effect:
         if symptom == "unbalanced":
             if self.other is None:
-                return Effect(symptom, "sag_fraction", math.nan)
-            return Effect(symptom, *nearer(trial, self.now, then, self.other))
+                return Effect(symptom, "sag_fraction", math.nan, 0.0)
+            gaps = [_narrowed(self.now, then, self.other, mark) for mark in _MARKS.values()]
+            return Effect(symptom, *nearer(trial, self.now, then, self.other), float(np.nansum(gaps)))
         meaning = MEANINGS[symptom]
-        moved = self.now.share_to(then, meaning.figure)
-        return Effect(symptom, meaning.figure, moved if meaning.more else -moved)
+        way = 1.0 if meaning.more else -1.0
+        moved, gain = self.now.share_to(then, meaning.figure), self.now.gain_to(then, meaning.figure)
+        return Effect(symptom, meaning.figure, way * moved, way * gain)
 
 
-def _helps(advice: Advice) -> bool:
-    return any(effect.helps for effect in advice.effects)
+def _is_slight(advice: Advice) -> bool:
+    """Return whether a change that is not worth it helps a symptom at all."""
+    return any(effect.share >= LEAST for effect in advice.effects)
 
 
 def _each_once(changes: Iterable[Advice]) -> tuple[Advice, ...]:

@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import combinations
 from typing import Any, NamedTuple
 
 from physics.advise import (
+    ALIKE,
     MEANINGS,
     SAG_NEAR,
     Advice,
@@ -51,9 +53,10 @@ LABELS: Mapping[Mark, str] = {
 PRACTICE = (
     "Figures of the riding curve: slow up to sag, then fast; sag and breakaway force are slow. They are "
     "calculated from the values as written here. Which figure belongs to which symptom, and the step sizes, "
-    "are rules of thumb. First: most effect on that figure for the least change elsewhere; changes that take "
-    "the sag off its target come last. Never advised: above max pressure, more than 120 bar at full stroke "
-    "(slow; a fast hit may peak higher), a rest position of more than 1 mm, or a coil that does not fit."
+    "are rules of thumb. First: most effect on those figures for the least change elsewhere; changes that "
+    "take the sag off a typed target come last. Not offered: less than 3 %, which counts as the same. Never "
+    "advised: above max pressure, more than 120 bar at full stroke (slow; a fast hit may peak higher), a "
+    "rest position of more than 1 mm, or a coil that does not fit."
 )
 REBOUND = (
     "Critical damping at the shaft = 2 x root(wheel rate x mass) x leverage squared, at sag. For the same "
@@ -63,8 +66,13 @@ UNSETTLED = "No sag yet: solve rate or pressure for the target sag first."
 OTHER_UNSETTLED = "The other end has no sag: solve its rate or pressure for its target sag first."
 STAGES = "A progressive coil has no single rate to change."
 WOUND = "A coil's ramp-up is fixed; no setting changes it."
-NOTHING = "No single step within this shock's limits helps by 1 % or more."
-NOTHING_APART = "No single step brings front and rear closer."
+NOTHING = "No {}single step within this shock's limits helps by 3 % or more."
+NOTHING_TOGETHER = "No {}single step within this shock's limits helps the complaints together by 3 % or more."
+NOTHING_APART = "No {}single step brings front and rear closer by 3 % or more."
+_SLIGHT = "Not worth it: less than 3 %, or as much harm as good:"
+_MOST_SLIGHT = 3
+"""Changes not worth making that are told."""
+_OPPOSITE = '"{}" and "{}" ask for opposite changes.'
 BARRED: Mapping[Bar, str] = {
     "label": "more than max pressure",
     "gas_law": "more than 120 bar at full stroke, slow, outside the tested air model",
@@ -150,7 +158,8 @@ def advised(
 
     asked = tuple(one for one in symptoms if one != "unbalanced" or theirs is not None)
     other = None if theirs is None else OtherWheel(theirs.case, their_index)
-    return advise(mine.case, index, asked, other, write) if asked else None
+    firm = not mine.job.is_unconfirmed(("target", "sag"))
+    return advise(mine.case, index, asked, other, write, firm=firm) if asked else None
 
 
 def with_change(setup: Tree, before: Setup, change: Advice | Trial, units: ShopUnits, outside: float) -> Tree:
@@ -260,15 +269,16 @@ class AdviceAsked(NamedTuple):
 
 def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:
     """Return what to change; of several changes the `chosen` one alone is told in full, of None all are."""
-    nothing = NOTHING_APART if asked.symptoms == ("unbalanced",) else NOTHING
-    blocks: list[Block] = [Heading("What to change, best first"), *_sag_first(asked, found)]
+    head = "What to change, best first" if len(found.changes) > 1 else "What to change"
+    blocks: list[Block] = [Heading(head), *_opposites(asked), *_sag_first(asked, found)]
     if not found.settles:
         blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
     for place, advice in enumerate(found.changes):
         blocks += _change(asked, found, advice, place, in_full=chosen in (None, place))
     if found.settles:
-        if all(advice.first for advice in found.changes):
-            blocks.append(Paragraph(nothing))
+        if all(advice.to_target for advice in found.changes):
+            blocks.append(Paragraph(_nothing(asked, besides=bool(found.changes))))
+        blocks += _slight(asked, found)
         reasons = " or ".join(text for bar, text in BARRED.items() if bar in found.barred)
         left_out = f"Left out, beyond the limits: changes with {reasons}." if reasons else ""
         blocks += [Paragraph(text, Role.QUIET) for text in (left_out, _unavailable(found.setup))]
@@ -278,6 +288,45 @@ def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> D
     return Document(tuple(blocks), asked.seat.fork)
 
 
+def _nothing(asked: AdviceAsked, *, besides: bool) -> str:
+    """Say that nothing is worth changing, `besides` the correction of the sag if that is listed."""
+    said = NOTHING if len(asked.symptoms) == 1 else NOTHING_TOGETHER
+    return (NOTHING_APART if asked.symptoms == ("unbalanced",) else said).format("other " * besides)
+
+
+def _opposites(asked: AdviceAsked) -> Iterator[Paragraph]:
+    """Say which complaints want the same figure moved opposite ways: no change can serve both."""
+    for one, other in combinations((one for one in asked.symptoms if one in MEANINGS), 2):
+        mine, theirs = MEANINGS[one], MEANINGS[other]
+        if mine.figure == theirs.figure and mine.more != theirs.more:
+            text = _OPPOSITE.format(SYMPTOMS[one].label, SYMPTOMS[other].label)
+            yield Paragraph(text, Role.CAUTION, plain=text)
+
+
+def _slight(asked: AdviceAsked, found: Advised) -> Iterator[Paragraph]:
+    """Tell the changes that were left out because they do too little or harm as much as they help."""
+    told = found.slight[:_MOST_SLIGHT]
+    if told:
+        yield Paragraph(_SLIGHT, Role.QUIET)
+    for advice in told:
+        text = change_text(advice, found.setup, asked.units, asked.seat.outside)
+        yield Paragraph(f"{text}: {_felt(advice)}", Role.QUIET, lead="  ")
+
+
+def _felt(advice: Advice) -> str:
+    """Say by how much a change is better or worse for each symptom; those it does not move are left out."""
+    said = []
+    for effect in advice.effects:
+        percent = f"{abs(effect.share) * 100:.1f} %"
+        if effect.symptom == "unbalanced" and effect.share >= ALIKE > effect.gain:
+            said.append(f"{LABELS[effect.figure]} {percent} closer, other figures further apart")
+        elif abs(effect.share) >= _TOLD:
+            said.append(
+                f"{SYMPTOMS[effect.symptom].label} {percent} {'better' if effect.share > 0 else 'worse'}"
+            )
+    return ", ".join(said)
+
+
 def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
     """Say that the sag has to be corrected first, and what does it; nothing if it is right."""
     measured = sag_measured(asked.seat.there, asked.seat.place)
@@ -285,19 +334,39 @@ def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
     told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
     if not found.sag_is_off:
         return told
-    settles = f"it is {found.now.sag_as_aimed * 100:.1f} %"
-    now = settles if math.isfinite(found.off) else "it has no sag"
-    lead = f"First bring the sag to {target_text(found.target)}: {now}."
-    first = next((advice for advice in found.changes if advice.first), None)
-    if first is None:
+    settles, change, target = math.isfinite(found.off), found.correction, target_text(found.target)
+    now = f"it is {_percent(found.now)}" if settles else "it has no sag"
+    lead = f"First bring the sag to {target}: {now}."
+    if change is not None and change in found.changes and (found.firm or not settles):
+        reached = change.after.sag_as_aimed
+        near = abs(reached - float(found.target.sag)) <= SAG_NEAR
+        how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {_percent(change.after)}'}"
+        text = change_text(change, found.setup, asked.units, asked.seat.outside)
+        # On the screen the change stands right below.
+        return [*told, Paragraph(f"{how}.", Role.CAUTION, plain=f"{how}: {text}.")]
+    if settles and not (found.firm and change is None):
+        text = _aside(asked, found, change)
+    else:
         text = f"{lead} No setting within the limits brings it nearer."
-        return [*told, Paragraph(text, Role.CAUTION, plain=text)]
-    reached = first.after.sag_as_aimed
-    near = abs(reached - float(found.target.sag)) <= SAG_NEAR
-    how = f"{lead} Change 1 {'does it' if near else f'comes nearest, {reached * 100:.1f} %'}"
-    change = change_text(first, found.setup, asked.units, asked.seat.outside)
-    # On the screen the change stands right below.
-    return [*told, Paragraph(f"{how}.", Role.CAUTION, plain=f"{how}: {change}.")]
+    return [*told, Paragraph(text, Role.CAUTION, plain=text)]
+
+
+def _percent(feel: Feel) -> str:
+    return f"{feel.sag_as_aimed * 100:.1f} %"
+
+
+def _aside(asked: AdviceAsked, found: Advised, change: Advice | None) -> str:
+    """Say that a sag is off a target that does not lead the changes, and what the correction would do."""
+    lead = f"Sag is {_percent(found.now)}, target {target_text(found.target)}"
+    if not found.firm:
+        lead += ", typical and not confirmed: confirm or type it"
+    if change is None or change in found.changes:
+        return f"{lead}."
+    text = change_text(change, found.setup, asked.units, asked.seat.outside)
+    harmed = ", ".join(SYMPTOMS[effect.symptom].label for effect in change.effects if effect.harms)
+    return (
+        f"{lead}. {text[0].upper()}{text[1:]} brings it there{f', but worsens {harmed}' if harmed else ''}."
+    )
 
 
 def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> Iterator[str]:
@@ -334,7 +403,7 @@ def _change(
     if not in_full:
         moved = _moved_by(advice, advice.figure)
         short = _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
-        effect = f"brings the sag to {target_text(found.target)}" if advice.first else short
+        effect = f"brings the sag to {target_text(found.target)}" if advice.to_target else short
         return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
     told = [Paragraph(text, Role.STRONG, f"{place + 1}. {text}", lead)]
     effects = _effects(advice, found.target, units)
@@ -366,8 +435,8 @@ def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float)
 def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
     """Say what a change does to every figure asked about, what else moves most, and what of the rebound."""
     marks = list(dict.fromkeys(effect.figure for effect in advice.effects))
-    if (advice.first or advice.leaves_target) and "sag_fraction" not in marks:
-        marks.insert(0 if advice.first else len(marks), "sag_fraction")
+    if (advice.to_target or advice.leaves_target) and "sag_fraction" not in marks:
+        marks.insert(0 if advice.to_target else len(marks), "sag_fraction")
     besides = advice.side_figure if advice.side >= _TOLD and advice.side_figure not in marks else None
     further = f"takes the sag further from its target of {target_text(target)}"
     rebound = rebound_text(advice.rebound).partition(" (")[0]
@@ -379,6 +448,7 @@ def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
         _verdict(advice),
         *(_moved(advice, mark, units) for mark in marks),
         "" if besides is None else f"side effect: {_moved(advice, besides, units)}",
+        _risks(advice),
         further if advice.leaves_target else "",
         rebound,
     )
@@ -386,13 +456,26 @@ def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
 
 
 def _verdict(advice: Advice) -> str:
-    """Say which of several symptoms a change helps and which it worsens, empty for a single one."""
-    if len(advice.effects) < 2:
-        return ""
+    """Say which of several symptoms a change helps and which it worsens; of a single one only the latter."""
     helped = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.helps]
     harmed = [SYMPTOMS[effect.symptom].label for effect in advice.effects if effect.harms]
+    if len(advice.effects) < 2 and not harmed:
+        return ""
     said = [f"{verb} {', '.join(names)}" for verb, names in (("helps", helped), ("worsens", harmed)) if names]
     return "; ".join(said) or "neither helps nor worsens the symptoms"
+
+
+def _risks(advice: Advice) -> str:
+    """Say which symptoms that nobody has felt yet a change moves the setup towards."""
+    asked = {effect.symptom for effect in advice.effects}
+    found = [
+        SYMPTOMS[symptom].label
+        for symptom, meaning in MEANINGS.items()
+        if symptom not in asked
+        and (getattr(advice.after, meaning.figure) < getattr(advice.before, meaning.figure)) == meaning.more
+        and advice.before.aside_to(advice.after, meaning.figure) > ALIKE
+    ]
+    return f"could cause: {', '.join(found)}" if found else ""
 
 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
@@ -403,7 +486,6 @@ def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
 
 
 def _moved_by(advice: Advice, mark: Mark) -> str:
-
     share = advice.before.share_to(advice.after, mark)
     return f"{share * 100:+.0f} %" if math.isfinite(share) else ""
 
@@ -482,11 +564,22 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
         "setup": seat.name,
         "symptoms": [SYMPTOMS[symptom].word for symptom in asked.symptoms],
         "settles": found.settles,
-        "target": {"sag_fraction": number(found.target.sag), "of": found.target.of},
+        "target": {
+            "sag_fraction": number(found.target.sag),
+            "of": found.target.of,
+            "confirmed": found.firm,
+        },
         "sag_first": plain_lines(Document(tuple(_sag_first(asked, found)), seat.fork), ""),
         "now": _feel(found.now),
         "rebound_damping": next((turn for turn in turns if turn), None),
         "changes": [_change_object(asked, found, advice) for advice in found.changes],
+        "not_worth_it": [
+            {
+                "text": change_text(advice, found.setup, asked.units, seat.outside),
+                "effects": _effect_objects(advice),
+            }
+            for advice in found.slight
+        ],
         "left_out_for": sorted(found.barred),
         "rebound_ratio_to": {
             setup.name: ratio for _, setup, ratio in rebounds(seat.there.answer.setups, seat.place)
@@ -500,21 +593,12 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
         "text": change_text(advice, found.setup, asked.units, seat.outside),
         "turned": advice.turned,
         "more": advice.more,
-        "brings_sag_to_target": advice.first,
+        "brings_sag_to_target": advice.to_target,
         "takes_sag_off_target": advice.leaves_target,
         **change_object(seat.typed, asked.typed(advice)),
         "figure": _key(advice.figure),
         "effect_fraction": number(advice.effect),
-        "effects": [
-            {
-                "symptom": SYMPTOMS[effect.symptom].word,
-                "figure": _key(effect.figure),
-                "effect_fraction": number(effect.share),
-                "helps": effect.helps,
-                "worsens": effect.harms,
-            }
-            for effect in advice.effects
-        ],
+        "effects": _effect_objects(advice),
         "side_figure": None if advice.side_figure is None else _key(advice.side_figure),
         "side_fraction": number(advice.side),
         "rebound_ratio": number(advice.rebound),
@@ -522,6 +606,19 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
         "caution": spoken(CAUTIONS[advice.turned], seat.fork),
         "cautions": [{"code": one.code, "text": text} for one, text in asked.cautions(advice)],
     }
+
+
+def _effect_objects(advice: Advice) -> list[dict[str, Any]]:
+    return [
+        {
+            "symptom": SYMPTOMS[effect.symptom].word,
+            "figure": _key(effect.figure),
+            "effect_fraction": number(effect.share),
+            "helps": effect.helps,
+            "worsens": effect.harms,
+        }
+        for effect in advice.effects
+    ]
 
 
 def _feel(feel: Feel) -> dict[str, float | None]:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from physics.advise import ALIKE
 from physics.answer import SetupAnswer
 from tui.job.choices import STATES
 from tui.job.figures import Figure, figure_named, read_figure
@@ -14,10 +15,6 @@ from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects.advice import rebound_text, rebounds
-
-ALIKE = 0.03
-"""Share by which two figures may differ and still be told as the same: common practice, no source."""
-
 
 _SAME_SAG = 0.01
 """Share of the travel by which sags may differ and setups still be compared: rule of thumb."""

@@ -2,6 +2,7 @@
 
 import re
 
+from physics.advise import ALIKE
 from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
@@ -10,7 +11,7 @@ from tui.job.wheels import wheel_job
 from tui.kit.document import Labelled, Paragraph
 from tui.shop_units import USUAL
 from tui.subjects import riding
-from tui.subjects.riding import ALIKE, verdict
+from tui.subjects.riding import verdict
 
 REAR = wheel_job(confirmed_demo(), "rear")
 

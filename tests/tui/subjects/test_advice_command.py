@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tui.cli import main
 from tui.job.answer import answer_job
 from tui.job.choices import OLD_WORDS, SYMPTOMS, WORDS
@@ -140,13 +141,16 @@ def test_several_symptoms_say_what_each_change_does_to_all(job: Path) -> None:
     assert main(["advise", str(job), *words, "--setup", "air", "--json"]) == 0
     found = json.loads(command(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=True))
     assert found["symptoms"] == ["wallows", "harsh-ramp-up"]
-    spacer = next(change for change in found["changes"] if change["write"].get("positive_spacers") == 2)
+    spacer = next(change for change in found["changes"] if change["write"].get("positive_spacers") == 0)
     assert [(e["symptom"], e["helps"], e["worsens"]) for e in spacer["effects"]] == [
-        ("wallows", True, False),
-        ("harsh-ramp-up", False, True),
+        ("wallows", False, True),
+        ("harsh-ramp-up", True, False),
     ]
+    (left,) = found["not_worth_it"]
+    assert left["text"] == "positive spacers 1 \u2192 2, set 201 psi for the same sag"
+    assert [(e["helps"], e["worsens"]) for e in left["effects"]] == [(False, False), (False, True)]
     shown = command(str(job), ["harsh-ramp-up", "wallows"], "air", as_json=False)
-    assert "helps wallows mid-stroke; worsens harsh ramp-up" in shown
+    assert "helps harsh ramp-up; worsens wallows mid-stroke" in shown
 
 
 @pytest.mark.slow
@@ -166,15 +170,15 @@ def test_the_spelling_of_older_scripts_still_works_and_is_not_shown(
 
 
 def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path: Path) -> None:
-    path = written(tmp_path, demo_job().with_value(("setup", 1, "pressure"), "175 psi"))
+    path = written(tmp_path, confirmed_demo().with_value(("setup", 1, "pressure"), "175 psi"))
     shown = command(str(path), ["wallows"], "air", as_json=False)
     first = "First bring the sag to 29 % of travel: it is 35.0 %. Change 1 does it: pressure 175 \u2192 205"
     assert first in shown
     assert shown.index(first) < shown.index("1. pressure 175 \u2192 205 psi")
     found = told(path, "wallows", "air")
-    assert [change["brings_sag_to_target"] for change in found["changes"]][:2] == [True, False]
+    assert [change["brings_sag_to_target"] for change in found["changes"]] == [True]
     assert found["changes"][0]["write"]["pressure"] == "205 psi"
-    assert found["target"] == {"sag_fraction": 0.29, "of": "travel"}
+    assert found["target"] == {"sag_fraction": 0.29, "of": "travel", "confirmed": True}
 
 
 @pytest.mark.slow

@@ -13,6 +13,7 @@ from physics.advise import Advice, Symptom
 from physics.answer import SetupAnswer
 from physics.limits import HIGHEST_PRESSURE
 from physics.offered import MOST_REST
+from tests.confirmed import confirmed_demo
 from tests.random_cases import cases
 from tests.tui.job.test_any_job import BASES
 from tests.tui.job.two_ends import BIKE
@@ -75,7 +76,7 @@ def check(bike: JobAnswer, wheel: Wheel, index: int, symptoms: tuple[Symptom, ..
         if setup.air is not None:
             assert max(setup.air.peak_pressure, setup.air.highest_extended) <= HIGHEST_PRESSURE
             assert setup.air.rest_stroke <= MOST_REST
-        if advice.first:
+        if advice.to_target:
             assert found.sag_is_off
     return len(found.changes)
 
@@ -138,20 +139,27 @@ def test_it_holds_over_any_job_and_any_symptoms(
 
 
 @pytest.mark.slow
-def test_a_pressure_off_target_is_brought_back_before_anything_else() -> None:
-    typed = demo_job().with_value(("setup", 1, "pressure"), "190 psi")
+def test_a_pressure_off_target_is_brought_back_before_anything_else_unless_that_harms() -> None:
+    typed = confirmed_demo().with_value(("setup", 1, "pressure"), "190 psi")
     bike = answer_job(typed)
     mine = bike.at("rear")
     assert mine is not None
+    harmed = set[Symptom]()
     for symptom in EVERY[:-1]:
         found = advised(mine, 1, (symptom,), USUAL)
         assert found is not None
-        first, *others = found.changes
-        assert first.first
-        assert first.turned == "pressure"
-        assert first.after.sag_as_aimed == pytest.approx(0.29, abs=0.002)
-        assert not any(advice.first for advice in others)
+        correction = found.correction
+        assert correction is not None
+        assert correction.turned == "pressure"
+        assert correction.after.sag_as_aimed == pytest.approx(0.29, abs=0.002)
+        if correction.effects[0].harms:
+            harmed.add(symptom)
+            assert correction not in found.changes
+        else:
+            assert found.changes[0] is correction
+        assert not any(advice.to_target for advice in found.changes[1:])
         assert check(bike, "rear", 1, (symptom,), USUAL) == len(found.changes)
+    assert harmed == {"unused_travel", "harsh_off_top", "too_high"}
 
 
 def test_a_sag_on_target_is_left_alone() -> None:
