@@ -58,31 +58,31 @@ PATIENCE = 1.0
 _LOOKS = 0.2
 """How often it is looked whether a file that was asked for is there [s]."""
 _PARTING = 0.3
-"""Longest time for which the end waits for work in threads [s]."""
+"""Longest time to wait for threads when the program ends [s]."""
 UNUSABLE = 2
 """Exit code for a file that cannot be put on the bench."""
 _ENOUGH = 256
-"""Keys waiting to be done beyond which no more are read from the terminal."""
+"""Number of queued keys beyond which no more are read from the terminal."""
 _UNSEEN = 32
-"""Keys that are done one after the other before what they did is shown, while more of them wait."""
+"""Number of keys processed between two repaints while more keys are queued."""
 _LOST = 2.0
-"""Seconds after which nobody will tell any more that a key is done."""
+"""Seconds after which a key counts as done although no message said so."""
 _LEAVING = 3.0
-"""Seconds after which a program that was told to go is gone, whatever it is doing."""
+"""Seconds after which a program told to terminate exits, whatever it is doing."""
 
 
 class Done(Message):
-    """Goes the way of a key, right behind it: where it arrives the key is done, and what it set going too."""
+    """Follows a key through the message queues: when it arrives, the key and its consequences are done."""
 
     def __init__(self, target: Widget, number: int, rounds: int = 1) -> None:
         super().__init__()
-        self.set_sender(target)  # one that the application sent would not come back to it
+        self.set_sender(target)  # a message sent by the application would not come back to it
         self.target, self.number, self.rounds = target, number, rounds
 
 
 @cache
 def commands() -> Commands:
-    """Return what the bench does besides changing its state; it loads after the first frame."""
+    """Return the commands of the bench that do more than change its state; loaded after the first frame."""
     from tui.bench.commands import COMMANDS
     from tui.bench.files import offer_drafts, open_recent, reopen_last
     from tui.linkage.commands import show_linkage
@@ -118,13 +118,13 @@ class BenchApp(App[int], inherit_bindings=False):
         """
         found = found or find_themes()
         theme, wrong = found.choose(os.environ, remembered.theme if remembered else "")
-        # The framework itself would turn colours into greys, which are colours too.
+        # Left to itself, the framework would turn colours into greys, which are colours too.
         ansi = True if no_colour(os.environ) else None
         look = theme.textual()
         super().__init__(ansi_color=ansi or look.ansi)
         self.animation_level = "none"
         self.register_theme(look)
-        # The theme is set before any style is read: its watcher would read them all a second time.
+        # Set the theme before any style is read: otherwise its watcher reads all styles a second time.
         self.set_reactive(App.ansi_color, ansi)
         self.set_reactive(App.theme, theme.name)
         self.stylesheet.set_variables(self.get_css_variables())
@@ -140,11 +140,11 @@ class BenchApp(App[int], inherit_bindings=False):
         self._is_unpainted = False
         self._resume: Callable[[int, FrameType | None], object] | int | None = None
         self.threads = Threads()
-        """What disks, servers and views are waited for in."""
+        """Threads for work on disks, servers and views."""
         self.bench: BenchScreen | None = None
         """The bench, once it is there."""
         self.late: list[Future[Any]] = []
-        """What the start did not wait for: a person is told when the last of it is there."""
+        """Reads that the start did not wait for: a message follows when all are done."""
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
 
@@ -157,15 +157,15 @@ class BenchApp(App[int], inherit_bindings=False):
         return self.bench
 
     def get_driver_class(self) -> type[Driver]:
-        """Return what reads keys and writes the screen here."""
+        """Return the driver that reads keys and writes the screen on this system."""
         if sys.platform == "win32":
             return super().get_driver_class()
-        from tui.kit.terminal import Driver  # it needs what only a POSIX system has
+        from tui.kit.terminal import Driver  # POSIX only
 
         return Driver
 
     def on_mount(self) -> None:
-        """Listen for the line being dropped, for being told to go, and for coming back from the shell."""
+        """Handle a dropped connection, a request to terminate, and the return from the shell."""
         import asyncio
 
         self.app_resume_signal.subscribe(self, lambda _app: self._paint_anew())
@@ -179,7 +179,7 @@ class BenchApp(App[int], inherit_bindings=False):
             number = getattr(signal, name, None)
             if number is None:
                 continue
-            # Only this wakes a loop that waits for something to happen; Windows has none of it.
+            # Only this wakes an idle event loop; Windows does not have it.
             with suppress(NotImplementedError, AttributeError):
                 loop.add_signal_handler(number, lambda: None)
             signal.signal(number, lambda told, _frame: self._told(told, loop))
@@ -192,14 +192,14 @@ class BenchApp(App[int], inherit_bindings=False):
             self.bench.say("The disk answers now: start springwright again to use what is on it.")
 
     def _told(self, number: int, loop: AbstractEventLoop) -> None:
-        """Leave by the usual way, or by the shortest where that takes too long."""
+        """Exit normally, or at once if that takes too long."""
         watch = Timer(_LEAVING, self._go_at_once, (number,))
         watch.daemon = True
         watch.start()
         loop.call_soon_threadsafe(self._told_to_go, number)
 
     def _go_at_once(self, number: int) -> None:
-        """End the program in the middle of what it does: the draft is what it was after the last key."""
+        """End the program immediately; the draft is as of the last key."""
         give_back = getattr(self._driver, "give_back", None)
         if give_back is not None:
             give_back()
@@ -207,14 +207,14 @@ class BenchApp(App[int], inherit_bindings=False):
 
     @property
     def is_busy(self) -> bool:
-        """Whether what was typed already is more than anybody waits for."""
+        """Whether the queue of keys is full."""
         return len(self._typed) > _ENOUGH
 
     async def on_event(self, event: events.Event) -> None:
-        """Take keys one by one: each is for the screen that all before it have led to.
+        """Process keys one at a time, each on the screen that the keys before it have opened.
 
-        A slow line delivers several at once. One that came too early for the screen that the one before it
-        opens would be done by another one, or by a screen of which nothing is there yet.
+        A slow connection delivers several keys at once. Without this, a key could reach the screen before the
+        one that it is meant for, or a screen that is not composed yet.
         """
         if not isinstance(event, events.InputEvent | events.Paste) or event.is_forwarded:
             await super().on_event(event)
@@ -230,7 +230,7 @@ class BenchApp(App[int], inherit_bindings=False):
         return not isinstance(self.screen, SparingScreen) or self.screen.takes_keys
 
     async def _go_on(self) -> None:
-        """Do the next key, where the one before it is done and the screen in front is there."""
+        """Process the next key if the one before is done and the front screen is ready."""
         if self._in_hand and time.monotonic() - self._taken_at < _LOST:
             return
         self._in_hand = 0
@@ -250,7 +250,7 @@ class BenchApp(App[int], inherit_bindings=False):
         self._in_hand, self._taken_at = (self._taken if is_told else 0), time.monotonic()
 
     def _target(self, event: events.Event) -> Widget:
-        """Return the part of the screen that an event is for."""
+        """Return the widget that an event is for."""
         if isinstance(event, events.MouseEvent):
             try:
                 return self.get_widget_at(event.x, event.y)[0]
@@ -262,26 +262,26 @@ class BenchApp(App[int], inherit_bindings=False):
     async def _done(self, event: Done) -> None:
         if event.number != self._in_hand:
             return
-        # What a part of the screen tells the screen by a message of its own goes this way once more.
+        # A widget may have posted a message to its screen: wait for that one too.
         if event.rounds and event.target.post_message(Done(event.target, event.number, event.rounds - 1)):
             return
         self._in_hand = 0
         await self._go_on()
 
     def screen_is_there(self, screen: SparingScreen[Any]) -> None:
-        """Go on with the keys that waited for a screen; what was on its way to the one before is done."""
+        """Process the keys that waited for a screen, once messages to the screen before are done."""
         if screen is self.screen:
             self._wait_until_done(screen)
 
     def puts_off(self, screen: StateScreen[Any, Any]) -> bool:
-        """Return whether a screen shows its state later, because keys wait that change it."""
+        """Return whether a screen should show its state later because queued keys will change it."""
         if self._typed:
             self._shows_later.append(screen)
         return bool(self._typed)
 
     def _display(self, screen: Screen[Any], renderable: RenderableType | None) -> None:
-        # What is painted while the terminal does not read would be old when it does. In a smaller window what
-        # is still laid out for the size before would be cut off, and what comes behind it stand elsewhere.
+        # A frame painted while the terminal does not read would be outdated when it does. A frame laid out
+        # for another window size would be cut off or misplaced.
         if getattr(self._driver, "is_behind", False) or screen._compositor.size != self.size:
             self._is_unpainted = True
             return
@@ -289,16 +289,16 @@ class BenchApp(App[int], inherit_bindings=False):
         self.catch_up()
 
     def catch_up(self) -> None:
-        """Paint what had to wait for the terminal."""
+        """Paint what was postponed."""
         if self._is_unpainted:
             self._is_unpainted = False
             self.call_later(self.screen.refresh)
 
     def _told_to_go_on(self, number: int, frame: FrameType | None) -> None:
-        """Take the terminal again, unless it is gone or was given back for good.
+        """Take the terminal again after SIGCONT, unless it is gone or was released for good.
 
-        A dropped line sends this signal with the one to hang up. Reading keys again at that time would keep
-        the program alive for ever, at full speed, with nobody there.
+        A dropped connection sends this signal together with SIGHUP. Reading keys again then would leave an
+        orphaned process that uses a whole core.
         """
         import termios
 
@@ -309,29 +309,29 @@ class BenchApp(App[int], inherit_bindings=False):
         except (termios.error, OSError, ValueError):
             return
         signal.signal(number, signal.SIG_IGN)
-        # Told to go on without having stopped, two would read the keys.
+        # Without a preceding stop there would be two readers of the keys.
         self._driver.disable_input()
         self._resume(number, frame)
         signal.signal(number, self._told_to_go_on)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Paint all anew: a terminal that goes back to its old size meanwhile has lost what stood there."""
+        """Repaint everything: a terminal that returned to its old size has lost its content."""
         painted(self.console).forget()
         if self._sized:
             self.screen.refresh()
         self._sized = True
 
     def _paint_anew(self) -> None:
-        """Paint all anew: the terminal was somebody else's meanwhile."""
+        """Repaint everything: another program has used the terminal."""
         painted(self.console).forget()
         self.refresh(layout=True)
 
     def copy_to_clipboard(self, text: str) -> None:
-        """Copy what the framework itself copies, from a line of text, past tmux and screen too."""
+        """Copy text for the framework's own widgets, wrapped for tmux and screen."""
         copy_text(self, text)
 
     def _told_to_go(self, number: int) -> None:
-        """Leave with the draft kept: what is typed and not committed goes into it too."""
+        """Exit and keep the draft, including text that is not committed yet."""
         for screen in reversed(self.screen_stack):
             if isinstance(screen, SparingScreen):
                 screen.hang_up()
@@ -339,9 +339,9 @@ class BenchApp(App[int], inherit_bindings=False):
 
 
 class Start:
-    """What is read from disks before the first frame: all at once, none waited for much longer than a second.
+    """Reads from disks before the first frame: in parallel, for about a second at most.
 
-    `told` says what is not there in time; `late` are the readings that still go on.
+    `told` says what was not read in time; `late` are the reads still in progress.
     """
 
     def __init__(self) -> None:
@@ -365,9 +365,9 @@ class Start:
 
 
 def run(job_path: Path | None, store: str | None = None) -> int:
-    """Open the screen on a job file, or on the invented demo job; return the exit code.
+    """Run the bench on a job file, the last job or the invented demo; return the exit code.
 
-    `store` is where the records are asked for to be, a path or the address of a server.
+    `store` is the place of the records from the command line: a path or a server address.
     """
     forget_empty_no_color(os.environ)
     start = Start()
@@ -375,7 +375,7 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     found = start.take(settings, "No settings are read") or FoundSettings(Settings())
     told = list(found.lines)
     if found.settings.keys:
-        from tui.own_keys import take_keys  # few want keys of their own
+        from tui.own_keys import take_keys  # rarely needed
 
         told += take_keys(found.settings.keys)
     session = Session(records=Records(store, found.settings.store, found.settings.mechanic))
@@ -393,18 +393,18 @@ def run(job_path: Path | None, store: str | None = None) -> int:
     note = ". ".join(filter(None, (*start.told, *told, left_so.told.rstrip("."))))
     app = BenchApp(replace(taken_up(state, remembered), note=note), session, remembered, themes)
     app.late = start.late
-    # Screen holds a lone Escape back to the next key while there is a mouse.
+    # GNU screen delays a lone Escape until the next key while the mouse is on.
     app.run(mouse=remembered.mouse and multiplexer(os.environ) not in ("screen", "either"))
     if app.bench is not None and app.bench.parting_words:
         say(f"springwright: {app.bench.parting_words}")
     if not app.threads.rest(_PARTING) or not all(reading.done() for reading in start.late):
         sys.stdout.flush()
-        os._exit(app.return_code or 0)  # what hangs in the system holds up the end of an interpreter too
+        os._exit(app.return_code or 0)  # a thread stuck in a system call would also block a normal exit
     return app.return_code or 0
 
 
 def _opened(session: Session, path: Path, start: Start) -> list[str]:
-    """Open a job file that was asked for, however long that takes; return why it cannot be, in lines."""
+    """Open the job file from the command line, however long it takes; return the errors, one per line."""
     from tui.bench.files import load_job
     from tui.job.faults import UnusableJob
     from tui.job.files import FileTrouble
@@ -412,7 +412,7 @@ def _opened(session: Session, path: Path, start: Start) -> list[str]:
     reading = start.begin(partial(load_job, path))
     if not is_done_by(reading, time.monotonic() + PATIENCE):
         say(f"{path}: the disk does not answer yet; Ctrl+C leaves")
-    # Not every system wakes a wait without end for Ctrl+C.
+    # On some systems Ctrl+C does not interrupt a wait without timeout.
     while not is_done_by(reading, time.monotonic() + _LOOKS):
         pass
     try:
@@ -423,9 +423,9 @@ def _opened(session: Session, path: Path, start: Start) -> list[str]:
 
 
 def _reopened(session: Session, remembered: Remembered, start: Start) -> list[str]:
-    """Open the job file that was open last, if any; return the line that says why it cannot be.
+    """Open the job file that was open last, if any; return the error, if any.
 
-    A job that cannot be opened any more is no reason not to start.
+    The program starts even if that file can no longer be opened.
     """
     last = remembered.last
     if last is None or not last.file:

@@ -1,4 +1,4 @@
-"""What a field shows: its value, whether it is typed, solved, usual or absent, and what is wrong with it."""
+"""Content of a field: its value, its origin (typed, solved, usual, absent), and its faults."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class Look(Enum):
-    """How a value came to be."""
+    """Origin of a value."""
 
     TYPED = "typed"
     SOLVED = "solved"
@@ -32,9 +32,9 @@ class Look(Enum):
 
 
 class Cell(NamedTuple):
-    """The value of a row as text, how it came to be, and the same in the shop's unit where that differs.
+    """The value of a row as text, its origin, and the same in the shop's unit if that differs.
 
-    `unconfirmed` is a value in the job that nobody has typed or confirmed.
+    `unconfirmed`: the value is in the job but nobody has typed or confirmed it.
     """
 
     text: str
@@ -67,7 +67,7 @@ _COLUMNS = {(*LEVERAGE, "travel_mm"), (*LEVERAGE, "stroke_mm")}
 
 
 def pairs_missing(state: BenchState) -> int:
-    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
+    """Return the number of pairs missing from a list being entered, 0 if complete or otherwise faulty."""
     if not state.faults or not {fault.path for fault in state.faults} <= _COLUMNS:
         return 0
     from tui.subjects.leverage import has_pairs, pairs_lacking  # what is at fault comes after the first frame
@@ -76,7 +76,7 @@ def pairs_missing(state: BenchState) -> int:
 
 
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
-    """Return the faults of the job by panel and row: each at the row it names, or the nearest to it."""
+    """Return the faults of the job by panel and row; a fault of no row goes to the nearest one."""
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
     if not state.faults:
         return found
@@ -111,7 +111,7 @@ def _place_of(state: BenchState, path: TreePath) -> tuple[int, int]:
 
 
 def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
-    """Return a panel and its row with most in common with a path, `MORE` where that row is hidden."""
+    """Return a panel and the row whose path is most similar to this one, `MORE` if that row is hidden."""
     shown = state.panels[panel]
     shared = [_shared(row, path) for row in shown.rows]
     folded = max((_shared(row, path) for row in shown.hidden), default=0)
@@ -120,7 +120,7 @@ def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
 
 
 def _shared(row: Field, path: TreePath) -> int:
-    """Return how many steps a path has in common with a row's own; a pair of numbers has two."""
+    """Return the number of leading steps that a path shares with the row's (two paths for a number pair)."""
     owns = [row.path]
     if isinstance(row.kind, Pair):
         owns = [(*row.path[:-2], key, row.kind.place) for key in row.kind.keys]
@@ -133,10 +133,10 @@ _SAG = ("measured", "sag")
 
 
 def meaning_at(state: BenchState, row: Field) -> tuple[str, str]:
-    """Return the answer that belongs to a row, empty for none, and what the row means.
+    """Return the result that belongs to a row, empty for none, and the meaning of the row.
 
-    The answer to a measured value is how it compares, before it is typed what is expected; outside its band
-    that is all there is to say.
+    For a measured value the result is the comparison with the expected one, or the expected value if nothing
+    is typed; if the measured value is out of range, no meaning is shown.
     """
     found = _measured_at(state, row)
     if found is None:
@@ -147,7 +147,7 @@ def meaning_at(state: BenchState, row: Field) -> tuple[str, str]:
 
 
 def _expected_sag(state: BenchState) -> str:
-    """Return what the sag will read on the bike, while none is typed."""
+    """Return the sag to expect on the bike if none has been measured."""
     good = state.answer
     if good is None or state.is_outdated or state.job.get(_SAG) is not None or not good.answer.setups:
         return ""
@@ -158,7 +158,7 @@ def _expected_sag(state: BenchState) -> str:
 
 
 def look_first_at(state: BenchState, row: Field) -> str:
-    """Return what to look at first for a measured value outside of its band, empty if all is well."""
+    """Return what to check first for a measured value out of range, empty if it is in range."""
     found = _measured_at(state, row)
     if found is None or state.answer is None or (found.verdict in _WELL and not found.over_label):
         return ""
@@ -197,7 +197,7 @@ _BY_KEY: Mapping[str, tuple[str, ...]] = {
     "rated_stroke": ("rated_stroke",), "max_preload_turns": ("preload_turns",),
     "bumper_length": ("bumper_at_sag",),
 }
-"""By the last key of a field the codes of its cautions, the most pressing first."""
+"""Caution codes by the last key of a field, the most urgent first."""
 _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
     "pressure": ("drawn_in",), "rate": ("gas_not_typed", "legs_not_typed"),
     "rod": ("gas_not_typed",), "gas_pressure": ("gas_not_typed",), "gas_volume": ("gas_not_typed",),
@@ -209,7 +209,7 @@ _LEFT_OUT: Mapping[str, tuple[str, ...]] = {
 
 
 def caution_at(state: BenchState, row: Field) -> str:
-    """Return the most pressing caution that there is for a field, empty without one."""
+    """Return the most urgent caution for a field, empty without one."""
     caution = look_first_at(state, row) if row.path[0] == "measured" else _of_answer(state, row, _BY_KEY)
     if caution or state.answer is None:
         return caution  # the doubts are calculated after the first answer, not before
@@ -217,7 +217,7 @@ def caution_at(state: BenchState, row: Field) -> str:
 
 
 def left_out_at(state: BenchState, row: Field) -> str:
-    """Return what was left out at a field, or how its gauge reads; empty without any."""
+    """Return what was left out at a field, or how its gauge reads; empty if neither applies."""
     return _of_answer(state, row, _LEFT_OUT)
 
 

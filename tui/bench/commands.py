@@ -1,6 +1,6 @@
-"""What the bench does besides changing its state: pages, sheet, tables, colours, the mouse, leaving.
+"""Commands of the bench that do more than change its state: pages, sheet, tables, colours, mouse, leaving.
 
-The framework settles once at start who has the mouse and has no switch; the driver's own two methods are
+The framework decides once at start whether it uses the mouse. To switch later, two methods of its driver are
 called here.
 """
 
@@ -61,7 +61,7 @@ def turn_line_style(screen: BenchScreen) -> None:
 
 
 def switch_mouse(screen: BenchScreen) -> None:
-    """Let the terminal have the mouse, or take it again."""
+    """Release the mouse to the terminal, or take it again."""
     from textual.drivers.linux_driver import LinuxDriver
 
     driver = screen.app._driver
@@ -137,7 +137,7 @@ def ask_readings(screen: BenchScreen) -> None:
 
 
 def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:
-    """Ask for a logger's file, and show what the ride says; `beside` the one that is shown."""
+    """Ask for a logger's file and show the ride; with `beside`, next to the one already shown."""
     from tui.bench.prompts import ask_table, log_prompt
 
     screen.commit()
@@ -146,7 +146,7 @@ def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:
 
 
 def enter_in_events(screen: BenchScreen) -> None:
-    """Ask for the size of the event with the cursor; of what is no size take the next, or go to its field."""
+    """Edit what is under the cursor: ask for a size; switch to the next value of a choice; go to a field."""
     from tui.bench.prompts import SizePrompt
     from tui.bench.views.events import chosen, on_event, with_sizes
 
@@ -181,14 +181,14 @@ def show_other_of_event(screen: BenchScreen) -> None:
 
 
 def take_rebound(screen: BenchScreen) -> None:
-    """Put the rebound on the bench with which the wheel just returns between the bumps."""
+    """Use the rebound damping with which the wheel just returns between the bumps."""
     from tui.bench.views.events import rebound_taken
 
     screen.take(rebound_taken(screen.commit()))
 
 
 _FRAMES = 10
-"""Pictures of a replay a second: each is a few dozen cells, also over a slow line."""
+"""Frames per second of a replay: each changes a few dozen cells, which a slow connection can carry."""
 
 
 def replay(screen: BenchScreen) -> None:
@@ -237,13 +237,13 @@ def import_damper(screen: BenchScreen) -> None:
 
 
 def damper_taken(state: BenchState, read: DamperRead) -> BenchState:
-    """Take a damper tester's table into the job, one edit, the cursor there."""
+    """Put a damper tester's table into the job as one edit, with the cursor on it."""
     after = select_field(with_job(state, damper_into(state.job, read)), ("damper", "by"))
     return replace(after, in_view=state.in_view, note=f"{understood(read)}. u undoes it.")
 
 
 def leverage_taken(state: BenchState, read: LeverageRead) -> BenchState:
-    """Take a leverage table into the job, one edit, the cursor there or on what does not go with it."""
+    """Put a leverage table into the job as one edit, the cursor on it or on a field that contradicts it."""
     job = taken_into(state.job, read)
     if job == state.job:
         return replace(state, note="This leverage is in the job already.")
@@ -281,7 +281,7 @@ def _with(step: Callable[[BenchState], BenchState]) -> Callable[[BenchScreen], N
 
 
 def find(screen: BenchScreen) -> None:
-    """Open the finder; the jobs of the records join what it finds once a thread has read them."""
+    """Open the finder; saved jobs are included once a thread has read them from the records."""
     screen.take(OVERLAYS.open_finder(screen.state))
     read_saved(screen)
 
@@ -347,7 +347,7 @@ def find_in_front(screen: StateScreen[Any, Any], *, saved: bool = True) -> None:
 
 
 def _from_in_front(command: Callable[[BenchScreen], None]) -> Callable[[StateScreen[Any, Any]], None]:
-    """Return what does something about the whole program from a screen in front of the bench."""
+    """Return a command of the bench for use from a screen in front of it."""
 
     def done(screen: StateScreen[Any, Any]) -> None:
         bench = bench_behind(screen)
@@ -362,4 +362,4 @@ def _from_in_front(command: Callable[[BenchScreen], None]) -> Callable[[StateScr
 LOOK_COMMANDS: Mapping[str, Callable[[StateScreen[Any, Any]], None]] = {
     act.id: _from_in_front(COMMANDS[act.id]) for act in LOOK_ACTS
 }
-"""What the screens in front of the bench do about the look of the program."""
+"""Commands for the look of the program on screens in front of the bench."""

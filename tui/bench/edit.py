@@ -1,4 +1,4 @@
-"""What the keys of the bench do to its state: move, type, nudge, undo, add and remove setups and wheels."""
+"""State transitions of the bench for its keys: move, type, nudge, undo, add and remove setups and wheels."""
 
 from __future__ import annotations
 
@@ -44,9 +44,9 @@ _FAR = 999
 
 
 def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw]:
-    """Return start values by key for an option of a choice, the unverified ones on their list.
+    """Return start values by key for an option of a choice, unverified ones listed as such.
 
-    They are those that this option last had, else those of the last valid answer, else the last typed.
+    The values are those that this option had last, else those of the last valid answer, else the last typed.
     """
     table = row.path[:-1]
     found, way, worked_out = dict[str, Raw](), Tree({}), dict[str, Raw]()
@@ -59,7 +59,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
             known = isinstance(row.kind, Choice) and row.kind.chosen(job, row.path) == option
             way = before if known else way
     if state.answer is not None and table == ("load",):
-        # What a scale would show now, so that the mechanic sees how far the real one is off.
+        # The reading expected now, so that the mechanic sees how far the real scale is off.
         resting = float(state.answer.answer.load.ground_reaction) / STANDARD_GRAVITY
         worked_out["scale_mass"] = METRIC.show(resting, Measure.MASS)
         if (share := POSTURE_SHARE.get(str(state.job.get(("load", "posture"))))) is not None:
@@ -71,7 +71,7 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
 
 
 def _leverage(known: JobAnswer) -> dict[str, Raw]:
-    """Return the leverage of the answer in every form that a job can hold."""
+    """Return the leverage of the answer in every form the job file allows."""
     import numpy as np
 
     def millimetres(lengths: Iterable[float]) -> tuple[float, ...]:
@@ -137,11 +137,11 @@ def remove_wheel(state: BenchState) -> BenchState:
 
 
 _FORK = "150 mm"
-"""Travel of a fork that is put on a bike whose fork nobody has typed. Common practice, no source."""
+"""Travel of the example fork for a bike without one. Common practice, no source."""
 
 
 def with_invented_front(bike: Job) -> Job:
-    """Return a bike with a fork of a typical size beside its rear, none of it typed or confirmed."""
+    """Return a bike with an example fork of typical size added, marked as unconfirmed."""
     from tui.subjects.new_job import NewEnd, typed_size, with_front  # it knows sizes, which load numpy
 
     bike = with_front(bike, NewEnd(("air",), typed_size(_FORK, "front")))
@@ -164,7 +164,7 @@ def option_with(state: BenchState, letter: str) -> int | None:
 
 
 def _option_after(kind: Choice, here: int, letter: str) -> int | None:
-    """Return the next option behind `here` that begins with a letter, wrapping to the first; None without."""
+    """Return the next option after `here` that starts with a letter, wrapping around; None without one."""
     words = [option.word.casefold() for option in kind.options]
     order = [(here + 1 + place) % len(words) for place in range(len(words))]
     return next((place for place in order if words[place].startswith(letter.casefold())), None)
@@ -192,7 +192,7 @@ def pick_option(state: BenchState, option: int) -> BenchState:
     assert isinstance(row.kind, Choice)
     starts = start_values(state, row, option)
     after = with_job(state, row.kind.select(state.job, row.path, option, starts))
-    # What is said of the ride is about the setup that was on the bike.
+    # Feedback on the ride is about the setup that was on the bike.
     return select_setup(after, setup_on_bike(after.job)) if row.path == ON_BIKE else after
 
 
@@ -201,7 +201,7 @@ _NO_FIELD = "Enter shows the other fields."
 
 
 def open_edit(state: BenchState) -> BenchState:
-    """Open the value for editing, the caret behind its number; of a choice the list of its options."""
+    """Open the value for editing, the caret after its number; for a choice, open its list of options."""
     row = state.row
     if row.path == MORE:
         return switch_rest(state)
@@ -220,16 +220,16 @@ _STEPS_IN_LIST: Mapping[str, int] = {
     **dict.fromkeys(("home", "pageup"), -_FAR),
     **dict.fromkeys(("end", "pagedown"), _FAR),
 }
-"""How far a key goes in the list of options, round its ends but for those that go all the way."""
+"""Steps of a key in the list of options; the arrows wrap around, Home and End do not."""
 
 
 def is_of_list(key: str, character: str | None) -> bool:
-    """Return whether a key belongs to the open list of options; any other one leaves it and does its own."""
+    """Return whether a key belongs to the open list of options; any other key closes it and acts normally."""
     return key in ("enter", "escape", *_STEPS_IN_LIST) or bool(character and character.isalnum())
 
 
 def pick_from_list(state: BenchState, option: int) -> BenchState:
-    """Take an option of the open list; the one that stood there unverified is confirmed by that.
+    """Take an option of the open list; taking the present option confirms it.
 
     As with a value, the cursor then goes to the next one that is missing or unverified.
     """
@@ -267,7 +267,7 @@ def list_pressed(state: BenchState, key: str, character: str | None) -> BenchSta
 
 
 def commit(state: BenchState) -> BenchState:
-    """Take what is typed into the job, usable or not; a valid value opened but not changed is no edit."""
+    """Put the typed text into the job, valid or not; a valid value opened but unchanged is not an edit."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None)
@@ -279,10 +279,10 @@ def commit(state: BenchState) -> BenchState:
 
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
-    """Return the state with the selected value typed or nudged, without what contradicts it."""
+    """Return the state after the selected value was typed or nudged, with contradicting values removed."""
     if state.row.path not in _ENDS or not job.is_unconfirmed(_MIDDLE):
         return with_job(state, job)
-    # With a ratio at an end typed, an invented one at half travel would bend its curve.
+    # An example ratio at half travel would bend the curve of typed end ratios.
     return replace(with_job(state, job.without(_MIDDLE)), note=DROPPED.format(job.get(_MIDDLE)))
 
 
@@ -294,7 +294,7 @@ def edit_text(state: BenchState, row: Field) -> str:
 
 
 def nudge(state: BenchState, times: int) -> BenchState:
-    """Move the value by steps, or a choice through its options; never to a value that cannot be used."""
+    """Change the value by steps, or a choice through its options; never to an invalid value."""
     row = state.row
     if row.path == MORE:
         return switch_rest(state)
@@ -351,7 +351,7 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
 def _shown_on(before: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, the cursor on the first row that differs.
 
-    Where only the other end differs, that one is shown; where the row is of another step, it has the focus.
+    If only the other wheel differs, it is shown; if the row is in another step, that step gets the focus.
     """
     after = _on_difference(before, history)
     return after if after.step is before.step else replace(after, in_view=False)
@@ -360,14 +360,14 @@ def _shown_on(before: BenchState, history: History) -> BenchState:
 def _on_difference(before: BenchState, history: History) -> BenchState:
     after = with_history(leaving(before), history)
     if len(after.job.setups) < len(before.job.setups):
-        # The one that was added goes: that selected before it came is the selected one again.
+        # Undoing an added setup selects the setup that was selected before.
         was = next((setup for job, setup in reversed(before.left) if job == history.job), after.setup)
         after = select_setup(after, was)
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):
         after = show_wheel(after, changed[0])
     before = replace(before, wheel=after.wheel)
-    # Where setups are compared their rows stand twice: the step that is shown is looked at first.
+    # Rows of setups also appear in Compare: look in the present step first.
     order = sorted(range(len(after.panels)), key=lambda index: after.panels[index].step is not after.step)
     for index in order:
         panel, paths = after.panels[index], _paths_of_like(before, after, index)
@@ -381,7 +381,7 @@ def _on_difference(before: BenchState, history: History) -> BenchState:
 
 
 def _paths_of_like(before: BenchState, after: BenchState, index: int) -> set[TreePath]:
-    """Return the paths of the panel before that is like one of the panels after: by step and setup."""
+    """Return the paths of the earlier panel with the same step and setup as a later one."""
     panel = after.panels[index]
     like = (one for one in before.panels if (one.step, one.setup) == (panel.step, panel.setup))
     return {row.path for one in like for row in (*one.rows, *one.hidden)}
@@ -396,7 +396,7 @@ undo, redo = (partial(step, with_history=_shown_on) for step in (kit_edit.undo, 
 
 
 def question(state: BenchState) -> BenchState | None:
-    """Return the state that asks about the open value, None if there is no question."""
+    """Return the state with a question about the open value, None if there is none."""
     edit = state.edit
     if edit is None or edit.text == edit.before or isinstance(state.row.kind, Choice):
         return None
@@ -408,9 +408,9 @@ def question(state: BenchState) -> BenchState | None:
 
 
 def take_value(state: BenchState) -> BenchState:
-    """Take the open value; one that is unlikely is asked about first, and taken when it is entered again.
+    """Take the open value; an unlikely one is questioned first and taken when entered again.
 
-    One that stood there unverified is confirmed by that, and the cursor goes to the next such field.
+    Taking an unverified value confirms it, and the cursor goes to the next unverified field.
     """
     edit = state.edit
     asked = None if edit is not None and edit.asked == edit.text else question(state)
@@ -426,10 +426,10 @@ def take_value(state: BenchState) -> BenchState:
 
 
 def _next_missing(state: BenchState) -> TreePath | None:
-    """Return the path of the next value to type, where the one with the cursor is missing or unverified.
+    """Return the path of the next value to type, if the selected one was missing or unverified.
 
-    Those without which there is no result come first, on whichever step they are; then the unverified ones.
-    A list of pairs is left by the person alone.
+    Values needed for a result come first, whatever their step, then unverified ones. The cursor never leaves
+    a list of pairs by itself.
     """
     if isinstance(state.row.kind, Pair):
         return None
@@ -455,9 +455,9 @@ def nudge_or_ask(state: BenchState, times: int) -> BenchState:
 
 
 def _whole_mass(state: BenchState) -> float | None:
-    """Return what rider and bike weigh [kg] as they were last typed, None if they never were.
+    """Return the last typed mass of rider and bike [kg], None if it was never typed.
 
-    A load that is a scale reading has no masses beside it.
+    A load given by a scale reading has no such masses.
     """
     if state.row.path not in ON_SCALE:
         return None
@@ -466,7 +466,7 @@ def _whole_mass(state: BenchState) -> float | None:
 
 
 def _fraction(state: BenchState, text: str) -> str:
-    """Return what to write in place of a fraction where a share is taken, empty for another number."""
+    """Return the percentage to suggest for a bare fraction in a field for shares, else empty."""
     kind = state.row.kind
     if not isinstance(kind, Amount | Share) or not is_fraction(text):
         return ""
@@ -488,7 +488,7 @@ def _unlikely(state: BenchState, text: str) -> str:
     if isinstance(state.row.kind, Pair):
         return _unlikely_pair(job, path)
     doubt = doubt_at(job, path, _whole_mass(state))
-    # A fault is shown at its field and needs no question.
+    # A fault is shown at its field, so no question is needed.
     if doubt is None or any(fault.path == path for fault in look(job)[1]):
         return ""
     before = typed.field_text(state.job, state.row)
@@ -528,7 +528,7 @@ def copy_setup(state: BenchState) -> BenchState:
 
 
 ASK_AGAIN = "This is the setup to be removed: do it again to remove it."
-"""Said where a setup would be removed that was not shown."""
+"""Message before removing a setup that was not shown."""
 
 
 def remove_setup(state: BenchState) -> BenchState:
@@ -543,7 +543,7 @@ def remove_setup(state: BenchState) -> BenchState:
     name = state.panels[gone].title
     rows = (*state.rows[:gone], *state.rows[gone + 1 :])
     changed = with_job(state, state.job.without_setup(index))
-    # Where setups are compared there are fewer rows now.
+    # Compare has fewer rows now.
     rows = tuple(min(row, len(panel.rows) - 1) for row, panel in zip(rows, changed.panels, strict=True))
     return select_setup(
         replace(changed, rows=rows, note=f"{name} is removed; u undoes it."), min(index, count - 2)
@@ -556,9 +556,9 @@ def rename_setup(state: BenchState) -> BenchState:
 
 
 def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
-    """Add a setup after all others, which keep their place, and with it their marker in the chart.
+    """Add a setup after all others, which so keep their place and their marker in the chart.
 
-    The job stays as it is where it has as many as it may.
+    The job is unchanged if it already has the maximum number.
     """
     if len(state.job.setups) >= MOST_SETUPS:
         return replace(state, note=f"A job holds {MOST_SETUPS} setups at most; remove one first.")
@@ -569,7 +569,7 @@ def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchSt
 
 
 PAGE = 10
-"""Rows that a page key moves."""
+"""Rows per page key."""
 
 
 def move_by_rows(state: BenchState, steps: int) -> BenchState:

@@ -1,7 +1,7 @@
-"""What a person takes along from the bench: a text on the clipboard, a chart as a picture, a table as CSV.
+"""Export from the bench: text to the clipboard, charts as pictures, tables as CSV.
 
-`export_view`, `copy_value`, `copy_line` and `copy_view` do all of it for the pane with the focus; `write_as`
-writes anything to a file that a prompt asks for.
+`export_view`, `copy_value`, `copy_line` and `copy_view` work on the pane with the focus; `write_as` asks for
+a path and writes anything to it.
 """
 
 from __future__ import annotations
@@ -49,15 +49,15 @@ COMES = {
     LOGGED: "Not exported: no log, or it is still being read.",
 }
 _COLUMNS = 80
-"""Width of a view that is copied."""
+"""Width of a copied view [columns]."""
 _LONGEST_TITLE = 30
 
 
 class ExportPrompt(SavePrompt):
-    """Ask where something goes; the ending says in which form."""
+    """Ask for the path of an export; its ending determines the form."""
 
     def read(self, text: str) -> Path:
-        """Return the path; what cannot be saved to is refused, and an ending that says no form."""
+        """Return the path; refuses one that cannot be saved to, or has an unknown ending."""
         ending = as_path(text).suffix
         if ending and ending.lower() not in self.ENDINGS:
             *others, last = self.ENDINGS
@@ -67,7 +67,7 @@ class ExportPrompt(SavePrompt):
 
 
 class ChartPrompt(ExportPrompt):
-    """Ask where a chart goes."""
+    """Ask for the path of a chart."""
 
     TITLE = "Export the chart as"
     HINT = "A path ending in .svg, .png, .pdf or .csv (its numbers); without one .svg"
@@ -76,7 +76,7 @@ class ChartPrompt(ExportPrompt):
 
 
 class TablePrompt(ExportPrompt):
-    """Ask where a table goes."""
+    """Ask for the path of a table."""
 
     TITLE = "Export the table as"
     HINT = "A path ending in .csv (for a spreadsheet); without an ending it gets .csv"
@@ -85,9 +85,9 @@ class TablePrompt(ExportPrompt):
 
 
 def export_view(screen: BenchScreen) -> None:
-    """Ask for a file and write what the view shows to it: a chart as a picture or numbers, a table as CSV.
+    """Ask for a file and export the view to it: a chart as a picture or numbers, a table as CSV.
 
-    The numbers are not rounded where they are those of figures, chart, sweep or map.
+    The numbers of figures, chart, sweep and map are not rounded.
     """
     state = screen.commit()
     scene, rows = scene_shown(state, screen.look), numbers_shown(state, screen.look)
@@ -99,7 +99,7 @@ def export_view(screen: BenchScreen) -> None:
         start = _start(screen, scene.chart.title, ENDINGS[0])
 
         def made(path: Path) -> bytes:
-            # A sweep has every case in its table, what cannot be included.
+            # The table of a sweep has every case, impossible ones included.
             if rows and path.suffix.lower() == CSV:
                 return csv_bytes(rows)
             return chart_file(drawn, path.suffix.lower(), ground, note)
@@ -111,7 +111,7 @@ def export_view(screen: BenchScreen) -> None:
 
 
 def _refusal(state: BenchState, scene: Scene | None, rows: Rows) -> str:
-    """Return why nothing leaves the bench now, empty if it may."""
+    """Return why nothing can be exported now, empty if it can."""
     if state.helps:
         return HELP_SHOWN
     as_typed = state.view in views() and views()[state.view].as_typed
@@ -158,7 +158,7 @@ def numbers_shown(state: BenchState, look: ChartLook) -> Rows:
 def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int] = ()) -> Rows:
     """Return all figures of all setups, unrounded, a row for each figure; pressures are gauge.
 
-    `unconfirmed` are the places of the setups that stand on values nobody has typed or confirmed.
+    `unconfirmed` are the indices of setups with values nobody has typed or confirmed.
     """
     names = (
         f"{setup.name}{UNVERIFIED}" if place in unconfirmed else setup.name
@@ -174,20 +174,20 @@ def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int
 
 
 def _start(screen: BenchScreen, what: str, ending: str) -> str:
-    """Return the path that is offered: the job's title and what it is of it, in the folder of the job."""
+    """Return the suggested path: title of the job and kind of export, in the folder of the job."""
     name = name_of(f"{screen.state.bike.title[:_LONGEST_TITLE]} {what}", "export")
     return f"{screen.session.folder}/{name}{ending}"
 
 
 def name_of(title: str, otherwise: str) -> str:
-    """Return the name of a file for a title: letters and digits, what stands between them as a dash."""
+    """Return a file name for a title: letters and digits, anything else as dashes."""
     return re.sub(r"[\W_]+", "-", title[:60]).strip("-").lower() or otherwise
 
 
 def picture_look(theme: ThemeData) -> tuple[ChartLook, Ground]:
-    """Return the looks of a picture of a chart: as on the screen, as on paper where its colours are unknown.
+    """Return the look and background of an exported chart: as on the screen, or as on paper.
 
-    A theme of the terminal's own colours names them only.
+    Paper is used for themes made of the terminal's own colours, whose values are unknown.
     """
     paper, look = theme.ui["background"], theme.look
     colours = [paper, look.axis, *(line.colour for line in (*look.lines, *look.chambers))]
@@ -207,12 +207,12 @@ def copy_line(screen: BenchScreen) -> None:
 
 
 def copy_view(screen: BenchScreen) -> None:
-    """Copy all that the view says: table, page or sheet; of a chart what is read off it."""
+    """Copy the whole view: table, page or sheet; of a chart, the values at its cursor."""
     screen.say(copy_text(screen.app, view_text(screen.commit(), screen.look)))
 
 
 def value_text(state: BenchState) -> str:
-    """Return the value under the cursor: of a field, of a figure of the selected setup, of its curve."""
+    """Return the value under the cursor: of a field, or of a figure or curve of the selected setup."""
     if not state.in_view:
         return cell_of(state, state.row).text
     if state.view == FIGURES:
@@ -221,7 +221,7 @@ def value_text(state: BenchState) -> str:
     read = _read(state)
     if read is None or not read.readings:
         return ""
-    # Chambers and leverage are of no setup: the first line is what the chart is about.
+    # Lines of chambers and leverage belong to no setup: take the first line.
     return next((one.value for one in read.readings if one.look == state.setup), read.readings[0].value)
 
 
@@ -247,7 +247,7 @@ def line_text(state: BenchState) -> str:
 
 
 def view_text(state: BenchState, look: ChartLook) -> str:
-    """Return the view as text: figures between tabs, as a message or a spreadsheet takes them."""
+    """Return the view as text; figures are separated by tabs, for a message or a spreadsheet."""
     if state.view == FIGURES and not state.helps and state.answer is not None:
         answer = state.answer.answer
         rows = [["", "", *(setup.name for setup in answer.setups)]]
@@ -263,7 +263,7 @@ def view_text(state: BenchState, look: ChartLook) -> str:
 
 
 def _figure_row(state: BenchState) -> TableRow | None:
-    """Return the row of the table with the cursor, the first where nobody has moved it."""
+    """Return the row of the table with the cursor, by default the first."""
     if state.answer is None:
         return None
     rows = [row for row in figure_rows(state.answer.answer, state.units) if not row.is_heading]
@@ -275,7 +275,7 @@ def _with_unit(value: str, row: TableRow) -> str:
 
 
 def _read(state: BenchState) -> Readout | None:
-    """Return what the cursor of a chart reads, None if the view is none."""
+    """Return the readout at the cursor of a chart, None if the view is not a chart."""
     view = shown_chart(state)
     if view is None or state.answer is None:
         return None
@@ -285,11 +285,11 @@ def _read(state: BenchState) -> Readout | None:
 def write_as(
     screen: StateScreen[Any, Any], prompt: SavePrompt, what: str, made: Callable[[Path], bytes]
 ) -> None:
-    """Ask where something goes, and before a file is replaced; then make it and write it in a thread."""
+    """Ask for a path, confirm before replacing a file, then make and write the export in a thread."""
 
     def write(path: Path) -> None:
         screen.say(f"Saving the {what}.")
-        # What draws takes a second to load, and no key should wait for that.
+        # Loading the drawing library takes a second: do it in a thread, so that no key waits.
         screen.run_worker(
             lambda: screen.call_later(screen.say, _written(path, what, made)), thread=True, group="export"
         )
@@ -312,7 +312,7 @@ def write_as(
 
 
 def _written(path: Path, what: str, made: Callable[[Path], bytes]) -> str:
-    """Make something, put it into its file, whole or not at all, and return what became of it in words."""
+    """Make an export and write its file atomically; return the result in words."""
     from tui.job.files import replace_file
 
     try:

@@ -1,4 +1,4 @@
-"""Opening and saving jobs from the bench; nothing is written over and nothing lost unasked."""
+"""Opening and saving jobs from the bench; nothing is overwritten or lost without asking."""
 
 from __future__ import annotations
 
@@ -39,11 +39,11 @@ if TYPE_CHECKING:
     from tui.tables.recorded import LogFile
 
 Then = Callable[[], None]
-"""What goes on once a file is saved or a change is let go."""
+"""Continuation after a job is saved or its changes are discarded."""
 
 
 def save(screen: BenchScreen, then: Then | None = None) -> None:
-    """Save the job where it lives: in its file, the records or both; what lives nowhere goes into these."""
+    """Save the job to its file, the records or both; a job that is in neither goes into the records."""
     screen.commit()
     session, records = screen.session, partial(save_in_records, screen, then)
     if session.path is None:
@@ -102,7 +102,7 @@ def _is_older_in_records(screen: BenchScreen) -> bool:
 
 
 def open_job(screen: BenchScreen) -> None:
-    """Ask for a job file and put it on the bench, the present job saved or let go first."""
+    """Ask for a job file and open it, after saving or discarding changes of the present job."""
     from tui.kit.prompts import OpenPrompt
 
     def ask() -> None:
@@ -112,7 +112,7 @@ def open_job(screen: BenchScreen) -> None:
 
 
 def open_recent(screen: BenchScreen, place: JobPlace) -> None:
-    """Put a job that was open before on the bench, the present job saved or let go first."""
+    """Open a recent job, after saving or discarding changes of the present job."""
     if place.file:
         if_not_needed(screen, partial(_open, screen, Path(place.file)))
     else:
@@ -120,7 +120,7 @@ def open_recent(screen: BenchScreen, place: JobPlace) -> None:
 
 
 def open_recorded(screen: BenchScreen, job: str) -> None:
-    """Put the newest revision of a job of the records on the bench, asked for in the background."""
+    """Open the newest revision of a job of the records, loaded in the background."""
 
     def found() -> None:
         try:
@@ -138,9 +138,9 @@ def open_recorded(screen: BenchScreen, job: str) -> None:
 
 
 def read_saved(screen: BenchScreen, then: Callable[[], object] = lambda: None) -> None:
-    """Read which jobs the records hold, beside the screen, so that they are found; nothing where none are.
+    """Read the list of jobs in the records in the background, for the finder.
 
-    `then` is done once they are known, where they are others than before.
+    `then` is called if the list has changed.
     """
     records = screen.session.records
 
@@ -166,7 +166,7 @@ def _saved_job(store: str, found: Found) -> SavedJob:
 
 
 def reopen_last(screen: BenchScreen) -> None:
-    """Open the job of the records that was on the bench last, unless something else is there or in front."""
+    """Open the last job if it is in the records, unless something else is open or in front."""
     last = screen.remembered.last if screen.remembered else None
     busy = screen.session.file is not None or screen.app.screen is not screen
     if last is not None and last.job and not busy and not screen.state.history.past:
@@ -189,7 +189,7 @@ def _open(screen: BenchScreen, path: Path) -> None:
             return
         if screen.state.history is before and screen.state.edit is None:
             put(file)
-        else:  # something was typed while a slow disk was waited for
+        else:  # something was typed while the slow disk was read
             if_not_needed(screen, partial(put, file))
 
     def put(file: OpenedFile) -> None:
@@ -201,10 +201,10 @@ def _open(screen: BenchScreen, path: Path) -> None:
 
 
 def load_job(path: Path) -> OpenedFile:
-    """Return a job file whose faults, if any, are in its values.
+    """Return a job file that has no faults, or faults in its values only.
 
-    Raises `FileTrouble`, or `UnusableJob` for what is no job file of this format or has keys that are not
-    known: on the screen such a key could be neither shown nor corrected.
+    Raises `FileTrouble`, or `UnusableJob` for another format or unknown keys: the screen could neither show
+    nor correct them.
     """
     file = load(path)
     refuse_what_cannot_be_shown(file.job)
@@ -212,7 +212,7 @@ def load_job(path: Path) -> OpenedFile:
 
 
 def refuse_what_cannot_be_shown(job: Job) -> None:
-    """Raise `UnusableJob` for another format and for keys that are not known, which have no row."""
+    """Raise `UnusableJob` for another format and for unknown keys, which have no row on the screen."""
     _reading, faults = look(job)
     fatal = tuple(fault for fault in faults if fault.path == ("format",) or fault.what == "unknown key")
     if fatal:
@@ -220,9 +220,9 @@ def refuse_what_cannot_be_shown(job: Job) -> None:
 
 
 def if_not_needed(screen: BenchScreen, then: Then) -> None:
-    """Continue at once if all is saved; else ask what becomes of the changes.
+    """Continue at once if everything is saved; else ask whether to save or discard the changes.
 
-    While the job is being saved that waits, until it is asked for once more.
+    While the job is being saved this waits, unless it is requested a second time.
     """
     state, records = screen.commit(), screen.session.records
     if records.busy and records.after is None:
@@ -244,7 +244,7 @@ def if_not_needed(screen: BenchScreen, then: Then) -> None:
 
 
 def offer_drafts(screen: BenchScreen) -> None:
-    """Offer the drafts of dead sessions, the newest first; with a job on the bench only those of this job."""
+    """Offer drafts of ended sessions, the newest first; if a job was opened, only those of this job."""
     from tui.job.drafts import abandoned_drafts
 
     file = screen.session.path
@@ -268,7 +268,7 @@ def offer_drafts(screen: BenchScreen) -> None:
 
 
 def _belongs(draft: Abandoned, session: Session, path: Path | None) -> bool:
-    """Return whether a session on the file at `path` is to offer a draft: any where no job was asked for."""
+    """Return whether a session on the file at `path` should offer a draft; without a job, any draft."""
     if session.entry is not None:
         kept, asked = draft.entry or {}, session.entry
         return all(kept.get(key) == asked[key] for key in ("store", "job"))
@@ -276,7 +276,7 @@ def _belongs(draft: Abandoned, session: Session, path: Path | None) -> bool:
 
 
 def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
-    """Offer the first draft that no other session has taken up meanwhile, and after the reply the next."""
+    """Offer the first draft that no other session has taken meanwhile, and after the reply the next."""
     from tui.job.drafts import claim, forget
 
     if not drafts:
@@ -289,7 +289,7 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
     screen.session.claimed = held
 
     def replied(reply: str | None) -> None:
-        if reply == dialogs.OPEN:  # on the bench, nothing of it saved
+        if reply == dialogs.OPEN:  # open it as unsaved
             history = History(draft.job, saved=None)
             screen.session.recovered(draft.file, draft.entry)
             screen.take(open_at_sag(screen.state, history))
@@ -298,7 +298,7 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
         if is_kept and reply is not None:
             forget(draft)
         held.close()
-        if is_kept:  # else the one that was taken up has no draft of its own yet
+        if is_kept:  # else the recovered job has no draft of its own yet
             _offer(screen, rest)
 
     about = _drafts_words(draft, len(rest), busy=screen.state.history.has_unsaved_changes)
@@ -306,7 +306,7 @@ def _offer(screen: BenchScreen, drafts: Sequence[Abandoned]) -> None:
 
 
 def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
-    """Say whose work it is, where it belongs, how old it is, and how many more there are."""
+    """Return lines on a draft: whose job, where it belongs, how old, and how many more drafts there are."""
     record = [draft.job.get(("record", key)) for key in ("customer", "ticket", "bike")]
     home = draft.file or ("a job in the records" if draft.entry is not None else None)
     words = (
@@ -337,7 +337,7 @@ def beside(
 
 
 def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
-    """Put a saved revision on the bench, to continue from it; what cannot be shown there is told instead."""
+    """Open a saved revision to continue from it, or say why it cannot be shown."""
     from tui.bench.prompts import faults_page
 
     try:
@@ -353,7 +353,7 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
     def found(result: tuple[int, tuple[LogFile, ...]]) -> None:
         if screen.state.history is before and screen.state.edit is None:
             put(*result)
-        else:  # something was typed while a slow server was asked
+        else:  # something was typed while the slow server was queried
             if_not_needed(screen, partial(put, *result))
 
     def put(latest: int, logs: tuple[LogFile, ...]) -> None:
@@ -368,13 +368,13 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
 
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:
-    """Put a job that lives nowhere on the bench; what was there before is saved or not wanted."""
+    """Put a job that is stored nowhere on the bench; the one before is saved or discarded already."""
     screen.session.opened(None)
     screen.take(open_at_sag(screen.state, History.starting_at(job), note))
 
 
 def save_in_records(screen: BenchScreen, then: Then | None = None, note: str = "") -> None:
-    """Save the job as its next revision; one that says not whose it is is asked for that first."""
+    """Save the job as its next revision; ask first whose it is if the job does not say so."""
     from tui.bench.prompts import WhosePrompt
 
     state, store = screen.commit(), screen.session.records.store
@@ -406,9 +406,9 @@ def save_with_note(screen: BenchScreen) -> None:
 
 
 def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
-    """Save in the background; a save that is asked for meanwhile waits until this one is there.
+    """Save in the background; another save requested meanwhile waits for this one.
 
-    Where another job is on the bench by then, it is left alone.
+    If another job is on the bench by then, it is not touched.
     """
     session, opening = screen.session, screen.session.opening
     records = session.records
@@ -465,7 +465,7 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
 
 
 def kept_logs(logs: Sequence[LogFile]) -> tuple[list[KeptLog], list[str]]:
-    """Return logged rides as the records keep them, and the names of those that cannot be read any more."""
+    """Return logged rides in the form of the records, and the names of those that can no longer be read."""
     from tui.store.kept import KeptLog
     from tui.tables.recorded import told_text
 
@@ -479,7 +479,7 @@ def kept_logs(logs: Sequence[LogFile]) -> tuple[list[KeptLog], list[str]]:
 
 
 def log_files(store: Store, logs: Sequence[Attached]) -> tuple[LogFile, ...]:
-    """Return the logged rides of a revision, each read out of the records when it is looked at."""
+    """Return the logged rides of a revision; each is read from the records on first use."""
     from tui.tables.recorded import LogFile, told_of
 
     return tuple(LogFile(log.name, told_of(log.told), partial(_bytes_in, store, log.digest)) for log in logs)
@@ -499,7 +499,7 @@ def _go_on(screen: BenchScreen, then: Then | None) -> None:
 
 
 def _tell_meanwhile(screen: BenchScreen, mine: Revision, theirs: Revision, then: Then | None) -> None:
-    """Show both versions of a job that two people saved, and ask which goes on; both are kept."""
+    """Show the two versions of a save conflict and ask which is current; both are kept."""
     from tui.bench.prompts import COMPARE, MINE, THEIRS, ask_versions
 
     records = screen.session.records
@@ -528,7 +528,7 @@ def _tell_meanwhile(screen: BenchScreen, mine: Revision, theirs: Revision, then:
 
 
 def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
-    """Say what differs from theirs to mine."""
+    """Return the differences from theirs to mine in words."""
     try:
         told = differences(theirs.job, mine.job, units)
     except UnusableJob:
@@ -537,7 +537,7 @@ def _between(theirs: Revision, mine: Revision, units: ShopUnits) -> list[str]:
 
 
 def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) -> None:
-    """Let one of two versions go on, and continue with `then`."""
+    """Make one of two versions current, then continue with `then`."""
     store = screen.session.records.open()
 
     def settled(_nothing: None) -> None:
@@ -552,7 +552,7 @@ def _settle(screen: BenchScreen, goes_on: Revision, over: Revision, then: Then) 
 
 
 def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> None:
-    """Put two revisions on the bench as setups beside each other, what is there saved or let go first."""
+    """Compare two revisions on the bench side by side, after saving or discarding present changes."""
     same_job = one.job_uid == other.job_uid  # whose revisions have an order of their own
     older, newer = sorted((one, other), key=lambda rev: (same_job or rev.saved_at, rev.number))
 
@@ -589,7 +589,7 @@ def compare_on_bench(screen: BenchScreen, one: Revision, other: Revision) -> Non
 
 
 def names_of(older: Revision, newer: Revision) -> tuple[str, str]:
-    """Return what tells two revisions apart, short enough to head a column: numbers, dates or customers."""
+    """Return short names that distinguish two revisions as column headings: numbers, dates or customers."""
     if older.job_uid == newer.job_uid:
         return f"rev {older.number}", f"rev {newer.number}"
     days = (day(older.saved_at), day(newer.saved_at))

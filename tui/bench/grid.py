@@ -1,4 +1,4 @@
-"""The fields of a step as lines of cells, and the widget that shows them."""
+"""Fields of a step as rows of cells, and the widget that shows them."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ from tui.kit.widget import LookWidget, RollingWidget
 from tui.shop_units import ABSENT
 
 LABEL = 18
-"""Cells for the name of a field."""
+"""Width of the name of a field [cells]."""
 
 _BAR = 24
-"""Cells that the cursor is wide at most, but for a longer value."""
+"""Maximum width of the cursor [cells], unless the value is longer."""
 
 _FAULT_LINES = 7
 
@@ -39,7 +39,7 @@ class Drawn(NamedTuple):
     rows: tuple[int | None, ...]
 
     def span(self, row: int, height: int) -> tuple[int, int]:
-        """Return the first and last line of a row, with the heading above it where all fit `height` lines."""
+        """Return the first and last line of a row, including its heading if all fit in `height` lines."""
         places = [place for place, owner in enumerate(self.rows) if owner == row]
         first, last = places[0], places[-1]
         headed = first and self.rows[first - 1] is None and last - first + 2 <= height
@@ -92,13 +92,13 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
     value = _value(cell_of(state, row), state.is_outdated, here, wrong, room, look)
     short, gap = len(label) + len(value) - width, 0 if value[0][0] == " " else 1
     if 0 < short <= LABEL - len(row.label) - gap:
-        # The cells that a short name leaves free show a long value whole.
+        # A long value may use cells that a short name leaves free.
         label, room = label[:-short], len(value)
     return fitted(label + fitted(value, room, glyphs.ellipsis, value[-1][1]), width, glyphs.ellipsis)
 
 
 def _mark(state: BenchState, row: Field, here: bool, wrong: bool, glyphs: Glyphs) -> Cells:
-    """Return what stands before a field: that it is the selected one, cannot be used, or wants care."""
+    """Return the mark in front of a field: selected, invalid, or with a caution."""
     if here:
         return cells(f"{glyphs.selected} ", Role.STRONG)
     if wrong:
@@ -123,7 +123,7 @@ def _value(cell: Cell, stale: bool, here: bool, wrong: bool, room: int, look: Ch
 
 
 def _behind(cell: Cell, stale: bool) -> str:
-    """Return what stands behind a value: how it came to be, or the same in the shop's unit."""
+    """Return the text after a value: its origin, or the value in the shop's unit."""
     if cell.look is Look.SOLVED:
         return "old" if stale else "solved"
     if cell.look is Look.USUAL:
@@ -132,7 +132,7 @@ def _behind(cell: Cell, stale: bool) -> str:
 
 
 def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
-    """Return the roles of a value and of what stands behind it."""
+    """Return the roles of a value and of the text after it."""
     solved = came is Look.SOLVED
     if here:
         selected = Role.CURSOR_SOLVED if solved else Role.CURSOR
@@ -143,14 +143,14 @@ def _roles(came: Look, here: bool, wrong: bool) -> tuple[Role, Role]:
 
 
 def _edit(edit: Edit, unit: str, room: int) -> Cells:
-    """Return the text being typed with its caret and the unit it will take; of a long one a part."""
+    """Return the text being typed with caret and unit, clipped if too long."""
     shown = cells("  ", Role.EDIT) + edit_cells(edit, Role.EDIT, max(room - 3, 0))
     shown += cells(unit, Role.QUIET)
     return (shown + [(" ", int(Role.EDIT))] * room)[:room]
 
 
 def _fault(fault: JobFault, width: int, look: ChartLook, *, is_folded: bool) -> list[Cells]:
-    """Return the lines of a fault below its field; that of one which is hidden is named."""
+    """Return the lines of a fault below its field; a hidden field is named."""
     field = field_at(fault.path) if is_folded else None
     name = f"{field.full_label}: " if field else ""
     text = literal(f"{name}{fault.what}; {fault.accepted}", look.glyphs)
@@ -175,7 +175,7 @@ _RESTING: dict[int, int] = {Role.CURSOR: Role.RESTING, Role.CURSOR_SOLVED: Role.
 
 
 def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) -> Page:
-    """Return the fields of the step, scrolled from `top` no further than brings the selected row in sight."""
+    """Return the fields of the step, scrolled from `top` just enough to show the selected row."""
     if width < 1 or height < 1:
         return Page([])
     panel = drawn(state, width, look)
@@ -193,12 +193,12 @@ def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) 
 
 
 def _with_arrow(line: Cells, arrow: str) -> Cells:
-    """Return a line with an arrow at its end: there is more of the panel that way."""
+    """Return a line with an arrow at its end that points to hidden rows."""
     return [*line[:-1], (arrow, int(Role.KEY))]
 
 
 class FieldGrid(LookWidget, RollingWidget, can_focus=True):
-    """Every field of the job. It renders the state it is given and says what was clicked."""
+    """Widget of all fields of a step: renders the state it is given and reports clicks."""
 
     @dataclass
     class Clicked(Message):
@@ -218,17 +218,17 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
         self._draw(self._page.top if same else 0)
 
     def redraw(self) -> None:
-        """Place the fields anew."""
+        """Lay out the fields again."""
         self._draw(0)
 
     def on_click(self, event: events.Click) -> None:
-        """Say which field was clicked."""
+        """Report which field was clicked."""
         row = self._page.at(event.get_content_offset_capture(self).y)
         if row is not None:
             self.post_message(self.Clicked(row))
 
     def _draw(self, top: int) -> None:
-        """Calculate the lines, scrolled no further from `top` than they must be."""
+        """Compute the lines, scrolled from `top` as little as possible."""
         if self._state is not None:
             self._page = page(self._state, self.size.width, self.size.height, top, self.look)
             self.put(self._page.lines)

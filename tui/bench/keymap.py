@@ -1,4 +1,4 @@
-"""Everything a person can do at the bench: one list that keys, footer, menu, finder and help read."""
+"""The list of all actions of the bench: source of its keys, footer, menu, finder and help."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from tui.kit.keymap import (
 )
 
 FIELDS, VIEW = "fields", "view"
-"""The pages of the keys: which pane has the focus."""
+"""Pages of the keymap, by the pane with the focus."""
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,")
@@ -36,22 +36,22 @@ BenchAction = Action[BenchState]
 
 
 def on_choice(state: BenchState) -> bool:
-    """With no value open, on a field with a few ways to choose from."""
+    """Whether no value is open and the field is a choice."""
     return state.edit is None and isinstance(state.row.kind, Choice)
 
 
 def on_solvable(state: BenchState) -> bool:
-    """With no value open, on a rate or a pressure that can be solved."""
+    """Whether no value is open and the field is a rate or pressure that can be solved."""
     return state.edit is None and isinstance(state.row.kind, Amount) and state.row.kind.solvable
 
 
 def between_pairs(state: BenchState) -> bool:
-    """With no value open but a pair of those that are being measured."""
+    """Whether no value is open and the field belongs to the measured pairs."""
     return state.edit is None or isinstance(state.row.kind, Pair)
 
 
 def on_new_pair(state: BenchState) -> bool:
-    """With a further pair open while they are measured on the stand: taking it starts the next one."""
+    """Whether a new pair is open: taking it starts the next one."""
     row = state.row
     if state.edit is None or state.view != "pairs" or not isinstance(row.kind, Pair):
         return False
@@ -106,7 +106,7 @@ def _help_is_shown(state: BenchState) -> str:
 
 
 def _other_setup(state: BenchState, steps: int) -> BenchState:
-    """Select the setup before or after, where the step shows setups."""
+    """Select the previous or next setup if the step shows setups."""
     if state.step not in (Step.SPRINGS, Step.COMPARE):
         return replace(state, note=f"Up and down move through the fields. {HINT}")
     count = len(state.job.setups)
@@ -114,7 +114,7 @@ def _other_setup(state: BenchState, steps: int) -> BenchState:
 
 
 def _next_step(state: BenchState, steps: int) -> BenchState:
-    """Go some steps forward; what is being typed is taken first."""
+    """Go forward by some steps; text being typed is committed first."""
     state = edit.commit(state)
     return bench.show_step(state, state.step + steps)
 
@@ -319,16 +319,16 @@ class BenchKeymap(TypingKeymap[BenchState]):
         return edit.type_or_pick(state, text)
 
     def asked(self, state: BenchState) -> BenchState | None:
-        """Return the state that asks about an unlikely value, None if the open one can be taken."""
+        """Return the state with a question about an unlikely value, None if the open one can be taken."""
         return question(state)
 
     def action_for(self, state: BenchState, key: str, character: str | None) -> BenchAction | None:
-        """Return what a key does; one of the open list of options is no action."""
+        """Return the action of a key; keys of the open list of options have none."""
         is_of_list = state.option is not None and edit.is_of_list(key, character)
         return None if is_of_list else super().action_for(state, key, character)
 
     def pressed(self, state: BenchState, key: str, character: str | None) -> BenchState:
-        """Return the state after a key; any but those of an open list of options closes it first."""
+        """Return the state after a key; a key that is not for the open list of options closes it first."""
         if state.option is not None:
             if edit.is_of_list(key, character):
                 return edit.list_pressed(quiet(state), key, character)
@@ -336,7 +336,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
         return super().pressed(state, key, character)
 
     def idle(self, state: BenchState, key: str, character: str | None) -> str:
-        """Return what is said of a key that does nothing here."""
+        """Return the message for a key that does nothing here."""
         other = FIELDS if self.page(state) == VIEW else VIEW
         elsewhere = self._by_key.get((False, other, character or key)) or self._by_key.get(
             (False, other, key)

@@ -1,4 +1,4 @@
-"""How the bench was left, taken up at the next start: job, step, theme, units, chart, mouse, zoom, event."""
+"""State restored at the next start: job, step, theme, units, chart, mouse, zoom, event."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def taken_up(state: BenchState, remembered: Remembered) -> BenchState:
-    """Return a state with step, zoom and event as they were left, and the recent jobs to find."""
+    """Return a state with the remembered step, zoom, event and recent jobs."""
     event = event_left(remembered.event)
     there = replace(state, recent=remembered.recent, zoom=bool(remembered.zoom), event=event)
     step = next((step for step, name in NAMES.items() if name == remembered.step), state.step)
@@ -30,11 +30,11 @@ def taken_up(state: BenchState, remembered: Remembered) -> BenchState:
 
 _CHOSEN = ("name", "figure", "over", "by")
 _COUNTED = ("shows", "slower")
-"""What is remembered of an event besides its sizes: words, and whole numbers."""
+"""Remembered choices of an event besides its sizes: words, and whole numbers."""
 
 
 def event_words(choice: EventChoice) -> tuple[tuple[str, str], ...]:
-    """Return what was chosen of an event and is not so at first, by its name; a size by "drop.height"."""
+    """Return the choices of an event that differ from the defaults, by name; sizes as "drop.height"."""
     first = EventChoice()
     chosen = [(key, str(getattr(choice, key))) for key in (*_CHOSEN, *_COUNTED)]
     words = [(key, text) for key, text in chosen if text != str(getattr(first, key))]
@@ -45,7 +45,7 @@ def event_words(choice: EventChoice) -> tuple[tuple[str, str], ...]:
 
 
 def event_left(words: tuple[tuple[str, str], ...]) -> EventChoice:
-    """Return what was chosen of an event; whether there is such an event, the view of events knows."""
+    """Return the choices of an event from words; the view checks whether the event exists."""
     chosen, sizes = dict[str, Any](), EventChoice().sizes
     for key, text in words:
         event, _, size = key.partition(".")
@@ -60,7 +60,7 @@ def event_left(words: tuple[tuple[str, str], ...]) -> EventChoice:
 
 
 _DIGITS = 7
-"""Digits of a whole number that are too many."""
+"""Number of digits from which a whole number is rejected."""
 
 
 def last_job(remembered: Remembered) -> Path | None:
@@ -70,9 +70,9 @@ def last_job(remembered: Remembered) -> Path | None:
 
 
 def remember(screen: BenchScreen, before: Remembered) -> tuple[Remembered, str]:
-    """Write how the bench is left now; return what is remembered from now on, and why it cannot be written.
+    """Write the state of the bench for the next start; return it, and why it could not be written.
 
-    A theme that this terminal forces is not what somebody chose.
+    A theme forced by this terminal is not stored as the person's choice.
     """
     state, path = screen.state, screen.session.path
     now = before._replace(
@@ -93,6 +93,6 @@ def remember(screen: BenchScreen, before: Remembered) -> tuple[Remembered, str]:
 
 
 def title_of(job: Job) -> str:
-    """Return what a job of the records is found by: its title, its customer or its ticket."""
+    """Return the name of a job for lists: its title, customer or ticket."""
     named = (job.title, job.get(("record", "customer")), job.get(("record", "ticket")))
     return next((str(text) for text in named if text), UNTITLED)

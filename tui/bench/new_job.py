@@ -33,7 +33,7 @@ _STARTS = {
     FILE: "a job file",
     RECORDS: "the records: saved jobs, frames, shocks",
 }
-"""By what can be opened at the first start what it is; a file and the records are acts of the bench."""
+"""Choices at the first start and their labels; a file and the records are actions of the bench."""
 _SIZE = {
     "rear": "Shock: eye to eye x stroke, e.g. 230 x 60 or 8.5 x 2.5 in; Enter alone if not known",
     "front": "Fork: travel, e.g. 160 or 6.3 in; Enter alone if not known",
@@ -52,17 +52,17 @@ _TYPICAL = "Typical chambers and springs: measure yours. Marked until typed or c
 
 
 class _Whose(Prompt[str]):
-    """A prompt for whom the job is; nothing is an answer too."""
+    """A prompt for the customer; may stay empty."""
 
     TITLE, HINT = "New job", _WHOSE
 
     def read(self, text: str) -> str:
-        """Return the name; any will do."""
+        """Return the name, which may be any text."""
         return text.strip()
 
 
 class _Start(Prompt[tuple[str, str]]):
-    """What is opened at the first start, and what is typed on the line: whose a new job is."""
+    """First start: choose what to open; the line takes the customer of a new job."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "choose(-1)", "Up", show=False, priority=True),
@@ -76,7 +76,7 @@ class _Start(Prompt[tuple[str, str]]):
         self._here = 0
 
     def body(self) -> Sequence[Widget]:
-        """Return the line, and below it what else can be opened."""
+        """Return the line and, below it, the choices."""
         starts = (ReplyLine(self._start(place), place) for place in range(len(_STARTS)))
         return (*super().body()[:2], Vertical(*starts, classes="replies"), Static(classes="note"))
 
@@ -85,7 +85,7 @@ class _Start(Prompt[tuple[str, str]]):
         return self.words(f"{mark} {tuple(_STARTS.values())[place]}")
 
     def action_choose(self, steps: int) -> None:
-        """Select the one below or above, round the ends."""
+        """Select the next or previous choice, wrapping around."""
         self._here = (self._here + steps) % len(_STARTS)
         for line in self.query(ReplyLine):
             line.update(self._start(line.place))
@@ -96,7 +96,7 @@ class _Start(Prompt[tuple[str, str]]):
         self.close_with(self.read(self.line.value))
 
     def read(self, text: str) -> tuple[str, str]:
-        """Return what is selected and what is typed; any text will do."""
+        """Return the selected choice and the typed text."""
         return tuple(_STARTS)[self._here], text.strip()
 
 
@@ -110,7 +110,7 @@ class _Size(Prompt[str]):
         self._wheel: Wheel = wheel
 
     def read(self, text: str) -> str:
-        """Return the size as typed, empty for none; what is no size is refused."""
+        """Return the size as typed, possibly empty; refuses anything else."""
         size = text.strip()
         if size and typed_size(size, self._wheel) is None:
             raise Refused(f"{size[:20]} is not a size: {_WRONG[self._wheel]}.")
@@ -118,14 +118,14 @@ class _Size(Prompt[str]):
 
 
 def begin_new_job(screen: BenchScreen) -> None:
-    """Ask what a new job is about and put it on the bench, the present one saved or let go first."""
+    """Ask for the data of a new job and open it, after saving or discarding present changes."""
     if_not_needed(
         screen, lambda: screen.ask(_Whose("", screen.glyphs), lambda whose: _ask_ends(screen, whose))
     )
 
 
 def begin_first_job(screen: BenchScreen) -> None:
-    """Ask somebody who was never here what to open; going back leaves the demo."""
+    """At the first start, ask what to open; Escape keeps the demo."""
 
     def chosen(what: tuple[str, str]) -> None:
         start, whose = what
@@ -184,7 +184,7 @@ def _made(whose: str, springs: tuple[Kind, ...], sizes: dict[Wheel, str]) -> Job
 
 def _put(screen: BenchScreen, job: Job) -> None:
     screen.session.opened(None)
-    # Nothing of it is saved anywhere yet: it is kept as a draft from the start.
+    # Not saved anywhere yet, so it gets a draft at once.
     state = open_at_sag(screen.state, History(job, None))
     first = next(iter(missing(job)), None)
     there = state if first is None else select_field(state, first.path)

@@ -1,4 +1,4 @@
-"""What the menu of the bench has, and what its finder looks through."""
+"""Contents of the bench's menu and finder."""
 
 from __future__ import annotations
 
@@ -29,13 +29,13 @@ from tui.store.remembered import JobPlace
 
 FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "field", "figure", "setup", "view", "step", "job"
 SYMPTOM = "symptom"
-"""What an item of the finder is, besides an act."""
+"""Kinds of finder items besides actions."""
 
 ADVICE = "advice"
-"""The view in which the symptoms are."""
+"""The view that lists the symptoms."""
 
 Chosen = tuple[BenchState, BenchAction | JobPlace | None]
-"""The state after a key, and the action that the screen has to do in it or the job it has to open, if any."""
+"""The state after a key, and an action for the screen to do or a job for it to open, if any."""
 
 
 def show_help(state: BenchState) -> BenchState:
@@ -44,13 +44,13 @@ def show_help(state: BenchState) -> BenchState:
 
 
 def shelves(state: BenchState) -> tuple[Shelf, Shelf]:
-    """Return the shelves of the menu: that of the step, and that of job and program."""
+    """Return the shelves of the menu: one for the step, one for job and program."""
     name = NAMES[state.step]
     return Shelf(name, state.step, name.casefold()), Shelf(PROGRAM, PROGRAM, "job and program")
 
 
 def _go_to(state: BenchState, item: Item) -> Chosen:
-    """Return the state at what was found, or the job to open."""
+    """Return the state at a finder item, or the job to open."""
     kind, target = item.id
     match kind, target:
         case ("view", str(id)):
@@ -76,11 +76,11 @@ _WITHIN = {
     "linkage": "Points, bars, pivots, axle, shock eyes, pixels of a side photo, known length, level points, "
     "invented examples.",
 }
-"""By the id of an act that opens another screen what is there."""
+"""Contents of other screens, by the id of the action that opens them."""
 
 
 def items(state: BenchState) -> Sequence[Item]:
-    """Return everything that can be found from a state, of the fields those of its step first."""
+    """Return everything the finder can find; fields of the present step come first."""
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *_views(state),
@@ -138,7 +138,7 @@ def _why_empty(state: BenchState, view: str) -> str:
 
 
 def _fields(state: BenchState) -> Iterator[Item]:
-    """Yield the fields, those of the step first; a field of another step is reached by Tab and the arrows."""
+    """Yield the fields, those of the present step first; others are reached by Tab and arrows."""
     for panel in sorted(state.panels, key=lambda panel: panel.step is not state.step):
         if panel.step is Step.COMPARE:
             continue
@@ -150,7 +150,7 @@ def _fields(state: BenchState) -> Iterator[Item]:
 
 
 def _help_of(row: Field) -> str:
-    """Return what explains a field besides its sentence: its options, what it is left empty, its caution."""
+    """Return further help on a field: its options, its meaning when empty, its caution."""
     options = (option.word for option in row.kind.options) if isinstance(row.kind, Choice) else ()
     usual = f"Left empty: {row.usual}." if row.usual else ""
     one_of = f"One of: {', '.join(options)}." if isinstance(row.kind, Choice) else ""
@@ -169,19 +169,19 @@ def _figures(fork: bool) -> Iterator[Item]:
 
 
 ON_BENCH, SAVED_JOB = "on the bench", "saved job"
-"""Where the finder says things are: on the bench, for a screen in front of it, and in the records."""
+"""Locations shown in the finder: on the bench (for screens in front of it), and in the records."""
 
 
 class BenchTarget(NamedTuple):
-    """Something on the bench that was found from a screen in front of it, by the id of its item."""
+    """A finder item of the bench, by its id, as found from a screen in front of it."""
 
     id: tuple[str, object]
 
 
 def items_in_front(state: BenchState, but: Collection[str], *, saved: bool = True) -> tuple[Item, ...]:
-    """Return what of the bench can be found from a screen in front of it, but for acts that it has too.
+    """Return the finder items of the bench for a screen in front of it, without actions that it has too.
 
-    The `saved` jobs come along unless that screen has them itself.
+    `saved` jobs are included unless that screen has them itself.
     """
     return tuple(
         Item((ON_BENCH, BenchTarget(item.id)), item.name, ON_BENCH, "", item.words, item.reason, item.help)

@@ -35,12 +35,12 @@ from tui.tables.table import table_at
 
 
 def faults_page(name: str, faults: Sequence[JobFault], glyphs: Glyphs) -> Page:
-    """Return the page that says why what `name` says was not opened."""
+    """Return the page with the reasons why `name` was not opened."""
     return Page(f"{name} was not opened", fault_lines(faults), glyphs)
 
 
 def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
-    """Return each fault under its place in the file: what is wrong there, and what is accepted."""
+    """Return each fault under its path in the file: what is wrong, and what is accepted."""
     many = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
     lines = [Paragraph(f"{many} to fix in the file. The job on screen is unchanged.", Role.QUIET)]
     for fault in faults:
@@ -52,7 +52,7 @@ def fault_lines(faults: Sequence[JobFault]) -> tuple[Paragraph, ...]:
 
 
 class NotePrompt(Prompt[str]):
-    """Ask what was done; the job is saved with it. Any text will do, and none too."""
+    """Ask for a note to save with the job; may be empty."""
 
     TITLE = "Save to the records with a note"
     HINT = "What was done, or what to check next time"
@@ -63,13 +63,13 @@ class NotePrompt(Prompt[str]):
 
 
 class WhosePrompt(Prompt[tuple[str, str]]):
-    """Ask whose job it is: the key of the record that a name or a ticket number goes to, and the text."""
+    """Ask whose job it is; the result is the key in the record (customer or ticket) and the text."""
 
     TITLE = "Whose job is it?"
     HINT = "Customer name or ticket number (a ticket starts with a digit or #)"
 
     def read(self, text: str) -> tuple[str, str]:
-        """Return the key and the text; by an empty line the job could not be found again."""
+        """Return the key and the text; refuses an empty line, by which the job could not be found again."""
         whose = text.strip()
         if not whose:
             raise Refused("Enter a name or a ticket number.")
@@ -83,7 +83,7 @@ COMPARE, MINE, THEIRS = "compare", "mine", "theirs"
 def ask_versions(
     mine: Revision, theirs: Revision, differences: Sequence[str], moment: str, glyphs: Glyphs
 ) -> Question:
-    """Tell of a revision that was saved in between, at `moment`, and ask which of the two goes on."""
+    """Report a revision saved in between, at `moment`, and ask which of the two is current."""
     note = f': "{brief(theirs.note)}"' if theirs.note else ""
     text = (
         f"{brief(theirs.saved_by)} saved revision {theirs.number}, {moment}{note}.",
@@ -99,7 +99,7 @@ def ask_versions(
 
 
 class SheetPrompt(SavePrompt):
-    """Ask where the sheet is saved; the ending says in which form."""
+    """Ask for the path of the sheet; its ending determines the form."""
 
     TITLE = "Save the setup sheet as"
     HINT = "A path ending in .html (to print), .md or .txt; without one it gets .html"
@@ -107,7 +107,7 @@ class SheetPrompt(SavePrompt):
     NO_NAMES = "No folder or sheet starts like this."
 
     def read(self, text: str) -> Path:
-        """Return the path; what cannot be saved to is refused, and an ending that says no form."""
+        """Return the path; refuses one that cannot be saved to, or has an unknown ending."""
         path = as_path(text)
         if path.suffix and form_of(path) is None:
             raise Refused(f"{path.suffix} is not possible: use .html (print or PDF), .md or .txt.")
@@ -115,20 +115,20 @@ class SheetPrompt(SavePrompt):
 
 
 TABLES = (".csv", ".txt", ".tsv", ".dat", ".asc")
-"""What the names of files with tables end in."""
+"""Endings of files with tables."""
 _TOLD = 3
-"""Faults of a file told below the line."""
+"""Number of faults of a file shown below the line."""
 
 
 class TablePrompt(Prompt[Found | Open[Found]], Generic[Found]):
-    """A prompt for a table, or for readings in its place; why there are none is told below the line."""
+    """A prompt for a table or readings; errors are shown below the line."""
 
     def find(self, text: str) -> Found | Open[Found]:
-        """Return what the text asks for, or what it leaves open; raises `UnusableReadings` or `OSError`."""
+        """Return what the text refers to, or an open question; raises `UnusableReadings` or `OSError`."""
         raise NotImplementedError
 
     def read(self, text: str) -> Found | Open[Found]:
-        """Return what is found; where nothing is, the first few faults of it are told."""
+        """Return what is found; a refusal lists the first few faults."""
         try:
             return self.find(text)
         except UnusableReadings as unusable:
@@ -137,19 +137,19 @@ class TablePrompt(Prompt[Found | Open[Found]], Generic[Found]):
 
 
 class AnswerPrompt(TablePrompt[Found]):
-    """A prompt for what a table leaves open; it closes with the table, or with the next question."""
+    """A prompt for an open question about a table; closes with the table or the next question."""
 
     def __init__(self, open_table: Open[Found], glyphs: Glyphs) -> None:
         super().__init__("", glyphs, open_table.question.title, open_table.question.asks)
         self._open = open_table
 
     def find(self, text: str) -> Found | Open[Found]:
-        """Return the table read with the answer, or what it still leaves open."""
+        """Return the table read with the answer, or the next open question."""
         return self._open.answered(text)
 
 
 def ask_table(screen: BenchScreen, prompt: TablePrompt[Found], then: Callable[[Found], None]) -> None:
-    """Ask until nothing of a table is open any more, and continue with it; not where somebody goes back."""
+    """Ask until a table has no open question, then continue with it; Escape stops."""
 
     def found(reply: Found | Open[Found] | None) -> None:
         if isinstance(reply, Open):
@@ -164,7 +164,7 @@ _LABELS = {"wheel_travel": "wheel travel", "stroke": "shock stroke"}
 
 
 class FilePrompt(TablePrompt[Found], CompletingPrompt[Found | Open[Found]]):
-    """A prompt for the file of a table; what is wrong with the file is told below the line."""
+    """A prompt for the file of a table; faults of the file are shown below the line."""
 
     ENDINGS = TABLES
     NO_NAMES = "No folder or table file starts like this."
@@ -172,12 +172,12 @@ class FilePrompt(TablePrompt[Found], CompletingPrompt[Found | Open[Found]]):
     def __init__(
         self, screen: BenchScreen, title: str, hint: str, reader: Callable[[Path], Callable[[Told], Found]]
     ) -> None:
-        """Ask for a file in the folder of the session; `reader` opens it for what is told of it."""
+        """Ask for a file in the folder of the session; `reader` opens it and returns a reader of its table."""
         super().__init__(f"{screen.session.folder}/", screen.glyphs, title, hint)
         self._reader = reader
 
     def find(self, text: str) -> Found | Open[Found]:
-        """Return what is in the file, or what the file leaves open."""
+        """Return the content of the file, or an open question about it."""
         return attempt(self._reader(existing_file(text)), Told())
 
 
@@ -196,7 +196,7 @@ def damper_prompt(screen: BenchScreen) -> FilePrompt[DamperRead]:
 
 
 def log_prompt(screen: BenchScreen) -> FilePrompt[LogFile]:
-    """Return the prompt for a logger's file; of it the first rows are read, the rest where nobody waits."""
+    """Return the prompt for a logger's file; it reads the first rows only, the rest is read in a thread."""
     hint = "CSV or text file of a logger: time, and shock stroke, fork travel or rear wheel travel"
     return FilePrompt(screen, "Logged ride", hint, lambda path: partial(log_file, path))
 
@@ -213,7 +213,7 @@ def ask_to_take(job: Job, read: LeverageRead, glyphs: Glyphs) -> Question:
 
 
 class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Readings]]):
-    """A prompt for readings; what is wrong is told below the line, of a file its first few faults."""
+    """A prompt for readings, typed or in a file; errors are shown below the line."""
 
     ENDINGS = TABLES
     NO_NAMES = "No folder or file of measurements starts like this."
@@ -223,7 +223,7 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
         super().__init__("", glyphs, "Measurements", f"Path of a file, or {self._units.forms()}")
 
     def find(self, text: str) -> Readings | Open[Readings]:
-        """Return the readings in the line, or what its file leaves open."""
+        """Return the readings, or an open question about their file."""
         return readings_asked(text, self._units, as_path)
 
     def doubt(self, found: Readings | Open[Readings]) -> str:
@@ -233,7 +233,7 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
 
 
 class SizePrompt(Prompt[Job]):
-    """A prompt for one size of the event; what it cannot be is told below the line."""
+    """A prompt for one size of the event; errors are shown below the line."""
 
     def __init__(self, state: BenchState, field: Field, glyphs: Glyphs) -> None:
         self._state, self._field = state, field
@@ -242,7 +242,7 @@ class SizePrompt(Prompt[Job]):
         super().__init__(text, glyphs, title, f"{field.meaning} {CAUTION}")
 
     def read(self, text: str) -> Job:
-        """Return the sizes of the events with this one typed."""
+        """Return the sizes of the events with this one changed."""
         from tui.bench.views.events import size_typed  # rides load when they are looked at
 
         try:
@@ -253,7 +253,7 @@ class SizePrompt(Prompt[Job]):
 
 
 class WantsPrompt(Prompt[tuple[Want, ...]]):
-    """A prompt for figures; what cannot be wanted is told below the line."""
+    """A prompt for target figures; errors are shown below the line."""
 
     def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
         self._units = units
@@ -261,7 +261,7 @@ class WantsPrompt(Prompt[tuple[Want, ...]]):
         super().__init__("", glyphs, "Targets for the selected setup", hint)
 
     def read(self, text: str) -> tuple[Want, ...]:
-        """Return what is wanted."""
+        """Return the target figures."""
         try:
             wants = wants_of(text, self._units)
         except UnusableWant as unusable:

@@ -107,7 +107,8 @@ def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
     """Return columns, from 0, by the words of their roles; raises `UnusableReadings`."""
     found = {word.lower(): int(number) - 1 for word, number in _PLACE.findall(text)}
     if not any({role.word for role in roles} == set(found) for roles in subject.sets):
-        numbered = (f"{role.word} {place}" for place, role in enumerate(min(subject.sets, key=len), 1))
+        shortest = min(subject.sets, key=len)
+        numbered = (f"{role.word} {place}" for place, role in enumerate(shortest, 1))
         words = ", ".join(dict.fromkeys(role.word for roles in subject.sets for role in roles))
         raise UnusableReadings(
             f"{quoted(text)} cannot be read; give the numbers of the columns as in "
