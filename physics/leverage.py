@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from physics.answer import FrameAnswer
 from physics.arrays import NONE, Scalar, Values, per_point, values
 from physics.case import Fork, Frame, LeverageEnds, Linkage, Measured, Table
+from physics.cubic import Cubic, shape_preserving
 from physics.faults import Fault, Refused
 from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
@@ -61,17 +62,13 @@ def _between_ends(ends: LeverageEnds, t: Values, frame: Frame) -> tuple[Values, 
 
 
 def _through_table(table: Table, longest: float, wheel: Values) -> tuple[Values, Values]:
-    from scipy.interpolate import PchipInterpolator
-
     travel = table.travel
     if len(travel) < 2 or np.any(np.diff(travel) <= 0):
         raise Refused(Fault(_ROWS, "not_increasing"))
     first, last = float(travel[0]), float(travel[-1])
     if first > _HAIR or last < longest - _HAIR:
         raise Refused(Fault(_ROWS, "not_covered", {"first": first, "last": last, "wheel_travel": longest}))
-    curve = PchipInterpolator(travel, table.ratio)
-    inside = np.clip(wheel, first, last)
-    return values(curve(inside)), values(curve.derivative()(inside))
+    return shape_preserving(travel, table.ratio).at(np.clip(wheel, first, last))
 
 
 def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Values]:
@@ -88,8 +85,6 @@ def _through_pairs(pairs: Measured, wheel: Values) -> tuple[Values, Values, Valu
 
 def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, Values]:
     """Return L and dL/dw of the linkage at the same fractions of the travel."""
-    from scipy.interpolate import CubicHermiteSpline
-
     wrong_shock = eye_faults(linkage, frame.eye_to_eye)
     try:
         motion = move(linkage, float(np.max(frame.stroke)))
@@ -99,11 +94,12 @@ def _of_linkage(linkage: Linkage, frame: Frame, wheel: Values) -> tuple[Values, 
         raise Refused(*wrong_shock)
     if np.isnan(motion.wheel[-1]):  # the stroke is not known
         return np.full_like(wheel, np.nan), np.full_like(wheel, np.nan)
-    curve = CubicHermiteSpline(motion.wheel, motion.ratio, motion.slope)
+    curve = Cubic(motion.wheel, motion.ratio, motion.slope)
     reached = np.interp(frame.stroke, motion.stroke, motion.wheel)
     share = per_point(reached / frame.wheel_travel)
     there = np.clip(wheel * share, 0.0, motion.wheel[-1])
-    return values(curve(there)), values(curve.derivative()(there) * share)
+    ratio, slope = curve.at(there)
+    return ratio, slope * share
 
 
 SILENT_CLOSURE = 0.005
@@ -410,18 +406,16 @@ def table_over_travel(stroke: Values, ratio: Values) -> Table:
 
     L(x) is the shape-preserving cubic (PCHIP) through the rows, as L(w) of a table over travel is, and
     w(x) = ∫₀ˣ L dx′ its exact integral. Rows are added between those far apart. `stroke` starts at 0
-    and increases, `ratio` is positive; scipy raises `ValueError` for strokes that do not increase.
+    and increases, `ratio` is positive; `ValueError` for strokes that do not increase.
 
     >>> table = table_over_travel(values([0.0, 0.060]), values([2.5, 2.5]))
     >>> round(float(table.travel[-1]), 6)
     0.15
     """
-    from scipy.interpolate import PchipInterpolator
-
-    curve = PchipInterpolator(stroke, ratio)
+    curve = shape_preserving(stroke, ratio)
     steps = np.ceil(np.diff(stroke) / (_LONGEST_STEP * stroke[-1]) - 1e-9).astype(np.intp)
     places = np.interp(_counted(steps), np.arange(len(stroke)), stroke)
-    return Table(values(curve.antiderivative()(places)), values(curve(places)))
+    return Table(curve.integral(places), curve.at(places)[0])
 
 
 def _counted(steps: np.typing.NDArray[np.intp]) -> Values:

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import NONE, Marks, Values, values
+from physics.cubic import Cubic
 from physics.leverage import LeverageCurve
 
 Progress = Callable[[float], None]
@@ -211,18 +212,10 @@ def _wheel_of(length: Values, lever: LeverageCurve, of: Of) -> Values:
     full = float(lever.stroke)
     inside = np.clip(length, 0.0, full)
     first, last = float(lever.nodes.ratio[..., 0]), float(lever.nodes.ratio[..., -1])
-    found = values(_spline(lever)(np.nan_to_num(inside)))
+    nodes = lever.nodes
+    found, _ = Cubic(nodes.stroke, nodes.wheel, nodes.ratio).at(np.nan_to_num(inside))
     beyond = np.where(length < 0, first * length, np.where(length > full, last * (length - full), 0.0))
     return values(found + beyond)
-
-
-def _spline(lever: LeverageCurve) -> Callable[[Values], Values]:
-    """Return w(x), the cubic Hermite spline through the nodes of a lever with dw/dx = L."""
-    from scipy.interpolate import CubicHermiteSpline
-
-    nodes = lever.nodes
-    found: Callable[[Values], Values] = CubicHermiteSpline(nodes.stroke, nodes.wheel, nodes.ratio)
-    return found
 
 
 def _stroke_of(wheel: Values, lever: LeverageCurve) -> Values:

@@ -51,13 +51,19 @@ def test_only_units_imports_the_unit_library() -> None:
     }
 
 
-def test_an_answer_from_ends_loads_no_scipy_pint_or_screen() -> None:
+def test_an_answer_of_any_leverage_but_pairs_loads_no_scipy_pint_or_screen() -> None:
     script = (
-        "import sys; from physics.bench import answer;"
+        "import sys; import numpy as np; from physics.bench import answer;"
         "from physics.case import *; from physics.case import LeverageEnds;"
-        "case = Case(ScaleReading(60.0, 4.0), Frame(0.15, 0.06, LeverageEnds(2.8, 2.25)), "
-        "Target(0.3, 'travel'), Ambient(293.15, 101325.0), (Setup('c', Coil(None, 0.001, 4378.0)),));"
-        "assert answer(case).setups[0].state == 'ok';"
+        "ends, fork = LeverageEnds(2.8, 2.25), Fork(1.1);"
+        "table = Table(np.array([0.0, 0.08, 0.15]), np.array([2.8, 2.5, 2.25]));"
+        "names, places = ('m', 'a', 's', 'f'), ((0.0, 0.0), (0.435, 0.0), (0.16, 0.07), (0.0, 0.235));"
+        "drawn = Linkage(names, places, ('m', 'f'), (('m', 'a'), ('m', 's'), ('a', 's')), 'a', ('s', 'f'));"
+        "frames = [Frame(0.15, 0.06, ends), Frame(0.1337, 0.15, fork), Frame(0.15, 0.06, table), "
+        "Frame(0.1515, 0.06, drawn)];"
+        "cases = [Case(ScaleReading(60.0, 4.0), frame, Target(0.3, 'travel'), Ambient(293.15, 101325.0), "
+        "(Setup('c', Coil(None, 0.001, 4378.0)),)) for frame in frames];"
+        "assert [str(answer(case).setups[0].state) for case in cases] == ['ok'] * 4;"
         "print(sorted({'scipy', 'pint', 'textual', 'plotext'} & set(sys.modules)))"
     )
     done = subprocess.run(

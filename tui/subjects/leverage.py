@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from physics.arrays import Values, values
 from physics.case import Measured
 from physics.faults import Refused
+from physics.leverage import table_over_travel
 from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
 from physics.units import Dimension, UnitFault, parse
 from tui.job.answer import JobAnswer
@@ -158,8 +159,6 @@ def _ratios(rows: _Rows) -> tuple[Values, Values]:
         raise UnusableReadings(f"{where}: {over.name} begins at {first:g} mm; {accepted}")
     if over is TRAVEL:
         return rows.of[TRAVEL], rows.of[RATIO]
-    from physics.leverage import table_over_travel  # scipy comes with it
-
     found = table_over_travel(rows.of[STROKE] / 1e3, rows.of[RATIO])
     travel, kept = np.unique(np.round(found.travel * 1e3, _WORKED_OUT), return_index=True)
     if travel[-1] > RANGES[TRAVEL].high:
