@@ -172,7 +172,7 @@ class FilePrompt(TablePrompt[Found], CompletingPrompt[Found | Open[Found]]):
     def __init__(
         self, screen: BenchScreen, title: str, hint: str, reader: Callable[[Path], Callable[[Told], Found]]
     ) -> None:
-        """Ask for a file in the folder of the session; `reader` opens it and returns a reader of its table."""
+        """Ask for a file in the session's folder; `reader` opens it and returns a reader of its table."""
         super().__init__(f"{screen.session.folder}/", screen.glyphs, title, hint)
         self._reader = reader
 

@@ -17,25 +17,24 @@ if TYPE_CHECKING:
 
 
 _LATE = 1.0
-"""Time without a draft after which a person is told [s]."""
+"""Time after which a missing draft is reported [s]."""
 _PARTING = 0.3
-"""Longest time for which the end waits for a disk or a server [s]."""
+"""Longest time to wait for a disk or server when the program ends [s]."""
 
 
 class Session:
-    """Where the job on the bench came from, and the draft that outlives a dropped line.
+    """Origin of the job on the bench, and its draft, which survives a dropped connection.
 
-    `file` is the job file and `entry` the place in the records, each None if there is none, `recorded`
-    the job as it is known to be there and `recorded_logs` its logged rides. `opening` is another one with
-    every job that is put on the bench. `trouble` says why what is typed is in no draft, empty as long as it
-    is in one or needs none. `claimed` holds what no other session may take meanwhile: an older draft that is
-    being offered.
+    `file` is the job file and `entry` the place in the records, each None if there is none; `recorded` is the
+    job as saved there and `recorded_logs` its logged rides. `opening` is a new object for every job put on
+    the bench. `trouble` says why there is no draft, empty if there is one or none is needed. `claimed` holds
+    locks of this session: that of an older draft being offered.
     """
 
     def __init__(
         self, file: OpenedFile | None = None, entry: Entry | None = None, records: Records | None = None
     ) -> None:
-        """Start with the file or the entry that was opened, if any; `records` is the way to the records."""
+        """Start with the file or the entry that was opened, if any; `records` gives access to the records."""
         self.file = file
         self.entry = entry
         self.records = records or Records()
@@ -51,7 +50,7 @@ class Session:
         self._elsewhere: Path | None = None
         self.claimed = ExitStack()
         self.writes = False
-        """Whether the job is being written to its file."""
+        """Whether a write to the job's file is in progress."""
 
     @property
     def _draft(self) -> DraftThread:
@@ -62,11 +61,11 @@ class Session:
 
     @property
     def waits_for_draft(self) -> bool:
-        """Whether a draft is asked for that is not there yet."""
+        """Whether a requested draft is not written yet."""
         return self._own_draft is not None and self._own_draft.waiting is not None
 
     def has_draft(self, job: Job) -> bool:
-        """Return whether a job is in the draft."""
+        """Return whether the draft contains a job."""
         return job is self._kept
 
     @property
@@ -86,7 +85,7 @@ class Session:
 
     @property
     def place_in_records(self) -> PlaceInRecords | None:
-        """Where in the records saving goes on, None before the job is there."""
+        """The place in the records to save to, None if the job is not there yet."""
         from tui.store.kept import RecordLink as PlaceInRecords
 
         return PlaceInRecords.of_note(self.entry)
@@ -94,17 +93,16 @@ class Session:
     def lives_in_records(
         self, place: PlaceInRecords, job: Job, text: str, logs: tuple[LogFile, ...] = ()
     ) -> None:
-        """Continue at a place in the records, where `job` is now, as `text`, with its logged rides."""
+        """Continue at a place in the records that has `job`, as `text`, and its logged rides."""
         self.recorded_logs = logs
         self.entry, self.recorded, self._text = place.as_note(), job, text
-        # A draft of it is not needed any more, or belongs to this place from now on.
+        # A draft is no longer needed, or belongs to this place from now on.
         self._kept = self._asked = None
 
     def keep(self, history: History) -> str:
-        """Keep a draft of a job that is not saved, one that is saved needs none; return what to tell of it.
+        """Write a draft if the job has unsaved changes, else remove it; return a message, if any.
 
-        A job that could not be kept is tried again each time. The disk is not waited for: `look` says later
-        what became of it.
+        A failed draft is tried again each time. This does not wait for the disk: `look` reports the result.
         """
         if history.job is self._kept:
             return ""
@@ -118,7 +116,7 @@ class Session:
         return self.look()
 
     def look(self) -> str:
-        """Look what became of the draft; return what to tell of it."""
+        """Check the result of the last draft; return a message, if any."""
         if self._asked is None:
             return ""
         waiting, kept = self._draft.waiting, self._draft.kept
@@ -134,18 +132,18 @@ class Session:
         return f"{kept.why[:1].upper()}{kept.why[1:]}: drafts go to {self._elsewhere} for now."
 
     def save(self, job: Job, path: Path, *, overwrite: bool = False) -> OpenedFile:
-        """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does. For any thread."""
+        """Write the job; raises `ChangedMeanwhile` and `FileTrouble` as `files.save` does. Thread-safe."""
         from tui.job.files import save
 
         return save(job, path, self.file, overwrite=overwrite)
 
     def saved(self, file: OpenedFile) -> None:
-        """Go on with the file that was written."""
+        """Continue with the file that was written."""
         self.file = file
         self.leave()
 
     def opened(self, file: OpenedFile | None, entry: Entry | None = None) -> None:
-        """Continue with another file or entry; the draft of the last job goes."""
+        """Continue with another file or entry; the draft of the last job is removed."""
         self.file, self.entry, self._path = file, entry, None
         self.recorded = self._text = None
         self.recorded_logs = ()
@@ -153,9 +151,9 @@ class Session:
         self.leave()
 
     def recovered(self, path: Path | None, entry: Entry | None = None) -> None:
-        """Continue with a draft that was meant for `path` or `entry`; what is there now is not known.
+        """Continue with a recovered draft of `path` or `entry`, whose present content is unknown.
 
-        What was on the bench before stays in a draft of its own for a later session.
+        The job that was on the bench stays in a draft of its own for a later session.
         """
         self._let_go()
         self._own_draft = None
@@ -165,9 +163,9 @@ class Session:
         self.opening = object()
 
     def leave_behind(self) -> None:
-        """End without the owner's word: the draft, if there is one, waits for a later session.
+        """End without asking: the draft, if any, is kept for a later session.
 
-        Neither a disk nor a server holds up the end.
+        Neither a disk nor a server delays the end.
         """
         from tui.job.drafts import done_within
 
@@ -185,7 +183,7 @@ class Session:
         self.records.close()
 
     def leave(self) -> None:
-        """Let the draft go: its job is saved, or not wanted."""
+        """Remove the draft: its job is saved or discarded."""
         self._kept, self._asked, self.trouble = None, None, ""
         if self._own_draft is not None:
             self._own_draft.discard()

@@ -1,4 +1,4 @@
-"""All that the bench is: job, step, view, focus, open value, answer and faults, and what moves them."""
+"""The state of the bench (job, step, view, focus, open value, answer, faults) and its transitions."""
 
 from __future__ import annotations
 
@@ -44,18 +44,18 @@ if TYPE_CHECKING:
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
 EVENTS, LOGGED = "events", "logged"
-"""Views that the bench itself knows by their ids."""
+"""Ids of views that other modules of the bench refer to."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
-"""Views that are one chart of their own; "chart" goes through all of them."""
+"""Views that show one chart; the view "chart" cycles through all charts."""
 _FIRST_VIEWS = tuple(views[0] for views in VIEWS.values())
 
 
 class EventChoice(NamedTuple):
-    """What the wheel rides through in the view of events, and how that is shown.
+    """The event in the view of events, and how it is shown.
 
-    `sizes` are those of all events as typed, `knob` the one under the cursor, `shows` the place of what the
-    chart has, `at` the moment that is read [s], None for that of deepest travel. `slower` is how many times
-    slower than the ride the replay is, `plays` whether it is under way.
+    `sizes` are those of all events as typed, `knob` the one under the cursor, `shows` the index of the
+    quantity in the chart, `at` the time of the readout [s], None for that of deepest travel. `slower` is the
+    factor by which the replay is slower than real time, `plays` whether it is running.
     """
 
     name: str = "drop"
@@ -71,9 +71,9 @@ class EventChoice(NamedTuple):
 
 
 class LogChoice(NamedTuple):
-    """The logged rides that are looked at, one or two, and the place of the chart that is shown of them.
+    """One or two logged rides, and the index of the chart shown.
 
-    `on_sheet` is whether the first of them stands on the setup sheet.
+    `on_sheet`: the first of them is on the setup sheet.
     """
 
     files: tuple[LogFile, ...] = ()
@@ -82,7 +82,7 @@ class LogChoice(NamedTuple):
 
 
 def with_log(state: BenchState, file: LogFile, *, beside: bool = False) -> BenchState:
-    """Return the state with a logged ride in place of those before, or `beside` the first; its view shown."""
+    """Return the state with a logged ride in its view, replacing others, or `beside` the first."""
     files = (*state.log.files[:1], file) if beside else (file,)
     is_same = beside and state.log.on_sheet
     return show_view(replace(state, log=LogChoice(files, on_sheet=is_same)), LOGGED)
@@ -96,9 +96,9 @@ def without_log(state: BenchState) -> BenchState:
 
 
 class SweepChoice(NamedTuple):
-    """What is swept: over which input, in a map against which second one, and which figure it shows.
+    """The sweep: its input, the second input of a map, and the figure shown.
 
-    At first that is the breakaway force under riders of every weight.
+    The default is the breakaway force over rider mass.
     """
 
     over: str = ""
@@ -119,7 +119,7 @@ def map_field(state: BenchState) -> BenchState:
 
 
 def next_figure(state: BenchState, steps: int) -> BenchState:
-    """Show the next figure that one of the setups has."""
+    """Show the next figure that at least one setup has."""
     names, before = figures_here(state), state.sweep.figure
     here = names.index(before) if before in names else 0
     return replace(state, sweep=state.sweep._replace(figure=names[(here + steps) % len(names)]))
@@ -140,7 +140,7 @@ def figures_here(state: BenchState) -> tuple[str, ...]:
 
 
 def solved_case(state: BenchState) -> Case | None:
-    """Return the last valid case with every rate and pressure as solved, the selected setup first."""
+    """Return the last valid case with all rates and pressures solved, the selected setup first."""
     if state.answer is None:
         return None
     setups = [setup.setup for setup in state.answer.answer.setups]
@@ -149,7 +149,7 @@ def solved_case(state: BenchState) -> Case | None:
 
 
 def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
-    """Return the first of the wanted inputs that a case has, else the first it has at all; never `but`."""
+    """Return the first of the wanted inputs that a case has, else its first input; never `but`."""
     from physics.inputs import inputs_of
 
     there = {one.name: one for one in inputs_of(case) if one.name != but}
@@ -157,14 +157,14 @@ def chosen_input(case: Case, wanted: Sequence[str], but: str = "") -> Input:
 
 
 class SavedJob(NamedTuple):
-    """A job of the records: its place, and the words besides its title by which it is found."""
+    """A job of the records: its place, and further words for the finder besides its title."""
 
     place: JobPlace
     words: str
 
 
 class Complaint(NamedTuple):
-    """The place of a symptom in `SYMPTOMS` and that of the change that is looked at."""
+    """The index of a symptom in `SYMPTOMS`, and of the selected change."""
 
     symptom: int = 0
     change: int = 0
@@ -174,33 +174,33 @@ NO_SETUP_OF = {
     "air": "The job has no air spring: Space, then a, adds one.",
     "coil": "The job has no coil: Space, then c, adds one.",
 }
-"""Said where a view of one kind of setup is requested and there is none, by kind."""
+"""Message if a view needs a setup of a kind that the job does not have, by kind."""
 LEFT_OUT = "Example {} left off sheet and report; on Frame: Space e, Space k remove it."
-"""Said when a job becomes a customer's while one wheel is still an invented example."""
+"""Message when a job gets a customer while one wheel is still an invented example."""
 
 
 @dataclass(frozen=True)
 class BenchState:
-    """One moment of the bench.
+    """One state of the bench. Derived values are computed once per state, on first use.
 
-    `rows` holds the selected row of every panel, so that each is found again where it was left. `bike_answer`
-    is the last valid answer, `bike_faults` why there is none for the job as it is now, both of the whole
-    bike. `wheel` is the one on the bench: job, panels, answer and faults are those of this wheel alone.
-    `option` is the one picked in the list of options of a choice while that is open, None while it is not.
-    `cursor` is where the chart is read, a fraction of the wheel travel; `setup` the selected setup, which is
-    the one of the panel or of the row under the cursor; `other_setup` the one selected at the other wheel;
-    `note` the last thing said to the person; `recent` the jobs open last, `saved` those of the
-    records as far as they are known. `views` are the
-    views last shown in each step, `in_view` whether the view has the focus, else the fields have it; `figure`
-    is the row of the table with its cursor, `taken` the line of a view that Enter takes, `cell`
-    the row and the column of a table or map with its cursor, None where the job is now. `zoom` gives the
-    pane with the focus the whole screen, `unfolded` are the steps with all their fields, `menu` and `finder`
-    are open in the place of the lines below, `helps` shows the help in the place of the view.
-    `complaint` is what was felt on the ride, `sweep` what a sweep or a map shows, `event` what the wheel
-    rides through, `log` the logged rides that are looked at, `worked` what a view last calculated in the
-    background, `readings` what was read off a shock, `wants` the target figures, `left` the
-    last jobs of its history that were left, each with the setup selected then. What follows from these is
-    calculated once for each state, when first asked for.
+    The job: `bike_answer` is the last valid answer, `bike_faults` say why there is none for the present job,
+    both of the whole bike. `wheel` is the one on the bench; job, panels, answer and faults are those of this
+    wheel alone. `left` has the jobs of the history that were left last, each with the setup selected then.
+    `recent` are the recent jobs, `saved` the known ones of the records.
+
+    Selection: `rows` has the selected row of every panel. `setup` is the selected setup, that of the panel or
+    of the row under the cursor, `other_setup` the one selected at the other wheel. `option` is the one picked
+    in an open list of options, None while none is open.
+
+    Views: `views` are the views last shown in each step; with `in_view` the view has the focus, else the
+    fields. `cursor` is the position of the chart's readout as a fraction of the wheel travel, `figure` the
+    selected row of the table, `taken` the selected line of a view that Enter takes, `cell` the selected row
+    and column of a table or map, None for the job's present values. `zoom` gives the pane with the focus the
+    whole screen; `unfolded` are the steps that show all their fields; `menu` and `finder` replace the lines
+    below when open; `helps` shows the help instead of the view. `note` is the last message.
+
+    Contents of views: `complaint` (the symptom and change selected), `sweep`, `event`, `log` (the logged
+    rides), `readings`, `wants` (the target figures), `worked` (the last result computed in the background).
     """
 
     history: History
@@ -246,7 +246,7 @@ class BenchState:
 
     @cached_property
     def job(self) -> Job:
-        """The wheel on the bench as a job of its own; without a front that is the whole job."""
+        """The wheel on the bench as a job of its own; for a job of one wheel, the whole job."""
         return wheel_job(self.bike, self.wheel)
 
     @cached_property
@@ -298,12 +298,12 @@ class BenchState:
 
     @property
     def takes_text(self) -> bool:
-        """Whether the selected row is typed into, as all are but choices."""
+        """Whether the selected row takes typed text, as all rows except choices do."""
         return is_field(self.row) and not isinstance(self.row.kind, Choice)
 
     @cached_property
     def is_outdated(self) -> bool:
-        """Whether the answer on the screen is that of an older job."""
+        """Whether the answer on the screen belongs to an older job."""
         return self.answer is not None and self.answer.job != self.job
 
 
@@ -313,13 +313,13 @@ def kind_of(setup: Tree) -> str:
 
 
 def open_bench(history: History, units: ShopUnits = USUAL) -> BenchState:
-    """Return the bench with a job on it, the rider's mass selected and nothing answered yet."""
+    """Return the bench with a job, the rider's mass selected, not answered yet."""
     state = BenchState(history, (), units=units)
     return select_field(replace(state, rows=_fitting(None, state)), RIDER_MASS)
 
 
 def select_field(state: BenchState, path: TreePath) -> BenchState:
-    """Return the state with the cursor on the row at `path`, unfolded if need be; itself without one."""
+    """Return the state with the cursor on the row at `path`, unfolded if needed; unchanged without one."""
     for panel, shown in enumerate(state.panels):
         index = shown.index_of(path)
         if index is not None:
@@ -330,7 +330,7 @@ def select_field(state: BenchState, path: TreePath) -> BenchState:
 
 
 def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
-    """Return the state with the cursor on a row, both numbers limited to what there is."""
+    """Return the state with the cursor on a row, both indices clamped."""
     panel = min(max(panel, 0), len(state.panels) - 1)
     there = state.panels[panel].rows
     row = min(max(row, 0), max(len(there) - 1, 0))
@@ -348,11 +348,11 @@ def switch_rest(state: BenchState) -> BenchState:
 
 
 def with_job(state: BenchState, job: Job) -> BenchState:
-    """Return the state after an edit of the wheel on the bench: in the history, answered, the cursor kept."""
+    """Return the state after an edit of the wheel on the bench: in the history, answered, cursor kept."""
     job = still_on_bike(state.job, job)
     after = with_history(leaving(state), state.history.then(with_wheel_job(state.bike, state.wheel, job)))
     if state.bike_answer is None and after.answer is not None:
-        # The first curves of a new job are read where its setup settles.
+        # The first curves of a new job are read at its sag.
         after = replace(after, cursor=at_sag(after.answer.answer, after.setup) or after.cursor)
     out = left_out(after.bike)
     if out is None or out == left_out(state.bike):
@@ -364,17 +364,17 @@ _MOST_LEFT = 50
 
 
 def leaving(state: BenchState) -> BenchState:
-    """Return the state about to leave its job for another one of its history: the selection is kept."""
+    """Return the state before going to another job of its history: the selection is remembered."""
     return replace(state, left=(*state.left, (state.bike, state.setup))[-_MOST_LEFT:])
 
 
 def with_history(state: BenchState, history: History) -> BenchState:
-    """Return the state on another job of its history, answered, the cursor on the same row if it is there."""
+    """Return the state on another job of its history, answered, the cursor on the same row if possible."""
     return at_wheel(state, history, state.wheel if has_front(history.job) else "rear")
 
 
 def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
-    """Return the state at a wheel of a job of its history, answered, the cursor kept where possible."""
+    """Return the state at a wheel of a job of its history, answered, the cursor on its row if possible."""
     path, step = state.row.path, state.step
     setup = min(state.setup, max(len(wheel_job(history.job, wheel).setups) - 1, 0))
     after = replace(state, history=history, wheel=wheel, setup=setup)
@@ -397,7 +397,7 @@ def with_answer(state: BenchState) -> BenchState:
 
 
 def _fitting(before: BenchState | None, after: BenchState) -> tuple[int, ...]:
-    """Return a selected row for every panel, kept where it exists; the last three are other steps."""
+    """Return the selected row of every panel, kept where it exists; the last three panels are other steps."""
     tail = len(Step) - Step.COMPARE
     rows = before.rows if before else ()
     first, last = rows[:-tail], rows[-tail:]
@@ -407,7 +407,7 @@ def _fitting(before: BenchState | None, after: BenchState) -> tuple[int, ...]:
 
 
 def next_chart(state: BenchState, steps: int) -> BenchState:
-    """Go some charts forward in the cycle."""
+    """Advance by some charts, wrapping around."""
     charts = tuple(ChartView)
     return replace(state, chart=charts[(charts.index(state.chart) + steps) % len(charts)])
 
@@ -418,13 +418,13 @@ def switch_slow(state: BenchState) -> BenchState:
 
 
 def next_units(state: BenchState) -> BenchState:
-    """Go to the next system of units; typed values keep theirs."""
+    """Switch to the next system of units; typed values keep theirs."""
     units = following(state.units)
     return replace(state, units=units, note=f"Figures in {units.name} units; typed values keep theirs.")
 
 
 def show_step(state: BenchState, step: int) -> BenchState:
-    """Go to a step, to its fields, at the row that was selected there last; past the last comes the first."""
+    """Go to the fields of a step, at the row selected there last; wraps around."""
     to = Step(step % len(Step))
     if to is Step.RIDE and state.job.get(ON_BIKE) is not None:
         state = replace(state, setup=setup_on_bike(state.job))
@@ -435,7 +435,7 @@ def show_step(state: BenchState, step: int) -> BenchState:
 
 
 def select_setup(state: BenchState, index: int) -> BenchState:
-    """Select a setup and stay in the step: its panel or its rows are those with the cursor."""
+    """Select a setup without leaving the step: the cursor goes to its panel or rows."""
     count = len(state.job.setups)
     index = min(max(index, 0), max(count - 1, 0))
     if state.step is Step.SPRINGS and count:
@@ -467,7 +467,7 @@ def cursor_to_sag(state: BenchState) -> BenchState:
 
 
 def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchState:
-    """Return the bench with another job on it, answered, read at its sag; units, zoom, finder, event stay."""
+    """Return the bench with another job, answered, read at its sag; units, zoom, finder and event stay."""
     fresh = replace(
         open_bench(history, before.units),
         recent=before.recent,
@@ -481,7 +481,7 @@ def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchSt
 
 
 def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:
-    """Show a view, in the step that has it, and give it the focus; one of a kind of setup selects one."""
+    """Show a view in its step and give it the focus; if it needs a kind of setup, select one of that kind."""
     step = step_with(view, state.step)
     there = state if step is state.step else show_step(state, step)
     kind = OF_KIND.get(view, there.kind) if step is Step.SPRINGS else there.kind
@@ -497,7 +497,7 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
 
 
 def turn_view(state: BenchState, steps: int) -> BenchState:
-    """Show the next view of the step, wrapping to the first, and give it the focus."""
+    """Show the next view of the step, wrapping around, and give it the focus."""
     ids = state.view_ids
     if len(ids) == 1 and state.in_view and not state.helps:
         return replace(state, note="This step has one view.")
@@ -510,7 +510,7 @@ def other_pane(state: BenchState) -> BenchState:
 
 
 def step_back(state: BenchState) -> BenchState:
-    """Go one step back: from help to the view, from the view to the fields, from the whole screen to both."""
+    """Go one step back: from help to the view, from the view to the fields, from zoom to both panes."""
     if state.helps:
         return replace(state, helps=False)
     if state.in_view:
@@ -519,19 +519,19 @@ def step_back(state: BenchState) -> BenchState:
 
 
 def switch_zoom(state: BenchState) -> BenchState:
-    """Give the pane with the focus the whole screen, or both panes their places again."""
+    """Zoom the pane with the focus to the whole screen, or show both panes again."""
     return replace(state, zoom=not state.zoom)
 
 
 def shown_chart(state: BenchState) -> ChartView | None:
-    """Return which chart the view is, None if it is none: of a frame that is refused what would fit."""
+    """Return the chart of the view, None if it has none, as the leverage view of a refused frame."""
     if state.view == LEVERAGE and any(fault.path[:1] == ("frame",) for fault in state.faults):
         return None
     return OF_CHART.get(state.view, state.chart if state.view == CHART else None)
 
 
 def is_solved(job: Job, row: Field) -> bool:
-    """Return whether the job asks for this value instead of giving it."""
+    """Return whether this value is to be solved."""
     return isinstance(row.kind, Amount) and row.kind.solvable and job.get(row.path) == SOLVE
 
 
@@ -544,7 +544,7 @@ def solved_text(state: BenchState, row: Field) -> str | None:
 
 
 def answered_setup(state: BenchState, index: int | str) -> SetupAnswer | None:
-    """Return the answer to a setup of the job; that of an older job is known by name and kind."""
+    """Return the answer for a setup of the job; in an outdated answer it is found by name and kind."""
     if state.answer is None or not isinstance(index, int):
         return None
     setups = state.answer.answer.setups

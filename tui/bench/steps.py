@@ -1,4 +1,4 @@
-"""The steps of a job in the order in which the hands work: the panels of each, and the views beside them."""
+"""The steps of a job in working order: the panels of each, and its views."""
 
 from __future__ import annotations
 
@@ -55,18 +55,18 @@ VIEWS: dict[Step, tuple[str, ...]] = {
     Step.RIDE: ("advice", "readings", "events", "logged"),
     Step.HAND_OVER: ("sheet",),
 }
-"""The views of a step by their ids, in the order in which a key goes through them."""
+"""Ids of the views of each step, in the order of the key that cycles through them."""
 OF_KIND = {"pump": "air", "spacers": "air", "wire": "coil"}
-"""Views that only a setup of one kind has."""
+"""Views that exist for one kind of setup only."""
 
 MORE: TreePath = ("more",)
-"""The path of the row that unfolds the rest of a panel, which no job file has."""
+"""Path of the row that unfolds a panel; not a path of the job file."""
 NOTHING: TreePath = ("none",)
-"""The path of the row that stands where the job has no setup, which no job file has either."""
+"""Path of the placeholder row for a job without a setup; not a path of the job file."""
 _BEFORE = 2
-"""Panels before those of the setups."""
+"""Number of panels before those of the setups."""
 NO_SETUP = "on Springs, Space, then c, adds a coil; Space, then a, an air spring."
-"""What to do about a job without a spring, behind what is missing for want of it."""
+"""How to add a spring, for messages on jobs without one."""
 _NO_SETUP = Panel(
     "no setup",
     (
@@ -104,17 +104,17 @@ _REST: dict[Step, frozenset[str]] = {
         )
     ),
 }
-"""The fields that are hidden at first, a setup's without its number."""
+"""Fields that are folded by default; paths of setups without the index."""
 _RIDDEN = ("measured", "ridden", "damper", "tyre")
 """The tables of the ride."""
 _COMPARED = ("rate", "pressure", "preload", "preload_turns", "positive_spacers")
-"""What is nudged in place where setups are compared."""
+"""Fields shown for every setup in Compare."""
 
 
 class StepPanel(NamedTuple):
-    """The rows of one step, of the step of the springs those of one setup; `hidden` are not shown.
+    """The rows of one step; in Springs, of one setup. `hidden` rows are not shown.
 
-    `setup` is the index of the setup that it shows, None if it shows none or all of them.
+    `setup` is the index of that setup, None for panels of no setup or of all.
     """
 
     step: Step
@@ -130,12 +130,12 @@ class StepPanel(NamedTuple):
 
 
 def is_field(row: Field) -> bool:
-    """Return whether a row is a field of the job, not one that unfolds others or says that there is none."""
+    """Return whether a row is a field of the job, not the unfolding row or the placeholder."""
     return row.path not in (MORE, NOTHING)
 
 
 def setup_of_row(row: Field) -> int | None:
-    """Return the index of the setup that a row is of, None for one of none."""
+    """Return the index of the setup that a row belongs to, None without one."""
     return row.path[1] if row.path[0] == "setup" and isinstance(row.path[1], int) else None
 
 
@@ -155,7 +155,7 @@ def views_of(step: Step, kind: str) -> tuple[str, ...]:
 
 
 def step_with(view: str, here: Step) -> Step:
-    """Return the step that has a view, the one where a person is if it has it too."""
+    """Return the step that has a view, preferably the present one."""
     return here if view in VIEWS[here] else next(step for step, views in VIEWS.items() if view in views)
 
 
@@ -163,7 +163,7 @@ def step_with(view: str, here: Step) -> Step:
 def step_panels(bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset()) -> tuple[StepPanel, ...]:
     """Return the panels of a wheel: rider, frame, every setup, compare, ride and hand over.
 
-    The rest of the fields of a step that is not `unfolded` is hidden behind one row.
+    In steps that are not `unfolded`, less used fields are hidden behind one row.
     """
     rider, frame, *setups, record = panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
     ridden = tuple(row for row in record.rows if row.path[0] in _RIDDEN)
@@ -180,7 +180,7 @@ def step_panels(bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset()
 
 
 def _folded(step: Step, panel: Panel, unfolded: frozenset[Step]) -> StepPanel:
-    """Return a panel with the rest of its fields behind one row, or below it where it is unfolded."""
+    """Return a panel with its less used fields behind one row, or below that row if unfolded."""
     rest = _REST.get(step, frozenset())
     hidden = tuple(row for row in panel.rows if _name_of(row) in rest)
     first = tuple(row for row in panel.rows if row not in hidden)
@@ -198,7 +198,7 @@ def _name_of(row: Field) -> str:
 
 
 def _compared(setups: list[Panel]) -> Iterator[Field]:
-    """Yield what of each setup is nudged in place, its name as the heading of the first row."""
+    """Yield the compared fields of each setup, its name as the heading of the first."""
     for setup in setups:
         rows = [row for row in setup.rows if row.path[-1] in _COMPARED]
         for place, row in enumerate(rows):

@@ -1,4 +1,4 @@
-"""The table of figures: which columns and setups fit, its lines of cells, and its widget."""
+"""The table of figures: layout of columns and setups, its rows of cells, and its widget."""
 
 from __future__ import annotations
 
@@ -30,9 +30,9 @@ _LEAST_LABEL = 14
 
 @dataclass(frozen=True, slots=True)
 class Columns:
-    """Widths of the columns and the setups shown; `unit` is 0 where units stand with the numbers.
+    """Column widths and the setups shown; `unit` is 0 if units are shown with the numbers.
 
-    `change` is 0 where the width leaves no room for changes.
+    `change` is 0 if there is no room for changes.
     """
 
     label: int
@@ -43,9 +43,9 @@ class Columns:
 
 
 def columns(width: int, count: int, selected: int, label: int, unit: int) -> Columns:
-    """Plan the table: `count` setups, the selected one always shown, the first beside it where it fits.
+    """Lay out the table for `count` setups: the selected one always, the first too if it fits.
 
-    `label` and `unit` are the longest there are.
+    `label` and `unit` are the widths of the longest label and unit.
     """
     left = MARK + label + 1 + unit
     if width >= left + VALUE + (CHANGE if count > 1 else 0):
@@ -74,14 +74,14 @@ def _shown(room: int, count: int, selected: int) -> tuple[int, ...]:
 
 
 TOO_LONG = "too big"
-"""Stands for a number that its column cannot hold: a cut number would be another number."""
+"""Replaces a number too wide for its column: a truncated number would be wrong."""
 
 
 @dataclass(frozen=True, slots=True)
 class TableView:
-    """All that the lines of the table depend on; `first` is the top row, `cursor` the selected one.
+    """Everything that the lines of the table depend on; `first` is the top row, `cursor` the selected one.
 
-    `unconfirmed` are the setups that stand on values nobody has typed or confirmed.
+    `unconfirmed` are the setups with values nobody has typed or confirmed.
     """
 
     look: ChartLook
@@ -173,7 +173,7 @@ def _numbers(view: TableView, row: TableRow, setup: int) -> CellRow:
 
 
 def _right(text: CellRow, width: int, ellipsis: str) -> CellRow:
-    """Return cells moved to the right edge, at least one blank in front."""
+    """Return cells aligned to the right, with at least one blank in front."""
     room = max(width - 1, 0)
     kept = fitted(text, room, ellipsis, text[-1][1] if text else 0) if len(text) > room else text
     return [(" ", int(Role.BASE))] * (width - len(kept)) + kept
@@ -183,7 +183,7 @@ NO_ANSWER, FIX_FIRST = "No figures yet:", "fix the marked fields first."
 
 
 class FigureTable(LookWidget, can_focus=True):
-    """Figures of every setup. Only the cells that changed are sent to the terminal again."""
+    """Widget with the figures of every setup; repaints only changed cells."""
 
     DEFAULT_CSS = "FigureTable { height: 1fr; }"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -199,13 +199,13 @@ class FigureTable(LookWidget, can_focus=True):
 
     @dataclass
     class RowSelected(Message):
-        """The cursor came to another row; `key` is its figure, see `meaning_of` of the figures."""
+        """Posted when the cursor moves to another row; `key` is its figure."""
 
         key: str
 
     @dataclass
     class SetupSelected(Message):
-        """The person asks for another setup to be the selected one."""
+        """Posted when another setup is to be selected."""
 
         index: int
 
@@ -227,10 +227,10 @@ class FigureTable(LookWidget, can_focus=True):
         figure: str = "",
         missing: str = "",
     ) -> None:
-        """Show an answer, or say that there is none; the selected setup is always in sight.
+        """Show an answer, or say that there is none; the selected setup is always visible.
 
-        `unconfirmed` are the setups that stand on values nobody has typed or confirmed, `figure` the one that
-        the cursor goes to, `missing` what there has to be first, marked fields where empty.
+        `unconfirmed` are the setups with values nobody has typed or confirmed, `figure` is where the cursor
+        goes, `missing` says what is needed first (if empty: the marked fields).
         """
         self._missing = missing or FIX_FIRST
         rows = figure_rows(answer, units) if answer else ()
@@ -245,11 +245,11 @@ class FigureTable(LookWidget, can_focus=True):
         self.redraw()
 
     def on_focus(self) -> None:
-        """Show the cursor as that of the pane with the focus."""
+        """Show the cursor as focused."""
         self.redraw()
 
     def on_blur(self) -> None:
-        """Show the cursor at rest."""
+        """Show the cursor as not focused."""
         self.redraw()
 
     def on_click(self, event: events.Click) -> None:
@@ -259,26 +259,26 @@ class FigureTable(LookWidget, can_focus=True):
             self._select(place)
 
     def on_mouse_scroll_down(self) -> None:
-        """Go down with the wheel of the mouse."""
+        """Scroll down with the mouse wheel."""
         self.action_row(3)
 
     def on_mouse_scroll_up(self) -> None:
-        """Go up with the wheel of the mouse."""
+        """Scroll up with the mouse wheel."""
         self.action_row(-3)
 
     def action_row(self, steps: int) -> None:
-        """Move the cursor by so many figures."""
+        """Move the cursor by some figures."""
         places = [place for place, row in enumerate(self._view.rows) if not row.is_heading]
         here = self._place()
         if here is not None:
             self._select(places[clamp(places.index(here) + steps, 0, len(places) - 1)])
 
     def action_page(self, pages: int) -> None:
-        """Move the cursor by so many screens."""
+        """Move the cursor by some pages."""
         self.action_row(pages * max(self.size.height - 2, 1))
 
     def action_setup(self, steps: int) -> None:
-        """Ask for a neighbour of the selected setup."""
+        """Request a neighbour of the selected setup."""
         index = clamp(self._view.selected + steps, 0, max(len(self._view.names) - 1, 0))
         if index != self._view.selected:
             self.post_message(self.SetupSelected(index))
@@ -294,14 +294,14 @@ class FigureTable(LookWidget, can_focus=True):
             self.post_message(self.RowSelected(self.row_key))
 
     def redraw(self) -> None:
-        """Calculate the lines."""
+        """Compute the lines."""
         (width, height), view = self.size, self._view
         if not view.rows:
             lines = told(f"{NO_ANSWER} {self._missing}", width, self._look.glyphs)[:height]
             self.put([fitted(line, width, self._look.glyphs.ellipsis) for line in lines])
             return
         cursor = self._place() or 0
-        # A heading right above the cursor is kept in sight with it.
+        # Keep a heading directly above the cursor visible.
         shown = max(height - 1, 1)
         top = cursor - 1 if shown > 1 and cursor and view.rows[cursor - 1].is_heading else cursor
         first = clamp(view.first, cursor - shown + 1, top)

@@ -1,4 +1,4 @@
-"""What the views are called, in their pane's title strip and in the finder, what each shows and explains."""
+"""Names and descriptions of the views, for title strip, finder and help."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ VIEW_NAMES: Mapping[str, str] = {
     "logged": "logged ride",
     "sheet": "setup sheet",
 }
-"""By the id of a view its name."""
+"""Names of the views by id."""
 VIEW_SENTENCES: Mapping[str, str] = {
     "chart": "Force and rate curves of every setup over the travel.",
     "leverage": "Leverage ratio over the wheel travel.",
@@ -55,7 +55,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "logged": "What a logger recorded on the ride, next to what is expected of the setup.",
     "sheet": "The setup sheet that goes with the bike.",
 }
-"""By the id of a view what it shows."""
+"""What a view shows, by id."""
 VIEW_HELP: Mapping[str, str] = {
     "chart": "Shaft force, wheel force, wheel rate, spring rate, chamber pressures; sag as a band, the "
     "last tenth of the travel shaded; the slow curve and the riding curve.",
@@ -92,10 +92,10 @@ VIEW_HELP: Mapping[str, str] = {
     "one cycling gives the negative volume; sag gives the load. Standard error, residuals.",
     "sheet": "What to set, sag to expect, changes, cautions, spring to order; workings as an appendix.",
 }
-"""By the id of a view what it explains, in the words that one looks for."""
+"""Further words by which the finder finds a view, by id."""
 _READ = (("Left Right", "read"), ("Up Down", "chart"))
 LINES = (("Up Down", "line"), ("Enter", "use it"))
-"""What keys do in a view with lines that can be taken."""
+"""Keys of a view with lines that can be taken."""
 _MATCH = (("Left Right", "target setup"), ("Up Down", "coil"), ("Enter", "try it"))
 VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "chart": _READ,
@@ -118,4 +118,4 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "logged": (("Left Right", "chart"), ("< >", "change"), ("Enter", "try it")),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
-"""By the id of a view what keys do in it, for the footer."""
+"""Keys of a view for the footer, by id."""

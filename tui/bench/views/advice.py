@@ -23,28 +23,28 @@ _PATH: TreePath = ("ridden", "symptom")
 
 
 def symptom_now(state: BenchState) -> Symptom:
-    """Return the symptom that is looked at."""
+    """Return the selected symptom."""
     return tuple(SYMPTOMS)[state.complaint.symptom]
 
 
 def ticked(state: BenchState) -> tuple[Symptom, ...]:
-    """Return what the job says was felt."""
+    """Return the symptoms recorded in the job."""
     return symptoms_of(state.job.get(_PATH))
 
 
 def asked(state: BenchState) -> tuple[Symptom, ...]:
-    """Return the symptoms that changes are wanted for: those ticked, else the one looked at."""
+    """Return the symptoms to find changes for: those ticked, else the selected one."""
     return ticked(state) or (symptom_now(state),)
 
 
 def symptom_turned(state: BenchState, steps: int) -> BenchState:
-    """Go to another symptom; where none is ticked, to its best change."""
+    """Select another symptom; if none is ticked, also select its best change."""
     place = (state.complaint.symptom + steps) % len(SYMPTOMS)
     return replace(state, complaint=Complaint(place, state.complaint.change if ticked(state) else 0))
 
 
 def symptom_ticked(state: BenchState, way: int) -> BenchState:
-    """Tick the symptom looked at, or take the tick off: the job says then how it rode; undo reverts it."""
+    """Tick or untick the selected symptom; this records it in the job, undo reverts it."""
     here, before = symptom_now(state), ticked(state)
     if (here in before) == (way > 0):
         is_so = "ticked already" if way > 0 else "not ticked"
@@ -57,7 +57,7 @@ def symptom_ticked(state: BenchState, way: int) -> BenchState:
 
 
 def change_turned(state: BenchState, steps: int) -> BenchState:
-    """Look at another change of the list."""
+    """Select another change."""
     found = advice_here(state)
     if found is None or not found.changes:
         return state
@@ -66,12 +66,12 @@ def change_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def change_here(state: BenchState, found: Advised) -> int:
-    """Return the place of the change looked at among those there are."""
+    """Return the index of the selected change, clamped."""
     return min(state.complaint.change, max(len(found.changes) - 1, 0))
 
 
 def advice_asked(state: BenchState) -> AdviceAsked | None:
-    """Return what advice is asked for, None before there was any answer."""
+    """Return the request for advice, None before there is an answer."""
     seat = seat_here(state)
     if seat is None or state.bike_answer is None:
         return None
@@ -91,13 +91,13 @@ def has_change(state: BenchState) -> bool:
 
 
 def change_tried(state: BenchState) -> BenchState:
-    """Add the selected setup with the change as a setup of its own and go to it; undo reverts it."""
+    """Add a copy of the selected setup with the change applied and select it; undo reverts it."""
     here, found = advice_asked(state), advice_here(state)
     if state.is_outdated or here is None:
         return replace(state, note=FIX_FIRST)
     if found is None or not found.changes:
         return replace(state, note="No change to try.")
-    # What is promised was read off the very text that is typed here.
+    # The predicted figures were computed from exactly these texts.
     table = here.typed(found.changes[change_here(state, found)])
     return replace(setup_tried(state, table, "Added as"), complaint=Complaint(state.complaint.symptom))
 
@@ -112,11 +112,11 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "enter": change_tried,
     "u": undo,
 }
-"""What keys do while the cursor is in the view."""
+"""Keys while the view has the focus."""
 
 
 def _to_tick(state: BenchState) -> str:
-    """Say what to do first where no symptom is ticked, by the keys of the pane that has the focus."""
+    """Return a hint on how to tick a symptom, with the keys of the pane that has the focus."""
     lead = "" if state.in_view else "Space, then v, comes here; "
     return f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below: changes that would help."
 

@@ -1,4 +1,4 @@
-"""The place that is read in a sweep or in a map: where it is, moving it, and what it types into the job."""
+"""The cursor in a sweep or a map: its position, moving it, and the values to take from it."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ from tui.subjects import sweep as subject
 
 POINTS = 71
 _MAP_STEPS = (2, 4)
-"""Numbers of a map that a key goes along: a cell of its drawing, more or less."""
+"""Grid steps of a map per key press: about a cell of its drawing."""
 _SUGGESTED = ("positive_volume", "preload", "sag")
-"""What goes upwards while nobody has chosen."""
+"""Default inputs for the vertical axis of a map."""
 
 
 def swept_here(state: BenchState) -> Swept | None:
@@ -31,7 +31,7 @@ def swept_here(state: BenchState) -> Swept | None:
 
 
 def map_asked(state: BenchState) -> subject.MapAsked | None:
-    """Return the map of the selected setup that is to be drawn."""
+    """Return the requested map of the selected setup."""
     known, seat = solved_case(state), seat_here(state)
     if seat is None or known is None:
         return None
@@ -43,7 +43,7 @@ def map_asked(state: BenchState) -> subject.MapAsked | None:
 
 
 def map_key(state: BenchState) -> tuple[object, ...] | None:
-    """Return what tells one map from another, None if there is none."""
+    """Return the key that identifies a map, None if there is none."""
     asked = map_asked(state)
     if asked is None or state.answer is None:
         return None
@@ -61,7 +61,7 @@ def _found(state: BenchState) -> Swept | None:
 
 
 def cell_read(state: BenchState, found: Swept) -> tuple[int, ...] | None:
-    """Return the place that is read, None while that is where the job stands now."""
+    """Return the position of the cursor, None while it is at the job's present values."""
     if state.cell is None:
         return None
     return tuple(
@@ -70,7 +70,7 @@ def cell_read(state: BenchState, found: Swept) -> tuple[int, ...] | None:
 
 
 def _now(found: Swept, known: Case) -> tuple[int, ...]:
-    """Return the place of a sweep or map that is nearest to where the job stands."""
+    """Return the position in a sweep or map nearest to the job's present values."""
     return tuple(
         int(np.argmin(np.abs(axis.numbers - np.nan_to_num(subject.number_now(axis.input, known)))))
         for axis in found.axes
@@ -78,7 +78,7 @@ def _now(found: Swept, known: Case) -> tuple[int, ...]:
 
 
 def move_read(state: BenchState, across: int = 0, up: int = 0) -> BenchState:
-    """Read another place; the first key starts where the job stands."""
+    """Move the cursor; the first move starts at the job's present values."""
     found, known = _found(state), solved_case(state)
     if found is None or known is None:
         return state
@@ -93,7 +93,7 @@ def move_read(state: BenchState, across: int = 0, up: int = 0) -> BenchState:
 
 
 def place_takes(state: BenchState) -> tuple[Take, ...]:
-    """Return the place that is read as what it types, nothing while that is where the job stands."""
+    """Return the values at the cursor as lines to take, none at the job's present values."""
     found, known, seat = _found(state), solved_case(state), seat_here(state)
     if found is None or known is None or seat is None or (place := cell_read(state, found)) is None:
         return ()

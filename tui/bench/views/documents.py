@@ -1,4 +1,4 @@
-"""The views that show a document of a subject and nothing more: no keys, nothing drawn in cells."""
+"""Views that only show a document of a subject, without keys or drawings."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ _COIL_SELECTED = "The selected setup is a coil, which takes no volume spacers: s
 
 
 def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return both wheels: the selected setups of the last valid answer, and what would make them agree."""
+    """Return the comparison of both wheels with their selected setups, and changes that match them."""
     places = setups_here(state)
     if state.bike_answer is None or places is None:
         return told(NOTHING_YET if state.bike_answer is None else one_wheel_text(state), width, look.glyphs)
@@ -36,7 +36,7 @@ def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
 
 
 def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the selected setup in the cold and the warm, and up the mountain."""
+    """Return the selected setup in cold, heat and at altitude."""
     seat = seat_here(state)
     if seat is None:
         return told(NOTHING_YET, width, look.glyphs)
@@ -52,7 +52,7 @@ def wire_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def spacer_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return every count of spacers on both sides of the selected air spring, set for the target sag."""
+    """Return all spacer counts of the selected air spring, each with the pressure for the target sag."""
     chosen = spacer_chosen(state) if state.in_view else None
     told_of = _of_kind(
         state, "air", _NO_AIR, _COIL_SELECTED, partial(ordering.spacer_document, chosen=chosen)
@@ -61,7 +61,7 @@ def spacer_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow
 
 
 def _of_kind(state: BenchState, kind: str, none: str, other: str, document: _OfSetup) -> Document:
-    """Return a document of the selected setup, or what to say where none or another one is of its kind."""
+    """Return a document of the selected setup, or a message if it is of another kind (`other`, `none`)."""
     if state.answer is None:
         return Document((Paragraph(NOTHING_YET),))
     kinds = [setup.kind for setup in state.answer.answer.setups]

@@ -1,4 +1,4 @@
-"""Events in time: the event and the damper nudged, every setup's travel or force drawn, read and replayed."""
+"""Simulated events: nudging event and damper; chart, readout and replay of every setup."""
 
 from __future__ import annotations
 
@@ -37,30 +37,30 @@ from tui.ride.riding import Ridden, RideFigure
 from tui.shop_units import Measure, ShopUnits
 
 _LEAST_ROWS, _MOST_ROWS = 7, 16
-"""Rows of the chart at least and at most."""
+"""Minimum and maximum height of the chart [rows]."""
 _WINDOW = 3.0
-"""Seconds that the chart shows at once of a longer ride."""
+"""Duration of one page of the chart for a longer ride [s]."""
 _STILL, _AFTER, _LEAST = 0.02, 0.15, 0.3
-"""Share of full travel within which a wheel is at rest, how much longer than until then the chart shows, and
-the least it shows [s]."""
+"""Fraction of full travel within which a wheel counts as at rest, extra time shown after that as a fraction,
+and the minimum duration of the chart [s]."""
 _NEAR = 0.75
-"""Share of full travel, or of static load, from which a chart shows it as a level."""
+"""Fraction of full travel, or of static load, above which the chart shows it as a level."""
 _HIGHEST = 20.0
-"""Frequency [Hz] of small waves up to which they are drawn."""
+"""Highest frequency of small waves in the chart [Hz]."""
 _NONE_RIDES = "No setup has a sag, so none can ride."
 _MOMENT = 0.01
-"""Seconds that one step of the reading moves."""
+"""Step of the readout [s]."""
 _TEN = 10
 _SLOWNESS = (1, 2, 5, 10, 20, 50)
 _NAME, _LEAST_BAR, _MOST_BAR = 12, 10, 50
-"""Cells for the name before a bar of travel, and for the bar itself."""
+"""Widths [cells]: name before a bar of travel, and minimum and maximum of the bar."""
 
 
 class _Shown(NamedTuple):
-    """What the chart may show: its name, what of the ride that is, and what that measures.
+    """A quantity for the chart: its name, the attribute of the ride, and its measure.
 
-    With `waves` it is what of the response to small waves of the ground, over their frequency; a `ranged` one
-    is a figure over a range of a size or of a number of the job.
+    With `waves` it is an attribute of the response to small ground waves over frequency; a `ranged` one is a
+    figure over a range of an event size or a number of the job.
     """
 
     name: str
@@ -81,9 +81,9 @@ _SHOWN = (
 
 
 class Knob(NamedTuple):
-    """One thing to turn: its name, its value as shown, and the field that it is, if it is one.
+    """One adjustable item: its name, its value as shown, and its field, if it is one.
 
-    `turned` gives the state after so many steps.
+    `turned` returns the state after some steps.
     """
 
     label: str
@@ -95,7 +95,7 @@ class Knob(NamedTuple):
 
 
 def knobs(state: BenchState) -> list[Knob]:
-    """Return what can be turned: the event and its sizes, the damper, and what is shown of it how."""
+    """Return the adjustable items: event and sizes, damper, and what is shown."""
     choice, name = state.event, _event(state)
     sizes = [_size_knob(choice.sizes, field) for field in EVENTS[name].fields.values()]
     damper = [_damper_knob(state, field) for field in _damper_fields(state.job)]
@@ -110,7 +110,7 @@ def knobs(state: BenchState) -> list[Knob]:
 
 
 def _time_knobs(state: BenchState) -> list[Knob]:
-    """Return what can be turned of a ride over time: the moment that is read, and the replay."""
+    """Return the adjustable items for a ride over time: time of the readout, and replay."""
     return [
         Knob("at", _moment_text(state), _moment_turned, _OF_MOMENT),
         Knob("replay", f"{state.event.slower} x slower", _slower_turned, _OF_REPLAY),
@@ -122,7 +122,7 @@ def _is_ranged(state: BenchState) -> bool:
 
 
 def _range_knobs(state: BenchState) -> list[Knob]:
-    """Return what can be turned of a range: the figure, what changes, and what else in a map."""
+    """Return the adjustable items for a range: figure, input, and second input of a map."""
     figure, over, by = _figure(state), _over(state), _by(state)
     return [
         Knob(
@@ -142,13 +142,13 @@ def _names(state: BenchState) -> tuple[str, ...]:
 
 
 def _over(state: BenchState) -> str:
-    """Return the name of what changes: the one chosen where there is one such, else the first."""
+    """Return the name of the input of a range: the chosen one if it exists, else the first."""
     names = _names(state)
     return state.event.over if state.event.over in names else next(iter(names), "")
 
 
 def _by(state: BenchState) -> str:
-    """Return the name of what else changes in a map, empty if nothing does."""
+    """Return the name of the second input of a map, empty without one."""
     by = state.event.by
     return by if by in _names(state) and by != _over(state) else ""
 
@@ -183,7 +183,7 @@ def _shown_text(state: BenchState) -> str:
 
 
 def returning_factor(state: BenchState) -> float | None:
-    """Return what the rebound damping is multiplied by for the selected setup just to return, if anything."""
+    """Return the factor on rebound damping at which the selected setup just returns, None without one."""
     more = more_here(state)
     if more is None or more.rebound is None:
         return None
@@ -192,7 +192,7 @@ def returning_factor(state: BenchState) -> float | None:
 
 
 def _returning_knob(state: BenchState) -> Iterator[Knob]:
-    """Yield the rebound that just returns, where one was found."""
+    """Yield the rebound damping that just returns, if one was found."""
     factor = returning_factor(state)
     if factor is not None:
         yield Knob("returns with", f"{factor:.2f} x rebound", _returning_taken, _OF_RETURN)
@@ -203,7 +203,7 @@ def _returning_taken(state: BenchState, _steps: int) -> BenchState:
 
 
 def rebound_taken(state: BenchState) -> BenchState:
-    """Put the rebound damping on the bench with which the selected setup just returns between the bumps."""
+    """Use the rebound damping with which the selected setup just returns between the bumps."""
     factor = returning_factor(state)
     if factor is None:
         return replace(state, note="No rebound found yet: choose the bump train and wait for its search.")
@@ -237,25 +237,25 @@ _OF_RETURN = (
 
 
 def _size_knob(sizes: Job, field: Field) -> Knob:
-    """Return the knob of a size of the event."""
+    """Return the knob for a size of the event."""
     text = str(size_at(sizes, field))
     return Knob(field.label, text, partial(_size_turned, field), field.meaning, field)
 
 
 def _damper_knob(state: BenchState, field: Field) -> Knob:
-    """Return the knob of a value of the damper, which is that of the job."""
+    """Return the knob for a value of the job's damper."""
     text, turned = _damper_text(state, field), partial(_damper_turned, field)
     return Knob(_WAYS[field.key], text, turned, field.meaning, field, of_job=True)
 
 
 def knob_text(state: BenchState) -> str:
-    """Return what the knob under the cursor is, for the foot of the screen."""
+    """Return the description of the knob under the cursor, for the foot of the screen."""
     knob = knob_here(state)
     return f"{knob.label}: {knob.meaning}"
 
 
 def help_blocks(state: BenchState) -> Iterator[Block]:
-    """Yield what the knob under the cursor and every figure of a ride mean, for the help."""
+    """Yield help on the knob under the cursor and on every figure of a ride."""
     knob, fork = knob_here(state), is_fork(state.job)
     yield Heading(f"Here: {knob.label}")
     yield Paragraph(spoken(knob.meaning, fork))
@@ -265,12 +265,12 @@ def help_blocks(state: BenchState) -> Iterator[Block]:
 
 
 def _damper_text(state: BenchState, field: Field) -> str:
-    """Return a value of the damper as typed, the usual one where none is."""
+    """Return a value of the damper as typed, else the usual one."""
     return field_text(state.job, field) or field.usual
 
 
 def _damper_fields(job: Job) -> list[Field]:
-    """Return the fields of the damper that a job can be nudged in: a share or a slope each way."""
+    """Return the damper fields that can be nudged: a fraction or a slope for each direction."""
     if job.get(("damper", "speed_m_per_s")) is not None:
         return []
     return [
@@ -285,11 +285,11 @@ _WAYS = {
     "compression_share": "compression",
     "compression_low": "compression, low",
 }
-"""By the key of the damper what its knob is called."""
+"""Names of the damper's knobs by key."""
 
 
 def _event(state: BenchState) -> EventName:
-    """Return the event that is chosen; what was remembered may name one that there is not."""
+    """Return the chosen event; a remembered name may be unknown."""
     return cast(EventName, state.event.name) if state.event.name in EVENTS else next(iter(EVENTS))
 
 
@@ -304,7 +304,7 @@ def knob_here(state: BenchState) -> Knob:
 
 
 def other_knob(state: BenchState, steps: int) -> BenchState:
-    """Put the cursor on another knob, wrapping to the first."""
+    """Move the cursor to another knob, wrapping around."""
     count = len(knobs(state))
     knob = (min(state.event.knob, count - 1) + steps) % count
     return replace(state, event=state.event._replace(knob=knob))
@@ -321,12 +321,12 @@ def _event_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def on_event(state: BenchState) -> bool:
-    """Return whether the cursor is on the event itself, of which Enter lists all there are."""
+    """Return whether the cursor is on the event itself, for which Enter lists all events."""
     return knob_here(state).turned is _event_turned
 
 
 def with_event(state: BenchState, name: str) -> BenchState:
-    """Return the state with another event, and what it is said."""
+    """Return the state with another event, and say what it is."""
     after = replace(state, event=state.event._replace(name=name, at=None, plays=False))
     if after.in_view and knob_here(after).label == "event":
         return after  # what the event is stands below already
@@ -346,7 +346,7 @@ def _size_turned(field: Field, state: BenchState, steps: int) -> BenchState:
 
 
 def with_sizes(state: BenchState, sizes: Job) -> BenchState:
-    """Return the state with other sizes of the event; sizes that cannot be used are said to be so."""
+    """Return the state with other sizes of the event, or with a message if they are invalid."""
     try:
         event_in(_event(state), sizes)
     except UnusableJob as unusable:
@@ -355,7 +355,7 @@ def with_sizes(state: BenchState, sizes: Job) -> BenchState:
 
 
 def size_typed(state: BenchState, field: Field, text: str) -> Job:
-    """Return the sizes with one as typed; raises `UnusableJob` for one that cannot be used."""
+    """Return the sizes with one as typed; raises `UnusableJob` if it is invalid."""
     sizes = typed_into(state.event.sizes, field, text, state.units)
     event_in(_event(state), sizes)
     return sizes
@@ -401,7 +401,7 @@ def _moved(state: BenchState, seconds: float) -> BenchState:
 
 
 def moment(choice: EventChoice, ride: Ride) -> float:
-    """Return the moment that is read [s]: the one chosen, else that of the deepest travel of any setup."""
+    """Return the time of the readout [s]: the chosen one, else that of the deepest travel of any setup."""
     if choice.at is not None:
         return choice.at
     if not np.isfinite(ride.deepest).any():
@@ -417,7 +417,7 @@ def _moment_text(state: BenchState) -> str:
 
 
 def replay_started(state: BenchState) -> BenchState:
-    """Start the replay at the beginning of the ride, or stop one that is under way where it is."""
+    """Start the replay from the beginning of the ride, or pause a running one."""
     found, choice = found_here(state), state.event
     if _is_ranged(state):
         return replace(state, note="A range has no replay: show travel or a force first.")
@@ -431,7 +431,7 @@ def replay_started(state: BenchState) -> BenchState:
 
 
 def replayed(state: BenchState, seconds: float) -> BenchState:
-    """Return the state so many seconds of the clock later in the replay; it ends with the ride."""
+    """Advance the replay by a time [s]; it stops at the end of the ride."""
     if not state.event.plays:
         return state
     return _moved(state, seconds / state.event.slower)
@@ -445,16 +445,16 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     ">": by(turned, _TEN),
     "<": by(turned, -_TEN),
 }
-"""What keys do while the view has the focus."""
+"""Keys while the view has the focus."""
 
 
 def acts(_state: BenchState) -> Mapping[str, str]:
-    """Return what keys do there that a change of state alone does not."""
+    """Return the keys of the view that do actions of the bench."""
     return {"enter": "event_enter"}
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work that the ride of this state takes, None before there was any answer."""
+    """Return the task of computing the ride, None before there is an answer."""
     if state.answer is None:
         return None
     answered, event, sizes = state.answer, _event(state), state.event.sizes
@@ -475,7 +475,7 @@ def task(state: BenchState) -> Task | None:
 
 
 def _mapped(state: BenchState, progress: Told) -> Mapped | str:
-    """Return the event of a state over its range."""
+    """Compute the event of a state over its range."""
     assert state.answer is not None
     event, sizes, by = _event(state), state.event.sizes, _by(state)
     counts = (mapped.DOWN, mapped.ACROSS) if by else (mapped.ALONE,)
@@ -491,21 +491,21 @@ def _mapped(state: BenchState, progress: Told) -> Mapped | str:
 
 
 def mapped_here(state: BenchState) -> Mapped | None:
-    """Return the range that was calculated last for this wheel, None if there is none yet."""
+    """Return the range computed last for this wheel, None without one."""
     found, key = state.worked.found, state.worked.key
     is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
     return found if is_here and isinstance(found, Mapped) else None
 
 
 class Further(NamedTuple):
-    """A ride, and what was searched for besides."""
+    """A ride with the results of its searches."""
 
     ridden: Ridden
     more: riding.Searched
 
 
 def found_here(state: BenchState) -> Ridden | None:
-    """Return the ride that was calculated last for this wheel, None if there is none yet."""
+    """Return the ride computed last for this wheel, None without one."""
     found, key = state.worked.found, state.worked.key
     ridden = found.ridden if isinstance(found, Further) else found
     is_here = isinstance(key, tuple) and key[:2] == (HERE, state.wheel)
@@ -513,15 +513,15 @@ def found_here(state: BenchState) -> Ridden | None:
 
 
 def more_here(state: BenchState) -> riding.Searched | None:
-    """Return what was searched for besides the ride that is shown, None while it is not known."""
+    """Return the search results for the ride shown, None while unknown."""
     found = state.worked.found
     return found.more if isinstance(found, Further) and found_here(state) is found.ridden else None
 
 
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
-    """Return the view: the newest ride there is, and how far the next one has come.
+    """Return the view: the latest ride, and the progress of the next one.
 
-    Where a `height` is given the chart and the bars below it end there, and the figures follow.
+    With a `height`, chart and bars end there, and the figures follow.
     """
     wanted = task(state)
     if wanted is None:
@@ -546,7 +546,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
 def _range_lines(
     state: BenchState, found: Mapped, doing: str, size: tuple[int, int], look: ChartLook
 ) -> list[CellRow]:
-    """Return the view of a range: the newest there is, and how far the next one has come."""
+    """Return the view of a range: the latest one, and the progress of the next one."""
     width, height = size
     page = mapped.document(found, _figure(state), state.units, state.setup)
     knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
@@ -564,7 +564,7 @@ def _range_lines(
 
 @lru_cache(maxsize=4)
 def _range_scene(found: Mapped, name: str, units: ShopUnits, look: ChartLook) -> Scene:
-    """Return the chart of a figure along the one side of a range."""
+    """Return the chart of a figure over a range."""
     figure, side = mapped.FIGURES[name], found.sides[0]
     x = side.read(found.answered.case)
     drawn = [mapped.of_figure(found, figure, place) for place in range(len(found.names))]
@@ -586,20 +586,20 @@ def _range_scene(found: Mapped, name: str, units: ShopUnits, look: ChartLook) ->
 
 
 def _doing(state: BenchState, wanted: Task) -> str:
-    """Return how far the work has come, empty if it is done."""
+    """Return the progress of the work, empty if it is done."""
     if state.worked.key is not None and state.worked.key in (wanted.key, _first_part(wanted)):
         return ""
     return f"calculating: {state.worked.share_text(wanted.key)}"
 
 
 def _first_part(wanted: Task) -> object:
-    """Return the key of the ride itself, whose search is wanted now; None if it is wanted itself."""
+    """Return the key of the ride if its search is the task, None if the ride itself is."""
     key = cast(tuple[object, ...], wanted.key)
     return key[:-1] if key[-1] == "searched" else None
 
 
 def _waits(state: BenchState, wanted: Task) -> str:
-    """Return what stands where the result of a search comes, empty if nothing is searched for."""
+    """Return the placeholder for the result of a search, empty if nothing is searched for."""
     if _event(state) not in riding.SEARCHED:
         return ""
     what = {"drop": riding.MEETS, "bumps": riding.RETURNS, "road": riding.WARMS}[_event(state)]
@@ -608,9 +608,9 @@ def _waits(state: BenchState, wanted: Task) -> str:
 
 
 def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the knobs one after the other, as many in a row as fit; the one under the cursor is marked.
+    """Return the knobs, as many per row as fit, the one under the cursor marked.
 
-    How far the work has come stands behind the last one, so that nothing moves when it is done.
+    The progress is after the last one, so that nothing moves when the work is done.
     """
     here, rows = knob_here(state), list[CellRow]()
     row: CellRow = []
@@ -627,7 +627,7 @@ def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> li
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
-    """Return the chart of the ride that is shown, None before there is one."""
+    """Return the chart of the ride shown, None before there is one."""
     found, over = found_here(state), mapped_here(state)
     if (found is None and over is None) or _doing(state, cast(Task, task(state))):
         return None
@@ -638,7 +638,7 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return the whole ride, none before it is calculated, nor where small waves are shown instead."""
+    """Return the table of the whole ride, empty before it is computed and for small waves."""
     found, over = found_here(state), mapped_here(state)
     if over is not None and _is_ranged(state):
         return [] if _doing(state, cast(Task, task(state))) else mapped.numbers_of(over, state.units)
@@ -649,7 +649,7 @@ def numbers(state: BenchState) -> Rows:
 
 @lru_cache(maxsize=4)
 def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLook) -> Scene:
-    """Return the chart of one page of a ride, as long as a page is; of a short ride that is all of it."""
+    """Return the chart of one page of a ride; a short ride has one page."""
     ride, shown = found.ride, _SHOWN[shows % len(_SHOWN)]
     first, last = _page_ends(ride, page)
     there = slice(int(np.searchsorted(ride.time, first)), int(np.searchsorted(ride.time, last)) + 1)
@@ -678,7 +678,7 @@ def _scene(found: Ridden, shows: int, page: int, units: ShopUnits, look: ChartLo
 
 
 def _waves_chart(found: Ridden, shown: _Shown) -> series.ChartData:
-    """Return how much more than small waves of the ground the body or the wheel in its travel moves."""
+    """Return the chart of the amplitude ratio of body height or wheel travel to small ground waves."""
     there = found.response.frequency <= _HIGHEST
     hertz = values(found.response.frequency[there])
     gain = np.abs(cast(Values, getattr(found.response, shown.of))[:, there])
@@ -697,7 +697,7 @@ def _waves_chart(found: Ridden, shown: _Shown) -> series.ChartData:
 
 
 def ride_end(ride: Ride) -> float:
-    """Return the last moment that is shown of a ride [s]: a short one ends where every wheel is at rest."""
+    """Return the end of the chart of a ride [s]: a short one ends when every wheel is at rest."""
     end = float(ride.time[-1])
     if end > _WINDOW:
         return end
@@ -708,7 +708,7 @@ def ride_end(ride: Ride) -> float:
 
 
 def _page_ends(ride: Ride, page: int) -> tuple[float, float]:
-    """Return the first and the last moment of a page [s]."""
+    """Return start and end of a page [s]."""
     return page * _WINDOW, min((page + 1) * _WINDOW, ride_end(ride))
 
 
@@ -723,7 +723,7 @@ def _picture(scene: Scene, width: int, height: int) -> Picture:
 
 
 def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: ChartLook) -> list[CellRow]:
-    """Return the chart, an arrow on its axis at the moment that is read, and every setup's travel there."""
+    """Return the chart with an arrow at the time of the readout, and every setup's travel at that time."""
     ride, choice, (width, height) = found.ride, state.event, size
     at = moment(choice, ride)
     scene = _scene(found, choice.shows, _page_of(ride, at), state.units, look)
@@ -733,7 +733,7 @@ def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: C
 
 
 def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLook) -> list[CellRow]:
-    """Return of every setup how far the wheel has come at a moment, as a bar, and its travel and force."""
+    """Return for every setup its travel at a time as a bar, and its travel and force as numbers."""
     ride, full, units = found.ride, float(found.answered.answer.frame.wheel_travel), state.units
     place = min(int(np.searchsorted(ride.time, at)), ride.time.size - 1)
     numbers = [
@@ -756,9 +756,9 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
 
 
 def chosen(state: BenchState) -> BenchState | Field:
-    """Return the state after Enter on the knob under the cursor, or the size that is to be typed.
+    """Return the state after Enter on the knob under the cursor, or the size to be typed.
 
-    A choice goes to its next way, a value of the damper to its field, where it is typed like any other.
+    A choice switches to its next option; a value of the damper goes to its field, to be typed there.
     """
     knob = knob_here(state)
     if knob.field is None or isinstance(knob.field.kind, Choice):

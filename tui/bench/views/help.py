@@ -1,4 +1,4 @@
-"""The help: what the field and the view are, then the keys that work here."""
+"""The help on field and view, and the keys available here."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 
 _KEYS = 12
-"""Columns for a key."""
+"""Width of a key [columns]."""
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

@@ -1,4 +1,4 @@
-"""What the views ask of the bench: the selected setup of the last answer, and a setup tried."""
+"""Helpers of the views: the selected setup of the last answer, and trying a setup."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ FIX_FIRST = "Fix the marked fields first: these results are OLD."
 
 
 def seat_here(state: BenchState) -> Seat | None:
-    """Return the selected setup of the last answer, None before there was any."""
+    """Return the selected setup of the last answer, None before there is one."""
     if state.answer is None:
         return None
     return Seat(state.wheel, state.answer, min(state.setup, len(state.answer.answer.setups) - 1))
 
 
 def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
-    """Return the state with a setup more, selected in the same view; `said` stands before its name."""
+    """Return the state with a setup added and selected in the same view; the note is `said` and its name."""
     tried = add_setup(state, table, "Tried")
     if tried.job == state.job:
         return tried

@@ -45,19 +45,19 @@ _CARE = (
     "travel by hand."
 )
 _TALL_FROM = 100
-"""Cells from which the chart is a tall one."""
+"""Minimum width for a tall chart [cells]."""
 _AROUND = 0.6
-"""Seconds that are shown before and after a hit."""
+"""Time shown before and after a hit [s]."""
 _HIGHEST = 15.0
-"""Frequency [Hz] up to which the spectrum is shown: body and wheel move below it."""
+"""Highest frequency of the spectrum in the chart [Hz]: the motion of body and wheel is below it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Read:
-    """The files that were read, what stands in them, and what that says of an answer; or why nothing.
+    """The files read, their contents, and the results for an answer, or the reason why there are none.
 
-    `again` has for each channel of the first ride the same ground on the other setups, once that is found,
-    for the answer `again_of`: that before stays until the next one is there.
+    `again` has, for each channel of the first ride, the same ground on the other setups, computed for the
+    answer `again_of`; it stays until the next result is there.
     """
 
     files: tuple[LogFile, ...]
@@ -70,9 +70,9 @@ class Read:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return what is to be read and calculated, None without a log or an answer.
+    """Return the task of reading and computing, None without a log or an answer.
 
-    First the statistics; once they are shown, the same ground on the other setups, which takes longer.
+    First the statistics, then the same ground on the other setups, which takes longer.
     """
     bike, files = state.bike_answer, state.log.files
     if bike is None or not files:
@@ -86,7 +86,7 @@ def task(state: BenchState) -> Task | None:
 
 
 def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
-    """Find the ground of the first ride, and ride it again."""
+    """Fit the ground of the first ride and simulate all setups on it."""
     channels, found = known.rides[0].channels, []
     for place, ridden in enumerate(channels):
 
@@ -103,7 +103,7 @@ def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
 
 
 def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
-    """Read the files that were not read yet, and calculate their statistics for an answer."""
+    """Read the files not read yet, and compute their statistics for an answer."""
     recorded: list[Recorded] = list(known.recorded)
     rides: list[Logged] = []
     count = len(known.files)
@@ -121,7 +121,7 @@ def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
             before = known.rides[place].channels if place < len(known.rides) else ()
             rides.append(subject.logged(bike, recorded[place], works, before))
     except UnusableReadings as unusable:
-        # A second ride that cannot be used leaves the first one where it is.
+        # If the second ride is unusable, the first one is kept.
         trouble = "\n".join(unusable.lines)
         read = Read(known.files, bike, tuple(recorded[: len(rides)]), tuple(rides), trouble=trouble)
     else:
@@ -130,13 +130,13 @@ def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
 
 
 def found_here(state: BenchState) -> Read | None:
-    """Return what was read last of the first log that is looked at, None before there is anything."""
+    """Return the latest result for the first log, None before there is one."""
     found = state.worked.found
     return found if isinstance(found, Read) and found.files[:1] == state.log.files[:1] else None
 
 
 def for_sheet(state: BenchState) -> Read | None:
-    """Return what was read for the sheet, None if no log is wanted on it or none is calculated yet."""
+    """Return the result for the sheet, None if no log is wanted on it or none is computed yet."""
     found = found_here(state)
     is_there = found is not None and found.bike is state.bike_answer and bool(found.rides)
     return found if is_there and state.log.on_sheet else None
@@ -148,12 +148,12 @@ def _is_unusable(state: BenchState) -> bool:
 
 
 def sheet_task(state: BenchState) -> Task | None:
-    """Return what is to be calculated before the logged ride can stand on the sheet, None for nothing."""
+    """Return the task needed before the logged ride can be on the sheet, None without one."""
     return task(state) if state.log.on_sheet and for_sheet(state) is None else None
 
 
 def not_on_sheet(state: BenchState) -> str:
-    """Return why the logged ride that is wanted on the sheet is not on it, empty if it is."""
+    """Return why the logged ride wanted on the sheet is not on it, empty if it is."""
     if not state.log.on_sheet or for_sheet(state) is not None:
         return ""
     found, name = found_here(state), brief(state.log.files[0].name)
@@ -178,12 +178,12 @@ def switch_on_sheet(state: BenchState) -> BenchState:
 
 
 def _ridden(ride: Logged, wheel: Wheel) -> Ridden:
-    """Return the channel of a wheel, else the first."""
+    """Return the channel of a wheel, by default the first."""
     return next((one for one in ride.channels if one.wheel == wheel), ride.channels[0])
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the statistics of the logged rides, with the chart that is shown."""
+    """Return the statistics of the logged rides and the chart shown."""
     glyphs = look.glyphs
     if not state.log.files:
         how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]
@@ -216,7 +216,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 class _Change(NamedTuple):
-    """One change for what a log shows: its line, the setup as typed with it, and whose log that is."""
+    """One suggested change: its line, the setup as typed with it, and the log that suggests it."""
 
     text: str
     typed: Tree
@@ -224,7 +224,7 @@ class _Change(NamedTuple):
 
 
 def _changes(state: BenchState) -> list[_Change]:
-    """Return every change of the view, of all channels."""
+    """Return all suggested changes, of all channels."""
     found = found_here(state)
     rode = found.again if found is not None and found.again_of is state.bike_answer else ()
     return [
@@ -235,7 +235,7 @@ def _changes(state: BenchState) -> list[_Change]:
 
 
 def _wheel(one: Again, rode: Sequence[Again]) -> str:
-    """Return the wheel of a log of two, empty where there is one."""
+    """Return the wheel of a log if there are two, else empty."""
     return one.ridden.wheel if len(rode) > 1 else ""
 
 
@@ -244,7 +244,7 @@ def _change_here(state: BenchState, changes: Sequence[_Change]) -> int:
 
 
 def _change_rows(state: BenchState, doing: str, width: int, *, look: ChartLook) -> list[CellRow]:
-    """Return how far the work has come, and the lines that Enter tries, the selected one marked."""
+    """Return the progress, and the lines that Enter tries, the selected one marked."""
     rows = told(f"{doing}.", width, look.glyphs, Role.QUIET) if doing else []
     changes = _changes(state)
     for place, change in enumerate(changes):
@@ -263,7 +263,7 @@ def _change_turned(state: BenchState, steps: int) -> BenchState:
 
 
 def _change_tried(state: BenchState) -> BenchState:
-    """Add the setup that was ridden with the change as a setup of its own; undo removes it."""
+    """Add a copy of the ridden setup with the change applied; undo removes it."""
     if state.is_outdated:
         return replace(state, note=FIX_FIRST)
     changes = _changes(state)
@@ -274,25 +274,25 @@ def _change_tried(state: BenchState) -> BenchState:
 
 
 def now_keys(state: BenchState) -> Mapping[str, Callable[[BenchState], BenchState]]:
-    """Return what keys do where there are changes to try."""
+    """Return the keys if there are changes to try."""
     if not _changes(state):
         return {}
     return {"<": by(_change_turned, -1), ">": by(_change_turned, 1), "enter": _change_tried}
 
 
 def acts(state: BenchState) -> Mapping[str, str]:
-    """Return what Enter does before there is a log: it asks for one."""
+    """Return the action of Enter without a log: ask for one."""
     return {} if state.log.files else {"enter": "log"}
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return every statistic of the first ride, none before it is read."""
+    """Return all statistics of the first ride, none before it is read."""
     found = found_here(state)
     return subject.numbers(found.rides[0], state.units) if found and found.rides else []
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
-    """Return the chart that is shown, None before there is one."""
+    """Return the chart shown, None before there is one."""
     found = found_here(state)
     if found is None or not found.rides:
         return None
@@ -315,7 +315,7 @@ _FRACTION = series.Axis("time", Measure.FRACTION)
 
 @lru_cache(maxsize=16)
 def _scene(found: Read, wheel: Wheel, place: int, units: ShopUnits, look: ChartLook) -> Scene:
-    """Return the chart at a place in the round: histograms, spectrum, then the hardest hits."""
+    """Return the chart at an index of the cycle: histograms, spectrum, then the hardest hits."""
     rides = tuple((ride.name, _ridden(ride, wheel)) for ride in found.rides)
     charts = _charts(rides)
     place %= len(charts)
@@ -339,7 +339,7 @@ def _chart(
 
 
 def _steps(found: Histogram, height: Values) -> tuple[Values, Values]:
-    """Return a histogram as the line along the tops of its bars."""
+    """Return a histogram as a step line."""
     return values(np.repeat(found.edges, 2)[1:-1]), values(np.repeat(height, 2))
 
 
@@ -352,7 +352,7 @@ def _travel(rides: _Rides) -> series.ChartData:
 
 def _speeds(rides: _Rides) -> series.ChartData:
     bars = [(name, ridden.found.shaft.histogram) for name, ridden in rides]
-    # Bins are narrow where speeds are low: by the width of each, areas are shares of the time.
+    # Bins differ in width: divided by it, areas are fractions of the time.
     lines = [
         series.Line(name, look, *_steps(one, values(one.share / np.diff(one.edges))))
         for look, (name, one) in enumerate(bars)
@@ -370,7 +370,8 @@ def _spectrum(rides: _Rides) -> series.ChartData:
         found = ridden.found.spectrum
         there = (found.frequency > 0) & (found.frequency <= _HIGHEST)
         power = found.density[there]
-        # Travel falls off steeply with the frequency; its slope does not, and shows body and wheel alike.
+        # The spectrum of travel falls steeply with frequency; that of speed shows body and wheel equally
+        # well.
         slope = values(power * found.frequency[there] ** 2)
         top = float(slope.max()) if slope.size else 1.0
         lines.append(series.Line(name, look, values(found.frequency[there]), values(slope / top)))
@@ -406,4 +407,4 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "left": partial(_turned, -1),
     "right": partial(_turned, 1),
 }
-"""What keys do while the cursor is in the view."""
+"""Keys while the view has the focus."""

@@ -1,4 +1,4 @@
-"""One spring in the place of another, or figures wanted of one: shown, and tried as a new setup."""
+"""Matching one spring to another, or to target figures: shown, and tried as a new setup."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from tui.subjects import match as subject
 from tui.subjects.asked import Seat
 
 VIEW, VOLUMES = "match", "match_volumes"
-"""The view, and the same with volumes and port free as well."""
+"""Ids of the view, and of the one with volumes and port free as well."""
 WANTS = "wants"
 _ALONE = "Only one setup. To match one to it: Space, then c, adds a coil; Space, then a, an air spring."
 _WORKING = "Trying volumes and port too ..."
@@ -32,19 +32,19 @@ _ASK = f"Space, then t: type target figures, a semicolon between, such as {subje
 
 
 def with_wants(state: BenchState, wants: tuple[Want, ...]) -> BenchState:
-    """Return the state with other figures wanted, their view shown."""
+    """Return the state with other target figures, their view shown."""
     return show_view(replace(state, wants=wants), WANTS)
 
 
 def pair_here(state: BenchState) -> tuple[Seat, Seat] | None:
-    """Return the target setup, the selected one, and the setup to be set, None if there are no two."""
+    """Return the target (the selected setup) and the setup to adjust, None if there are no two."""
     target = seat_here(state)
     using = None if target is None else subject.other_kind(target.there, target.place)
     return None if target is None or using is None else (target, target._replace(place=using))
 
 
 def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
-    """Return what is offered, why nothing is, or None while it is calculated or where there are no two."""
+    """Return the offer, or the reason why there is none; None while it is computed or without two setups."""
     pair = pair_here(state)
     if pair is None:
         return None
@@ -56,20 +56,20 @@ def match_here(state: BenchState) -> subject.Offer[Match] | Reason | None:
 
 
 def coils_here(state: BenchState) -> tuple[Take, ...]:
-    """Return the coil that is offered and those to buy in its place, nothing for an air spring."""
+    """Return the coil offered and those available to buy instead, nothing for an air spring."""
     found = match_here(state)
     return () if found is None or isinstance(found, str) else subject.match_takes(found, state.units)
 
 
 def coil_turned(state: BenchState, steps: int) -> BenchState:
-    """Select another of the coils that are offered."""
+    """Select another of the coils offered."""
     coils = coils_here(state)
     last = max(len(coils) - 1, 0)
     return replace(state, taken=min(max(place_here(state, coils) + steps, 0), last))
 
 
 def wished_here(state: BenchState) -> subject.Offer[Wished] | Reason | None:
-    """Return what is offered, why nothing is, or None if nothing is wanted or answered yet."""
+    """Return the offer, or the reason why there is none; None without target figures or an answer."""
     seat = seat_here(state)
     if seat is None or not state.wants:
         return None
@@ -82,7 +82,7 @@ def _work_key(state: BenchState) -> tuple[object, ...]:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work of trying other volumes as well, None if there are no two setups."""
+    """Return the task of matching with free volumes, None without two setups."""
     pair, units = pair_here(state), state.units
     if pair is None:
         return None
@@ -96,23 +96,23 @@ def task(state: BenchState) -> Task | None:
 
 
 def match_tried(state: BenchState) -> BenchState:
-    """Add what is offered as a setup of its own and go to it, the chart shown; undo removes it."""
-    # The view would be of the new setup and what is like it, which nobody asked for.
+    """Add the offer as a new setup, select it and show the chart; undo removes it."""
+    # This view would now match the new setup, which nobody asked for.
     return _tried(state, match_here(state), pair_here(state), view=CHART)
 
 
 def wish_tried(state: BenchState) -> BenchState:
-    """Add what is offered as a setup of its own and go to it; undo removes it."""
+    """Add the offer as a new setup and select it; undo removes it."""
     return _tried(state, wished_here(state), None, view=WANTS)
 
 
 def has_match(state: BenchState) -> bool:
-    """Return whether a setup is offered that is like another one."""
+    """Return whether a match is offered."""
     return _is_offered(state, match_here(state))
 
 
 def has_wished(state: BenchState) -> bool:
-    """Return whether a setup is offered that has the figures wanted."""
+    """Return whether a setup with the target figures is offered."""
     return _is_offered(state, wished_here(state))
 
 
@@ -152,7 +152,7 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "enter": match_tried,
     "u": undo,
 }
-"""What keys do while the cursor is in the view."""
+"""Keys while the view has the focus."""
 WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tried, "u": undo}
 
 
@@ -172,7 +172,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of the figures wanted of the selected setup of the last valid answer."""
+    """Return the view of the target figures for the selected setup of the last valid answer."""
     seat = seat_here(state)
     if seat is None:
         return told(NOTHING_YET, width, look.glyphs)

@@ -1,4 +1,4 @@
-"""Pumping, ordering and the setup sheet beside the fields."""
+"""Views of pumping, ordering and the setup sheet."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def pump_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return how the setups of the last valid result ride, each against the baseline."""
+    """Return how the setups of the last valid result ride compared to the baseline."""
     from tui.subjects.riding import document
 
     if state.answer is None:
@@ -48,7 +48,7 @@ def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
 
 
 def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return what to order for the selected setup: what can be taken first, then why."""
+    """Return what to order for the selected setup: lines to take first, then the reasons."""
     here = order_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
@@ -59,7 +59,7 @@ def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
 
 
 def leverage_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return why the frame has no leverage curve, and what would close it."""
+    """Return why the frame has no leverage curve, and the values that would fix it."""
     takes = takes_here(state)
     said = open_document([fault for fault in state.faults if fault.path[:1] == ("frame",)], takes)
     return [*dressed(said, width, look), *take_rows(state, takes, width, look)]
@@ -77,11 +77,11 @@ def _sheet(answered: JobAnswer, units: ShopUnits, today: datetime.date, log: Rea
 
 
 _WIDEST_SHEET = 100
-"""Columns of the sheet at most: longer lines are hard to read."""
+"""Maximum width of the sheet [columns]: longer lines are hard to read."""
 
 
 def sheet_of_bench(state: BenchState) -> Sheet:
-    """Return the setup sheet of the last valid result; with the logged ride if wanted and known."""
+    """Return the setup sheet of the last valid result, with the logged ride if wanted and available."""
     assert state.bike_answer is not None
     log = None
     if state.log.on_sheet:
@@ -92,7 +92,7 @@ def sheet_of_bench(state: BenchState) -> Sheet:
 
 
 def sheet_waits(state: BenchState) -> str:
-    """Return why the logged ride that is wanted on the sheet is not on it, empty if nothing is missing."""
+    """Return why the logged ride wanted on the sheet is missing, empty if nothing is missing."""
     if not state.log.on_sheet:
         return ""
     from tui.bench.views.logged import not_on_sheet
@@ -101,7 +101,7 @@ def sheet_waits(state: BenchState) -> str:
 
 
 def sheet_task(state: BenchState) -> Task | None:
-    """Return what is to be calculated of the logged ride on the sheet, None for nothing."""
+    """Return the task for the logged ride on the sheet, None without one."""
     if not state.log.on_sheet:
         return None
     from tui.bench.views import logged
@@ -110,9 +110,9 @@ def sheet_task(state: BenchState) -> Task | None:
 
 
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the setup sheet of the job on the bench, both wheels of it.
+    """Return the setup sheet of the job on the bench, for both wheels.
 
-    Above it stands why the logged ride that is wanted on it is missing.
+    If the logged ride wanted on it is missing, the reason is shown above.
     """
     from tui.sheet.text import with_roles
 

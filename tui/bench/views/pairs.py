@@ -1,4 +1,4 @@
-"""Measuring on the stand: from one pair of travel and stroke to the next."""
+"""Measuring leverage on the stand: entering pairs of travel and stroke one after the other."""
 
 from __future__ import annotations
 
@@ -30,11 +30,11 @@ PAIRS = "pairs"
 _KIND: TreePath = (*LEVERAGE, "kind")
 _FIRST_PAIR = Tree({"travel_mm": (0.0,), "stroke_mm": (0.0,)})
 _BAR = 12
-"""Most cells of a bar of the leverage."""
+"""Maximum length of a leverage bar [cells]."""
 
 
 def measuring(state: BenchState) -> BenchState:
-    """Take the pair that is open and start the next one, whose travel is typed already; show the pairs."""
+    """Take the open pair and start the next one with its travel filled in; show the pairs."""
     state = show_view(state, PAIRS, focus=False)
     kind = state.row.kind
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
@@ -57,7 +57,7 @@ def measuring(state: BenchState) -> BenchState:
 
 
 def _taking_pairs(state: BenchState) -> BenchState:
-    """Return the state with pairs for its leverage: those it had before, else full extension alone."""
+    """Return the state with leverage by pairs: the previous pairs, else full extension alone."""
     there = select_field(state, _KIND)
     choice = there.row.kind
     if not isinstance(choice, Choice):
@@ -69,14 +69,14 @@ def _taking_pairs(state: BenchState) -> BenchState:
 
 
 def as_it_is_typed(state: BenchState) -> Job:
-    """Return the job with the pair that is being typed already in it."""
+    """Return the job including the pair being typed."""
     if state.edit is None or not isinstance(state.row.kind, Pair):
         return state.job
     return typed_into(state.job, state.row, state.edit.text, state.units)
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return the view of the job as it is typed, the pair that is open included."""
+    """Return the view of the job including the pair being typed."""
     job = as_it_is_typed(state)
     pairs, found = leverage.measured_pairs(job)
 
@@ -95,20 +95,20 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         open_frame += [*take_rows(state, takes, width, look), []]
     measured = dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
     if isinstance(state.row.kind, Pair) and not state.in_view:
-        # Who types a pair looks at the pairs.
+        # While a pair is typed, show the pairs.
         return [*measured, [], *open_frame] if takes else measured
     return open_frame + measured
 
 
 def _off(state: BenchState) -> str:
-    """Return by how much travel, stroke and leverage of the frame disagree, empty where nothing says so."""
+    """Return by how much travel, stroke and leverage of the frame disagree, empty without a valid answer."""
     if state.answer is None or state.is_outdated:
         return ""
     return state.units.show(float(state.answer.answer.frame.closure_error), Measure.FRACTION)
 
 
 def _bars(ratio: Values, look: ChartLook) -> list[str]:
-    """Return a bar for each ratio, from the lowest one with a cell to the highest with all of them."""
+    """Return a bar for each ratio, from one cell for the lowest to full length for the highest."""
     known = ratio[np.isfinite(ratio)]
     if not known.size:
         return [""] * len(ratio)
