@@ -108,7 +108,7 @@ class Right(Vertical):
             part.show(state)
         elif self._view is not None:
             self._view.rest()
-        beside = self.screen.has_class("-beside") or self._has_chart_below(part)
+        beside = self._has_chart_below(part) or self.screen.has_class("-beside")
         for other in (self._chart, self._table, self._view):
             shows = other is part or (beside and other is self._chart)
             if other is not None and other.display != shows:
@@ -150,15 +150,20 @@ class Right(Vertical):
 
     def _has_chart_below(self, part: Widget) -> bool:
         """Give a view in lines as many rows as it has; return whether the chart gets those that are left."""
-        if self._view is None:
+        view = self._view
+        if view is None:
             return False
-        rows = self.content_size.height
-        # Few heights only: a line more or less on a nudge is no reason to draw the chart anew.
-        wanted = (self._view.count // _ROWS_BELOW + 1) * _ROWS_BELOW
-        below = part is self._view and self.screen.has_class("-below") and rows - wanted >= _CHART_BELOW
+        width, rows = self.content_size
+        least = _CHART_BELOW_ALL if self.screen.has_class("-beside") else _CHART_BELOW
+        below, wanted = part is view and self.screen.has_class("-below"), 0
+        if below:
+            # Few heights only: a line more or less on a nudge is no reason to draw the chart anew.
+            wanted = (view.count_at(width) // _ROWS_BELOW + 1) * _ROWS_BELOW
+            below = rows - wanted >= least
         height = wanted if below else "1fr"
         if self._height != height:
-            self._view.styles.height = self._height = height
+            view.styles.height = self._height = height
+        self.set_class(below, "-stacked")
         return below
 
     def on_resize(self) -> None:
@@ -195,9 +200,11 @@ class Right(Vertical):
 
     @property
     def is_undrawn(self) -> bool:
-        """Whether the view has its place but has not drawn itself yet, as right after it came."""
-        parts = (self._chart, self._table, self._view)
-        return any(part is not None and part.display and part.size and not part.rows for part in parts)
+        """Whether a part has not drawn itself yet for the place that it has, as right after it came.
+
+        Painted before, it would be sent over the line twice.
+        """
+        return any(part is not None and part.is_undrawn for part in (self._chart, self._table, self._view))
 
     @property
     def is_filled(self) -> bool:
@@ -222,22 +229,17 @@ def has_chart_beside(state: BenchState) -> bool:
 
 
 def has_chart_below(state: BenchState) -> bool:
-    """Return whether the chart stands below a view in lines where the lines leave the room for it.
-
-    That is where the view has the focus: on a slow line the next step would come late with a chart, and
-    so would the help.
-    """
-    return (
-        state.in_view and not state.helps and state.view not in {*_DRAWN, FIGURES} and has_chart_beside(state)
-    )
+    """Return whether the chart stands below a view in lines where the lines leave the room for it."""
+    return not state.helps and state.view not in {*_DRAWN, FIGURES} and has_chart_beside(state)
 
 
 _ALONE = frozenset(("sweep", "map"))
 """Views that draw in all the room there is."""
 _DRAWN = frozenset((EVENTS, LOGGED))
 """Views with a chart of their own."""
-_ROWS_BELOW, _CHART_BELOW = 2, 10
-"""Rows by which the room of lines grows above a chart, and the least that the chart gets."""
+_ROWS_BELOW, _CHART_BELOW, _CHART_BELOW_ALL = 2, 10, 20
+"""Rows by which the room of lines grows above a chart, and the least that the chart gets; where it could
+stand beside the lines as well, that it gets across both."""
 _SETUPS_BESIDE = 2
 """Setups in the table at most, for which half of a wide screen is enough."""
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
@@ -267,7 +269,7 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
         found.add("-beside")
     if width >= _FRAMED_FROM[0] and height >= _FRAMED_FROM[1]:
         found.add("-framed")
-        if not found & {"-beside", "-fields-only"} and has_chart_below(state):
+        if "-fields-only" not in found and has_chart_below(state):
             found.add("-below")
     if height < _LOW_BELOW:
         found.add("-low")

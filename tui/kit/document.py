@@ -39,7 +39,8 @@ class Paragraph:
 
     `plain` is how the plain lines put it: None as on the screen, empty not at all. On the screen a `lead` of
     some cells stands before the first line, under which the others hang, and a `gap` above leaves a line
-    free. A `verbatim` one holds words of people, which are never put into those of a fork.
+    free. A `verbatim` one holds words of people, which are never put into those of a fork. The setup that
+    it is `of` is named before it on the screen.
     """
 
     text: str
@@ -48,6 +49,7 @@ class Paragraph:
     lead: str = ""
     gap: bool = False
     verbatim: bool = False
+    of: SetupName | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,7 +56,12 @@ def _block(
         case Heading(text):
             return heading(document.spoken(block, text), width, look.glyphs)
         case Paragraph(text, role):
-            rows = told(document.spoken(block, text), width - len(block.lead), look.glyphs, role)
+            said = document.spoken(block, text)
+            rows = (
+                told(said, width - len(block.lead), look.glyphs, role)
+                if block.of is None
+                else _told_of(block.of, said, width, look, role)
+            )
             hung = [
                 cells(" " * len(block.lead) if place else block.lead, role) + row
                 for place, row in enumerate(rows)
@@ -81,6 +86,14 @@ def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[
     """Return text in lines no wider than `width`, none for no text; a caution bears its mark."""
     mark = f"{glyphs.caution} " if text and role is Role.CAUTION else ""
     return [cells(line, role) for line in folded(literal(mark + text, glyphs), max(width, 10))]
+
+
+def _told_of(setup: SetupName, text: str, width: int, look: ChartLook, role: Role) -> list[CellRow]:
+    """Return text behind the name of the setup that it is of."""
+    name = _name(setup, look)
+    lead = "".join(letter for letter, _ in name)
+    first, *others = told(f"{lead}: {text}", width, look.glyphs, role)
+    return [(name + first[len(name) :])[: len(first)], *others]
 
 
 def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:

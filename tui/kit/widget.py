@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from rich.style import Style
 from textual import events
 from textual.color import Color
+from textual.geometry import Size
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
@@ -23,16 +24,22 @@ class CellWidget(Widget):
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self.rows: list[CellRow] = []
+        self._put_at = Size(0, 0)
         self._styles: dict[int, Style] = {}
 
     def put(self, rows: list[CellRow]) -> None:
         """Show rows: repaint the cells that differ, everything where the shape does."""
-        before, self.rows = self.rows, rows
+        before, self.rows, self._put_at = self.rows, rows, self.size
         regions = changes(before, rows)
         if regions is None:
             self.refresh()
         elif regions:
             self.refresh(*regions)
+
+    @property
+    def is_undrawn(self) -> bool:
+        """Whether the rows are of another size than the one that it has by now."""
+        return self.display and bool(self.size) and self._put_at != self.size
 
     @property
     def text(self) -> str:

@@ -108,12 +108,14 @@ def document(
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
     first = Paragraph(example, Role.CAUTION, plain=""), Paragraph("", plain=names, verbatim=True)
-    setups = (SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
+    setups = tuple(SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
     advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
     practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
     table = (Heading("Front and rear"), _side_by_side(found, units))
     unmatched = (Paragraph(text, plain="") for seat in (front, rear) if (text := _unmatched(seat)))
-    return Document((*first, *setups, Drawing(TAKES), *unmatched, *table, *advice, practice))
+    return Document(
+        (*first, Drawing(TAKES), *unmatched, Table((setups,), heads=0), *table, *advice, practice)
+    )
 
 
 def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> tuple[Take, ...]:

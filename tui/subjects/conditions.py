@@ -48,10 +48,8 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     """
     setup, fork = answered.answer.setups[index], answered.answer.frame.fork
     warm, high = conditions(answered.case, index)
-    blocks: list[Block] = [SetupName(setup.name, index), *_ridden(answered, index, units)]
-    if setup.air is None:
-        blocks.append(Paragraph(_NO_AIR, plain=""))
-    blocks += [
+    blocks: list[Block] = [
+        *_ridden(answered, index, units),
         Heading("Shop altitude, by temperature"),
         _table(TEMPERATURES, Measure.TEMPERATURE, warm, (0, -1), setup, units, fork),
         Heading("Shop temperature, by altitude"),
@@ -67,8 +65,12 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
 def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block]:
     """Yield the pressure to set in the shop for the target sag where it is ridden, and both places."""
     setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
+    name = SetupName(setup.name, index)
+    if setup.air is None:
+        yield Paragraph(_NO_AIR, Role.STRONG, "", of=name)
+    elif found is None:
+        yield Paragraph(_NO_RIDE, Role.STRONG, "", of=name)
     if found is None:
-        yield Paragraph("" if setup.air is None else _NO_RIDE, Role.STRONG, "")
         return
     outside, of = float(answer.shop.pressure), answer.target.of
     place = place_text(answered, units)
@@ -77,14 +79,15 @@ def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block
         # What can be pumped is the line that is taken.
         yield from (replace(one, text="") if one.role is Role.STRONG else one for one in said)
         yield Drawing(TAKES)
+        yield name
     there, here = found.there, setup.sag
     gauge_there = float(values(found.around.pressure))
-    name = "sag_wheel_fraction" if of == "travel" else "sag_stroke_fraction"
+    field = "sag_wheel_fraction" if of == "travel" else "sag_stroke_fraction"
     rows: list[tuple[str, ...]] = []
     sag_here = here.wheel_fraction if of == "travel" else here.stroke_fraction
     columns = (
         ("shop", setup.air.rest_pressure if setup.air else math.nan, outside, setup.state, sag_here),
-        (f"ride, {place}", there.rest_pressure, gauge_there, str(there.state), getattr(there, name)),
+        (f"ride, {place}", there.rest_pressure, gauge_there, str(there.state), getattr(there, field)),
     )
     for label, pressure, around, state, sag in columns:
         read = () if setup.air is None else (units.plain(gauge(float(pressure), around), Measure.PRESSURE),)

@@ -39,6 +39,7 @@ from tui.kit.document import (
     Drawing,
     Heading,
     Paragraph,
+    SetupName,
     Table,
     TableRow,
     Take,
@@ -208,23 +209,30 @@ def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
     )
 
 
-def document(seat: Seat, offer: AnyOffer, units: ShopUnits, target: SetupAnswer | None = None) -> Document:
-    """Return what is offered for a setup: to come close to the `target`, or figures wanted without one."""
+def document(
+    seat: Seat,
+    offer: AnyOffer,
+    units: ShopUnits,
+    target: SetupAnswer | None = None,
+    names: tuple[SetupName, ...] = (),
+) -> Document:
+    """Return what is offered for a setup: to come close to the `target`, or figures wanted without one.
+
+    The `names` are those of the setups that it is about, below the verdict.
+    """
     found, sag, searched = offer.found, offer.setup.sag, _searched_text(offer, units)
     share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
     settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
-    blocks: list[Block] = [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
+    verdict = _close_text(found, units) if isinstance(found, Match) else _binds_text(found, fork=seat.fork)
+    blocks: list[Block] = [Paragraph(verdict, Role.STRONG), *named(names)]
+    blocks += [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
     if isinstance(found, Match):
-        off = units.show(float(found.closeness), Measure.FRACTION)
-        close = f"Closest: {units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)."
-        unlike = "" if float(found.closeness) <= UNLIKE else "No setting of it rides like the target."
-        blocks += [Paragraph(text, Role.STRONG) for text in (close + unlike, _gap_text(found, units))]
+        blocks.append(Paragraph(_gap_text(found, units), Role.STRONG))
         buyable = _buyable_text(found, units)
         blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
     else:
         blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units, fork=seat.fork)) for each in found.judged]
-        blocks.append(Paragraph(_binds_text(found, fork=seat.fork), Role.STRONG))
     on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
     cautions = (caution(text, verbatim=True) for text in caution_texts(offer, units))
     mind = Paragraph(MIND, Role.CAUTION)
@@ -290,6 +298,20 @@ def _buyable_text(found: Match, units: ShopUnits) -> str:
         rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
         rungs.append(f"{rate} with preload {preload}, {units.show(rung.closeness, Measure.FRACTION)} off")
     return f"Nearest rates to buy: {'; '.join(rungs) or 'none reaches this sag with preload'}."
+
+
+def named(names: tuple[SetupName, ...]) -> tuple[Table, ...]:
+    """Return the names of setups beside each other."""
+    return (Table((names,), heads=0),) if names else ()
+
+
+def _close_text(found: Match, units: ShopUnits) -> str:
+    """Return how close it comes to the target setup."""
+    off = units.show(float(found.closeness), Measure.FRACTION)
+    close = f"{units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)"
+    if float(found.closeness) <= UNLIKE:
+        return f"Closest to the target: {close}."
+    return f"No setting rides like the target; closest: {close}."
 
 
 def _gap_text(found: Match, units: ShopUnits) -> str:
@@ -384,6 +406,26 @@ class UnusableWant(Exception):
         super().__init__(f"{what}; {accepted}")
 
 
+def targets_table(seat: Seat, units: ShopUnits) -> Table:
+    """Return the names of what can be wanted of the riding curve, and what a setup has of each now."""
+    rows: list[TableRow] = [("name to type", "now", "figure")]
+    for figure in (figure_named(name, seat.fork) for name in WANTED):
+        number = read_figure(figure, seat.answer)
+        variant = figure.name.startswith(_SLOW) or figure.name.endswith(_BARE)
+        if math.isfinite(number) and not variant:
+            label = f"{figure.label}, {figure.per}" if figure.per else figure.label
+            rows.append((figure.name, units.show(number, figure.measure), label))
+    return Table(tuple(rows), last_from=0)
+
+
+_SLOW, _BARE = "slow_", "_without_bumper"
+"""Begins the names of figures of the slow curve, ends those of a shock without its bumper."""
+VARIANTS = (
+    f"Also the slow curve, such as {_SLOW}support_50, and without the bumper: bottom_ratio{_BARE}, "
+    f"end_ramp{_BARE}."
+)
+
+
 def units_text(units: ShopUnits) -> str:
     """Return the unit that a bare number takes, for a few figures; ratios have none."""
     named = (f"{name} {units.unit(figure_named(name).measure)}" for name in _SHOWN)
@@ -467,7 +509,8 @@ def _binds_text(found: Wished, *, fork: bool) -> str:
     if all(each.met for each in there):
         met = "All met" if len(there) == len(found.judged) else "All others met"
         return f"{met}; {binding} has the least margin."
-    return f"Limited by {binding}."
+    count = sum(each.met for each in found.judged)
+    return f"{count or 'None'} of {len(found.judged)} targets met, limited by {binding}."
 
 
 class MatchAsked(NamedTuple):

@@ -192,14 +192,14 @@ def _changed(before: str, after: str) -> str:
 
 
 _SAYS = (
-    "Down: positive spacers. Across: negative spacers. Each pressure gives the target sag. [ ] fitted now, "
+    "Positive spacers down, negative spacers across. Each pressure gives the target sag. [ ] fitted now, "
     "! above max pressure: never pump that."
 )
 _OPENING = "Let all air out before opening a shock: the maker's manual says how."
 _NO_VOLUME = (
     "Enter the volume of one positive or negative spacer to see other counts than the one fitted now."
 )
-_BEYOND = "? estimate: the peak is above {limit}, outside the tested air model."
+_BEYOND = "? estimate: peak above {limit}, outside the tested air model."
 _AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
 _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
@@ -278,16 +278,15 @@ def spacer_document(
     spring = case.setups[index].spring
     assert isinstance(spring, Air)
     outside = float(values(case.shop.pressure))
-    blocks: list[Block] = [SetupName(case.setups[index].name, index), Drawing(TAKES)]
-    blocks.append(Paragraph(_OPENING, Role.CAUTION))
-    blocks.append(Paragraph(_SAYS, verbatim=True))
+    blocks: list[Block] = [Drawing(TAKES), Paragraph(_OPENING, Role.CAUTION)]
+    blocks.append(Paragraph(_SAYS, verbatim=True, of=SetupName(case.setups[index].name, index)))
     if found.set_pressure.size == 1:
         blocks.append(Paragraph(_NO_VOLUME))
+    limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
     for name in _FIGURES:
-        blocks += _counts(name, found, spring, outside, units, chosen)
-    if found.beyond_law.any():
-        limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
-        blocks.append(Paragraph(_BEYOND.format(limit=limit), Role.QUIET))
+        heading, table = _counts(name, found, spring, outside, units, chosen)
+        marked = name in _AT_THE_END and found.beyond_law.any()
+        blocks += [heading, Paragraph(_BEYOND.format(limit=limit) if marked else "", Role.QUIET), table]
     return Document(tuple(blocks), answered.answer.frame.fork)
 
 

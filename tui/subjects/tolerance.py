@@ -96,9 +96,8 @@ def document(answered: JobAnswer, units: ShopUnits) -> Document:
     of = spoken(answer.target.of, answer.frame.fork)
     blocks = list[Block]()
     for index, setup in enumerate(answer.setups):
-        blocks.append(SetupName(setup.name, index))
         first, *others = _words(tolerance(case, index), of, units)
-        blocks += [Paragraph(first, Role.STRONG), *map(Paragraph, others)]
+        blocks += [Paragraph(first, Role.STRONG, of=SetupName(setup.name, index)), *map(Paragraph, others)]
     blocks += [Paragraph(_DO, gap=True), Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")]
     blocks += [Drawing("sag"), Heading("Bottom-out, x static load"), Drawing("bottom_ratio")]
     errors = map(Paragraph, (*error_texts(case, range(len(case.setups)), units), _UNIFORM))

@@ -153,19 +153,22 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     """Return a setup's coil as wire and the wire to order for it; `index` is that of a coil."""
     answer = answered.answer
     found, coil = answer.setups[index], answer.setups[index].setup.spring
-    blocks: list[Block] = [SetupName(found.name, index)]
+    here = SetupName(found.name, index)
     if not isinstance(coil, Coil) or coil.stage_rate is not None:
-        return Document((*blocks, Paragraph(_STAGES)))
-    measured, order = (
-        _as_it_is(answered, index, coil, units),
-        _to_order(coil, float(answer.frame.stroke), units),
-    )
+        return Document((Paragraph(_STAGES, Role.STRONG, of=here),))
     # What is known of the coil on the bench leads; of one that is not measured what to order does.
-    blocks += [*measured, *order] if coil.wire is not None else [*order, *measured]
+    stroke, blocks = float(answer.frame.stroke), list[Block]()
+    if coil.wire is not None:
+        blocks += [*_as_it_is(answered, index, coil, units, here), Heading("Wire to order")]
+        blocks += _to_order(coil, stroke, units)
+    else:
+        blocks += [*_to_order(coil, stroke, units, here), *_as_it_is(answered, index, coil, units)]
     return Document((*blocks, Paragraph(_LIMITS, Role.QUIET, gap=True)), answer.frame.fork)
 
 
-def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> Iterator[Block]:
+def _as_it_is(
+    answered: JobAnswer, index: int, coil: Coil, units: ShopUnits, of: SetupName | None = None
+) -> Iterator[Block]:
     found = answered.answer.setups[index]
     wire = found.coil.wire if found.coil is not None else None
     if coil.wire is None or wire is None:
@@ -177,7 +180,8 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
         wound = f"{working} of {total} coils active; ends {END_WORDS[coil.wire.ends]}"
         rate, band = units.show(wire.rate, Measure.SPRING_RATE), units.show(wire.band, Measure.FRACTION)
         stress, limit = units.shows(Measure.STRESS, wire.stress, wire.allowed_set)
-        yield Paragraph(f"{rate} ± {band}. {stress} at full stroke, limit {limit} pre-set.", Role.STRONG)
+        said = f"{rate} ± {band}. {stress} at full stroke, limit {limit} pre-set."
+        yield Paragraph(said, Role.STRONG, of=of)
         told = (one for one in found.cautions if one.code in _CODES)
         for text in caution_texts(told, answered.answer, units, answered.job.setups[index]):
             yield Paragraph(text, Role.CAUTION)
@@ -189,10 +193,10 @@ def _as_it_is(answered: JobAnswer, index: int, coil: Coil, units: ShopUnits) -> 
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
 
 
-def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
+def _to_order(coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None = None) -> Iterator[Block]:
     rate = math.nan if coil.rate is None else float(coil.rate)
     if math.isnan(rate):
-        yield Paragraph(_UNSOLVED, gap=True)
+        yield Paragraph(_UNSOLVED, Role.STRONG, of=of)
         return
     inside = units.show(inner_diameter(coil), Measure.TRAVEL)
     guessed = ", assumed (not measured)"
@@ -200,9 +204,8 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits) -> Iterator[Block]:
     names = compared_materials(coil)
     orders = [order_for(coil, stroke, name) for name in names]
     metals = " and ".join(MATERIAL_WORDS[name] for name in names)
-    yield Heading("Wire to order")
     yield Drawing(TAKES)
-    yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.")
+    yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.", of=of)
     if any(order.found for order in orders):
         # A dash throughout for one that does not exist.
         rows: list[TableRow] = [("", "steel", "titanium")]
@@ -247,7 +250,7 @@ def _wire_take(index: int, material: str, order: WireOrder) -> Take:
         "free_length": free, "solid_length": solid,
     }  # fmt: skip
     weight = METRIC.show(order.mass, Measure.SPRING_MASS)
-    text = f"{wire} {MATERIAL_WORDS[material]}: {weight}"
+    text = f"{wire} {MATERIAL_WORDS[material]} wire: {weight}"
     values = tuple((("setup", index, key), value) for key, value in typed.items())
     return Take(text, values, done=f"{MATERIAL_WORDS[material]} {wire} wire".capitalize())
 

@@ -9,6 +9,7 @@ from functools import cache
 
 import pytest
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.worker import WorkerCancelled
 
 from tests.tui.bench.conftest import Bench, bench_app, started
@@ -21,6 +22,7 @@ from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
+from tui.kit.widget import LookWidget
 
 ON_A_CONSOLE = set("─│┌┐└┘░↑↓←→")
 """What nearly every font of a console has besides ASCII: the lines, the light shade and the arrows."""
@@ -125,6 +127,12 @@ async def test_the_chart_stands_below_words_that_leave_it_the_room(view: str) ->
         words, chart = (bench.screen.query_one(f"#{name}") for name in ("view", "chart"))
         assert chart.display == (view == "verdict")
         if chart.display:
+            # Whether words or fields have the focus: a Tab then changes little.
+            await bench.press("escape")
+            assert not bench.state.in_view
+            assert chart.display
+            assert chart.region.y == words.region.bottom
+            await show(bench, Step.COMPARE, view)
             assert len(bench.text("view").splitlines()) <= words.size.height
             assert chart.region.y == words.region.bottom
             assert chart.region.bottom == bench.screen.right.content_region.bottom
@@ -132,6 +140,45 @@ async def test_the_chart_stands_below_words_that_leave_it_the_room(view: str) ->
         await bench.resize(80, 24)
         assert not chart.display
         assert words.size.height == bench.screen.right.content_size.height
+
+
+@pytest.mark.parametrize(
+    ("view", "is_below"), [("verdict", True), pytest.param("spacers", False, marks=pytest.mark.slow)]
+)
+async def test_on_a_large_screen_the_chart_stands_where_there_is_more_room(view: str, is_below: bool) -> None:
+    """Below words across all the pane where they are short, beside the tables of spacers."""
+    async with bench_app().run_test(size=(200, 60)) as pilot:
+        bench = await started(pilot)
+        await show(bench, Step.COMPARE if view == "verdict" else Step.SPRINGS, view)
+        words, chart = (bench.screen.query_one(f"#{name}").region for name in ("view", "chart"))
+        inside = bench.screen.right.content_region
+        if is_below:
+            assert words.width == chart.width == inside.width
+            assert words.bottom == chart.y
+            assert chart.height > inside.height / 2
+        else:
+            assert words.y == chart.y
+            assert words.right < chart.x
+        assert (chart.right, chart.bottom) == (inside.right, inside.bottom)
+
+
+async def test_nothing_is_painted_for_another_size(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A chart drawn for the place that it had would be sent over the line, and then all of it once more."""
+    seen: list[list[str | None]] = []
+    paint = Screen._compositor_refresh
+
+    def watched(screen: Screen[object]) -> None:
+        parts = [part for part in screen.query(LookWidget).results() if part.display and part.size]
+        seen.append([part.id for part in parts if part.size.height != len(part.rows)])
+        paint(screen)
+
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        monkeypatch.setattr(Screen, "_compositor_refresh", watched)
+        for key in ("tab", "tab", "tab", "shift+tab", "f6", "z", "z"):
+            await bench.press(key)
+    assert len(seen) > 7
+    assert not any("chart" in parts or "view" in parts for parts in seen), seen
 
 
 @pytest.mark.slow

@@ -162,13 +162,13 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if pair is None:
         return told(NOTHING_YET if state.answer is None else _ALONE, width, look.glyphs)
     target, using = pair
-    heads = SetupName(target.name, target.place, "Target "), SetupName(using.name, using.place, "Set    ")
-    rows = dressed(Document(heads), width, look)
+    names = SetupName(target.name, target.place, "Target "), SetupName(using.name, using.place, "Set ")
     found = match_here(state)
     if found is None:
-        return rows + told(_WORKING, width, look.glyphs)
+        waits = Paragraph(_WORKING, Role.STRONG)
+        return dressed(Document((waits, *subject.named(names))), width, look)
     parts: dict[str, Draw] = {TAKES: lambda width: take_rows(state, coils_here(state), width, look)}
-    return rows + dressed(_said(state, using, found, target.answer), width, look, parts)
+    return dressed(_said(state, using, found, names, target.answer), width, look, parts)
 
 
 def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -176,16 +176,23 @@ def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     seat = seat_here(state)
     if seat is None:
         return told(NOTHING_YET, width, look.glyphs)
-    rows = dressed(Document((SetupName(seat.name, seat.place),)), width, look)
+    name = SetupName(seat.name, seat.place)
     offer = wished_here(state)
     if offer is None:
-        return rows + told(_ASK, width, look.glyphs)
-    return rows + dressed(_said(state, seat, offer), width, look)
+        asks = Paragraph(_ASK, Role.STRONG, of=name), Paragraph("", gap=True)
+        names = subject.targets_table(seat, state.units), Paragraph(subject.VARIANTS, Role.QUIET)
+        return dressed(Document((*asks, *names), seat.fork), width, look)
+    return dressed(_said(state, seat, offer, (name,)), width, look)
 
 
 def _said(
-    state: BenchState, seat: Seat, found: subject.AnyOffer | Reason, like: SetupAnswer | None = None
+    state: BenchState,
+    seat: Seat,
+    found: subject.AnyOffer | Reason,
+    names: tuple[SetupName, ...],
+    like: SetupAnswer | None = None,
 ) -> Document:
     if isinstance(found, str):
-        return Document((Paragraph(subject.reason_text(found, seat, state.units), Role.STRONG),))
-    return subject.document(seat, found, state.units, like)
+        why = Paragraph(subject.reason_text(found, seat, state.units), Role.STRONG)
+        return Document((why, *subject.named(names)))
+    return subject.document(seat, found, state.units, like, names)

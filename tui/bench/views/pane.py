@@ -287,19 +287,29 @@ class ViewPane(ScrolledLines):
             if not worker.is_cancelled:
                 self.post_message(self.Told(task.key, 1.0, found))
 
+    def count_at(self, width: int) -> int:
+        """Return how many lines there are in a width in cells."""
+        if width == self.size.width or self._state is None or shown_view(self._state) not in views():
+            return self.count
+        return sum(map(len, self._drawn(self._state, width, 0)))
+
     def redraw(self) -> None:
         """Work out the lines."""
         state, (width, height) = self._state, self.size
         if state is None or shown_view(state) not in views():
             return
-        view, before = views()[shown_view(state)], self.count
-        told = [cells(OLD, Role.WARNING)] if state.is_outdated and not view.as_typed else []
-        if not state.job.setups and not view.as_typed:
-            lines = dressed_text(f"No results yet: {NO_SETUP}", width, self._look.glyphs)
-        elif view.fill is not None:
-            lines = view.fill(state, width, self._look, max(height - len(told), 0))
-        else:
-            lines = view.draw(state, width, self._look)
-        self.put_lines(lines, told)
+        before = self.count
+        above, lines = self._drawn(state, width, height)
+        self.put_lines(lines, above)
         if self.count != before:
             self.post_message(self.Counted())
+
+    def _drawn(self, state: BenchState, width: int, height: int) -> tuple[list[CellRow], list[CellRow]]:
+        """Return the lines that stay above, and those that scroll."""
+        view = views()[shown_view(state)]
+        above = [cells(OLD, Role.WARNING)] if state.is_outdated and not view.as_typed else []
+        if not state.job.setups and not view.as_typed:
+            return above, dressed_text(f"No results yet: {NO_SETUP}", width, self._look.glyphs)
+        if view.fill is not None:
+            return above, view.fill(state, width, self._look, max(height - len(above), 0))
+        return above, view.draw(state, width, self._look)

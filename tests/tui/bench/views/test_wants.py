@@ -1,5 +1,7 @@
 """Figures wanted of a setup on the bench: asked for, judged, tried."""
 
+import re
+
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
@@ -15,6 +17,8 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         await bench.show("wants")
         pane = bench.screen.query_one(ViewPane)
         assert "Space, then t: type target figures" in " ".join(pane.text.split())
+        assert re.search(r"name to type +now", pane.text)
+        assert re.search(r"^support_50 +1\.8\d\b", pane.text, re.MULTILINE)
         await bench.press("space", "t")
         await bench.write("nonsense>=2")
         await bench.press("enter")
@@ -26,7 +30,7 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         assert "bottom-out ratio at most 9: " in shown
         assert "support at 50 % at least 9: " in shown
         assert "not met; best possible " in shown
-        assert "Limited by support at 50 %." in shown
+        assert shown.startswith("1 of 2 targets met, limited by support at 50 %.")
         before, offer = len(bench.state.job.setups), wished_here(bench.state)
         assert not isinstance(offer, str | None)
         await bench.press("enter")
