@@ -56,8 +56,8 @@ class Glyphs(NamedTuple):
 UTF8 = Glyphs(
     ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
-    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="·",
-    speck_every=2, frame="round", corners=("╭", "╮"),
+    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="╱",
+    speck_every=3, frame="round", corners=("╭", "╮"),
     slow_words="hollow: slow",
 )  # fmt: skip
 ASCII = Glyphs(
