@@ -432,6 +432,10 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
         if not state.log.files:
             return (("Enter", "read a log"),)
         return keys if has_take(state) else keys[:1]
+    if state.view == EVENTS:
+        from tui.bench.views.events import on_place
+
+        return (*keys[:-1], ("Enter", "use it")) if on_place(state) else keys
     if state.view not in OFFERS or state.view in (SWEEP, MAP):
         return keys
     takes = takes_here(state)

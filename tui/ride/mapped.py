@@ -26,7 +26,7 @@ from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import INPUTS, Amount, Bare, Field
 from tui.job.figures import input_text
 from tui.job.job import Job
-from tui.job.tree import brief
+from tui.job.tree import Raw, TreePath, brief
 from tui.job.wheels import Wheel, spoken
 from tui.kit.document import (
     Block,
@@ -73,7 +73,16 @@ from tui.ride.riding import (
 )
 from tui.shop_units import USUAL, Measure, ShopUnits
 from tui.subjects.asked import answered_file, job_faults_told, printed, refused
-from tui.subjects.sweep import OVER, axis_of, left_off, named_numbers, range_typed, said_of
+from tui.subjects.sweep import (
+    OVER,
+    axis_of,
+    left_off,
+    named_numbers,
+    number_now,
+    number_typed,
+    range_typed,
+    said_of,
+)
 
 ALONE, ACROSS = 19, 5
 """Numbers along the one side of a range, and along the second of a map; along its first there are `DOWN`."""
@@ -329,12 +338,74 @@ def text_at(side: Side, place: int, case: Case, units: ShopUnits) -> str:
     return units.show(side.read(case)[place], side.measure)
 
 
+def place_now(found: Mapped, setup: int) -> tuple[int, ...]:
+    """Return the place of a range or map nearest to where event and job stand, of the setup at a place."""
+    known = _of_setup(found, setup)
+    return tuple(
+        int(np.argmin(np.abs(side.numbers - np.nan_to_num(_number_now(found, side, known)))))
+        for side in found.sides
+    )
+
+
+def _of_setup(found: Mapped, setup: int) -> Case:
+    """Return the case of the setup at a place alone, every rate and pressure as it was solved."""
+    known = solved_case(found.answered.case)
+    return replace(known, setups=(known.setups[setup],))
+
+
+def _number_now(found: Mapped, side: Side, known: Case) -> float:
+    if side.input is None:
+        return size_now(found.event, found.sizes, side.key)
+    return number_now(side.input, known)
+
+
+class Place(NamedTuple):
+    """A place of a range: in words with its figure, and what it is typed as.
+
+    `text` are the numbers along the sides, `figure` that of the setup there. `sizes` are the sizes of the
+    event as text, by key, and `typed` the values in the job; `whole` is whether every number can be typed.
+    """
+
+    text: str
+    figure: str
+    sizes: Mapping[str, str]
+    typed: tuple[tuple[TreePath, Raw | None], ...]
+    whole: bool
+
+
+def place_read(
+    found: Mapped, figure: RideFigure, setup: int, place: tuple[int, ...], units: ShopUnits
+) -> Place:
+    """Return a place of a range or map of the setup at a place of the job, as what it types."""
+    case, known, job = found.answered.case, _of_setup(found, setup), found.answered.job
+    sizes, typed, whole = dict[str, str](), list[tuple[TreePath, Raw | None]](), True
+    for side, at in zip(found.sides, place, strict=True):
+        if side.input is None:
+            sizes[side.key] = text_at(side, at, case, units)
+            continue
+        values_of = number_typed(job, setup, side.input, float(side.numbers[at]), known, units)
+        typed += values_of
+        whole = whole and bool(values_of)
+    text = ", ".join(
+        f"{side.label} {text_at(side, at, case, units)}" for side, at in zip(found.sides, place, strict=True)
+    )
+    number = found.figures[figure.name][(setup, *place)]
+    return Place(text, units.show(number, figure.measure), sizes, tuple(typed), whole)
+
+
 def document(
-    found: Mapped, figure: RideFigure, units: ShopUnits, setup: int = 0, *, every: bool = False
+    found: Mapped,
+    figure: RideFigure,
+    units: ShopUnits,
+    setup: int = 0,
+    *,
+    every: bool = False,
+    read: tuple[int, ...] | None = None,
 ) -> Document:
     """Return what came of a range: the verdict leads, the caution follows, then chart or map and numbers.
 
-    A map is that of the setup at a place of the job, with `every` one map for each setup.
+    A map is that of the setup at a place of the job, with `every` one map for each setup. `read` is the place
+    under the cursor.
     """
     fork = found.answered.answer.frame.fork
     shown = range(len(found.names)) if every else (setup_shown(found, setup),)
@@ -347,9 +418,10 @@ def document(
     unit = units.unit(figure.measure)
     if len(found.sides) == 1:
         title = heading_of(figure.label, unit)
-        parts: list[Block] = [Drawing(CHART), Heading(title, f"{title}:"), _table(found, figure, units)]
+        here = None if read is None else (shown[0], *read)
+        parts: list[Block] = [Drawing(CHART), Heading(title, f"{title}:"), _table(found, figure, units, here)]
     else:
-        parts = [block for place in shown for block in _map(found, figure, place, units)]
+        parts = [block for place in shown for block in _map(found, figure, place, units, read)]
     if _met(found):
         parts.append(Paragraph(f"{_STOP} bottoms out", Role.QUIET, f"  {_STOP} bottoms out"))
     told = (Paragraph(text, plain=f"  {text}") for text in assumptions(_at_first(found), units))
@@ -415,26 +487,35 @@ def _told(found: Mapped, setup: int, units: ShopUnits) -> str:
     return f"bottoms out at {int(hits.sum())} of {count}"
 
 
-def _cell(found: Mapped, figure: RideFigure, place: tuple[int, ...], units: ShopUnits) -> Cell:
-    """Return a figure at a place (setup, n[, m]), marked where the stop is met."""
+def _cell(
+    found: Mapped,
+    figure: RideFigure,
+    place: tuple[int, ...],
+    units: ShopUnits,
+    read: tuple[int, ...] | None = None,
+) -> Cell:
+    """Return a figure at a place (setup, n[, m]), marked where the stop is met and where it is `read`."""
     met = found.figures[_MET][place] > 0
     text = units.plain(found.figures[figure.name][place], figure.measure)
-    return Cell(f"{_STOP} {text}", Role.CAUTION) if met else Cell(text)
+    role = Role.CURSOR if place == read else Role.CAUTION if met else Role.BASE
+    return Cell(f"{_STOP} {text}" if met else text, role)
 
 
-def _table(found: Mapped, figure: RideFigure, units: ShopUnits) -> Table:
+def _table(found: Mapped, figure: RideFigure, units: ShopUnits, read: tuple[int, ...] | None = None) -> Table:
     side, case, names = found.sides[0], found.answered.case, found.names
     heads = (SetupName(name, place) for place, name in enumerate(names))
     rows, plain = list[TableRow](), list[str]()
     for at, number in enumerate(side.read(case)):
-        cells = [_cell(found, figure, (setup, at), units) for setup in range(len(names))]
+        cells = [_cell(found, figure, (setup, at), units, read) for setup in range(len(names))]
         rows.append((units.plain(number, side.measure), *cells))
         told = ", ".join(f"{brief(name)} {cell.text}" for name, cell in zip(names, cells, strict=True))
         plain.append(f"  {text_at(side, at, case, units)}: {told}")
     return Table(((heading_of(side.label, units.unit(side.measure)), *heads), *rows), plain=tuple(plain))
 
 
-def _map(found: Mapped, figure: RideFigure, setup: int, units: ShopUnits) -> Iterator[Block]:
+def _map(
+    found: Mapped, figure: RideFigure, setup: int, units: ShopUnits, read: tuple[int, ...] | None = None
+) -> Iterator[Block]:
     """Yield the map of a setup: a row for each number of the first side, a column for each of the second."""
     (down, across), case = found.sides, found.answered.case
     unit = units.unit(figure.measure)
@@ -442,7 +523,8 @@ def _map(found: Mapped, figure: RideFigure, setup: int, units: ShopUnits) -> Ite
     yield Heading(head, f"{head}:")
     rows, plain = list[TableRow](), list[str]()
     for at, number in enumerate(down.read(case)):
-        cells = [_cell(found, figure, (setup, at, to), units) for to in range(across.numbers.size)]
+        here = None if read is None else (setup, *read)
+        cells = [_cell(found, figure, (setup, at, to), units, here) for to in range(across.numbers.size)]
         rows.append((units.plain(number, down.measure), *cells))
         told = ", ".join(f"{text_at(across, to, case, units)} {cell.text}" for to, cell in enumerate(cells))
         plain.append(f"  {text_at(down, at, case, units)}: {told}")

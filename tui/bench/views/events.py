@@ -83,7 +83,7 @@ _SHOWN = (
 class Knob(NamedTuple):
     """One adjustable item: its name, its value as shown, and its field, if it is one.
 
-    `turned` returns the state after some steps.
+    `turned` returns the state after some steps, `taken` that after Enter where it is not one step.
     """
 
     label: str
@@ -92,6 +92,7 @@ class Knob(NamedTuple):
     meaning: str
     field: Field | None = None
     of_job: bool = False
+    taken: Callable[[BenchState], BenchState] | None = None
 
 
 def knobs(state: BenchState) -> list[Knob]:
@@ -130,7 +131,72 @@ def _range_knobs(state: BenchState) -> list[Knob]:
         ),
         Knob("over", _label(state, over), _over_turned, _OF_OVER),
         Knob("by", _label(state, by) if by else _ALONE, _by_turned, _OF_BY),
+        *_place_knob(state),
     ]
+
+
+def _place_knob(state: BenchState) -> Iterator[Knob]:
+    """Yield the place of a range that is read, where that is calculated."""
+    found = mapped_here(state)
+    if found is not None:
+        at = _place(state, found)
+        text = f"{at.text}: {at.figure}"
+        yield Knob(_READ, text, _place_turned, _OF_PLACE, taken=place_taken)
+
+
+def _place_of(state: BenchState, found: Mapped) -> tuple[int, ...]:
+    """Return the place that is read: where event and job stand until it is moved."""
+    if state.cell is None:
+        return mapped.place_now(found, mapped.setup_shown(found, state.setup))
+    sides = zip(state.cell, found.sides, strict=False)
+    return tuple(min(max(at, 0), side.numbers.size - 1) for at, side in sides)
+
+
+def _place(state: BenchState, found: Mapped) -> mapped.Place:
+    setup, place = mapped.setup_shown(found, state.setup), _place_of(state, found)
+    return mapped.place_read(found, _figure(state), setup, place, state.units)
+
+
+def _place_turned(state: BenchState, steps: int) -> BenchState:
+    """Read another place: along the first side by small steps, in a map along the second by large ones."""
+    found = mapped_here(state)
+    if found is None:
+        return state
+    down, across = (*_place_of(state, found), 0)[:2]
+    if len(found.sides) > 1 and abs(steps) >= _TEN:
+        across += 1 if steps > 0 else -1
+    else:
+        down += steps
+    counts = [*(side.numbers.size for side in found.sides), 1]
+    cell = (min(max(down, 0), counts[0] - 1), min(max(across, 0), counts[1] - 1))
+    return replace(state, cell=cell)
+
+
+def place_taken(state: BenchState) -> BenchState:
+    """Put the place that is read on the bench: sizes into the event, numbers into the job."""
+    found, wanted = mapped_here(state), task(state)
+    if found is None or wanted is None or state.worked.key != wanted.key:
+        return replace(state, note="Not calculated yet.")
+    if state.is_outdated:
+        return replace(state, note=FIX_FIRST)
+    at = _place(state, found)
+    if not at.whole:
+        return replace(state, note=f"{at.text}: not set, no single field holds it.")
+    sizes = state.event.sizes
+    for key, text in at.sizes.items():
+        sizes = typed_into(sizes, EVENTS[_event(state)].fields[key], text, state.units)
+    job = state.job
+    for path, value in at.typed:
+        job = job.taken_out(path) if value is None else job.with_value(path, value)
+    after = replace(with_sizes(state, sizes), cell=None)
+    if job == state.job:
+        return replace(after, note=f"{at.text}: in the event.")
+    return replace(with_job(after, job), note=f"{at.text}: on the bench; u undoes it.")
+
+
+def on_place(state: BenchState) -> bool:
+    """Return whether the cursor is on the place of a range, which Enter uses."""
+    return _is_ranged(state) and knob_here(state).taken is place_taken
 
 
 def _figure(state: BenchState) -> RideFigure:
@@ -168,12 +234,13 @@ def _figure_turned(state: BenchState, steps: int) -> BenchState:
 
 def _over_turned(state: BenchState, steps: int) -> BenchState:
     after = _next(_names(state), _over(state), steps)
-    return replace(state, event=state.event._replace(over=after))
+    return replace(state, cell=None, event=state.event._replace(over=after))
 
 
 def _by_turned(state: BenchState, steps: int) -> BenchState:
     names = ("", *(name for name in _names(state) if name != _over(state)))
-    return replace(state, event=state.event._replace(by=_next(names, _by(state), steps)))
+    by = _next(names, _by(state), steps)
+    return replace(state, cell=None, event=state.event._replace(by=by))
 
 
 def _shown_text(state: BenchState) -> str:
@@ -227,6 +294,11 @@ _OF_OVER = (
 _OF_BY = (
     "A second range makes a map of the selected setup, a column for each number; without it the chart shows "
     "all setups."
+)
+_READ = "read"
+_OF_PLACE = (
+    "The number marked in the table: + - moves along the range, < > across a map. Enter puts it into event "
+    "and job."
 )
 _OF_MOMENT = "The moment shown by arrow and bars; at first that of deepest travel."
 _OF_REPLAY = "How many times slower than real time the replay is: Space, then p, starts and stops it."
@@ -327,7 +399,7 @@ def on_event(state: BenchState) -> bool:
 
 def with_event(state: BenchState, name: str) -> BenchState:
     """Return the state with another event, and say what it is."""
-    after = replace(state, event=state.event._replace(name=name, at=None, plays=False))
+    after = replace(state, cell=None, event=state.event._replace(name=name, at=None, plays=False))
     if after.in_view and knob_here(after).label == "event":
         return after  # what the event is stands below already
     event = EVENTS[_event(after)]
@@ -548,7 +620,8 @@ def _range_lines(
 ) -> list[CellRow]:
     """Return the view of a range: the latest one, and the progress of the next one."""
     width, height = size
-    page = mapped.document(found, _figure(state), state.units, state.setup)
+    read = _place_of(state, found) if on_place(state) and state.view_has_focus else None
+    page = mapped.document(found, _figure(state), state.units, state.setup, read=read)
     knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
     if len(found.sides) > 1:
         return dressed(page, width, look, knobs)
@@ -758,9 +831,12 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
 def chosen(state: BenchState) -> BenchState | Field:
     """Return the state after Enter on the knob under the cursor, or the size to be typed.
 
-    A choice switches to its next option; a value of the damper goes to its field, to be typed there.
+    A choice switches to its next option; a value of the damper goes to its field, to be typed there; the place
+    of a range is used.
     """
     knob = knob_here(state)
+    if knob.taken is not None:
+        return knob.taken(state)
     if knob.field is None or isinstance(knob.field.kind, Choice):
         return knob.turned(state, 1)
     if not knob.of_job:

@@ -17,16 +17,18 @@ from tests.tui.bench.views.test_sweep import one_line
 from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tests.tui.screens import painted
+from tui.bench.edit import undo
 from tui.bench.export import numbers_shown, scene_shown
 from tui.bench.memory import event_words, taken_up
 from tui.bench.state import BenchState, open_at_sag, show_view
 from tui.bench.views import events, help
-from tui.bench.views.pane import ViewPane, view_task, worked_on
+from tui.bench.views.pane import ViewPane, view_keys, view_task, worked_on
 from tui.bench.words import foot_lines
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, changes, fitted, text_of
 from tui.kit.prompts import Prompt
+from tui.kit.roles import Role
 from tui.ride.events import CAUTION, EVENTS
 from tui.ride.riding import RIDE_FIGURES, Ridden
 from tui.store.remembered import Remembered
@@ -254,7 +256,7 @@ def ranged(state: BenchState) -> BenchState:
 @pytest.mark.slow
 def test_a_range_shows_a_figure_of_all_setups_and_where_each_meets_its_stop(ranged: BenchState) -> None:
     labels = [knob.label for knob in events.knobs(ranged)]
-    assert labels == ["event", "height", "rebound", "compression", "shows", "figure", "over", "by"]
+    assert labels == ["event", "height", "rebound", "compression", "shows", "figure", "over", "by", "read"]
     text = one_line(text_of(lines(ranged)))
     assert "Flat drop, over height 0.10 to 1.00 m: coil bottoms out from 0.40 m; air bottoms" in text
     assert text.index("The rider is modelled as a mass") < text.index("TRAVEL USED (%)")
@@ -281,6 +283,51 @@ def test_another_range_is_worked_out_anew_and_the_one_before_it_stays_until_then
     assert scene_shown(damped, LOOK) is None
     assert numbers_shown(damped, LOOK) == []
     assert knob(events.turned(damped, -1), "over") == "height"
+
+
+def test_a_place_of_a_range_is_read_marked_and_used_by_enter(ranged: BenchState) -> None:
+    here = knob_at(replace(ranged, in_view=True), "read")
+    # At first where the event stands.
+    assert knob(here, "read").startswith("height 0.50 m: ")
+    assert "Enter use it" in text_of(foot_lines(here, 80, 4, LOOK))
+    assert "Enter edit" in text_of(foot_lines(knob_at(here, "height"), 80, 4, LOOK))
+    moved = view_keys(here)["+"](view_keys(here)["+"](here))
+    read = knob(moved, "read")
+    assert read.startswith("height 0.60 m: ")
+    marked = [row for row in lines(moved) if any(role is Role.CURSOR for _, role in row)]
+    assert len(marked) == 1
+    assert text_of(marked).split()[0] == "0.60"
+    assert read.partition(": ")[2].split()[0] in text_of(marked)
+    used = events.chosen(moved)
+    assert isinstance(used, BenchState)
+    assert knob(used, "height") == "0.60 m"
+    assert used.job == moved.job
+    assert used.note == "height 0.60 m: in the event."
+    end = events.turned(here, 99)
+    assert knob(end, "read").startswith("height 1.00 m: ")
+
+
+@pytest.mark.slow
+def test_a_cell_of_a_map_goes_into_event_and_job_and_u_takes_the_job_back() -> None:
+    few = show_view(on_bench(DEMO), "events")
+    done = rode(replace(few, in_view=True, event=few.event._replace(name="edge", shows=5, by="pressure")))
+    here = knob_at(done, "read")
+    moved = events.turned(events.turned(here, 1), 10)
+    text = knob(moved, "read")
+    place = text.partition(": ")[0]
+    pressure = place.partition("set pressure ")[2]
+    used = events.chosen(moved)
+    assert isinstance(used, BenchState)
+    assert used.note == f"{place}: on the bench; u undoes it."
+    assert used.job.get(("setup", 1, "pressure")) == pressure
+    assert f"height {knob(used, 'height')}" in place
+    assert undo(used).job == done.job
+    # What was read is what the ride of the job then says, but for the rounding of the pressure.
+    again = rode(replace(used, event=used.event._replace(shows=0)))
+    ride = events.found_here(again)
+    assert ride is not None
+    deepest = float(ride.ride.deepest[1] / ride.answered.answer.frame.wheel_travel)
+    assert 100 * deepest == pytest.approx(float(text.partition(": ")[2].split()[0]), abs=0.3)
 
 
 @pytest.mark.slow
