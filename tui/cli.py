@@ -98,10 +98,15 @@ def _text(asked: argparse.Namespace) -> str:
 
             fit = readings.FitAsked(*(given[key] for key in readings.FitAsked._fields))
             return readings.command(asked.job, fit, as_json=asked.json)
+        case "advise" if asked.log:
+            from tui.ride import again
+
+            ridden = (given[key] for key in ("symptom", "setup", "log", "log_columns", "log_units"))
+            return again.advise_command(asked.job, again.AdviseAsked(*ridden), as_json=asked.json)
         case "advise":
             from tui.subjects import advice
 
-            return advice.command(asked.job, asked.symptom, asked.setup, as_json=asked.json)
+            return advice.command(asked.job, given["symptom"], asked.setup, as_json=asked.json)
         case "match":
             from tui.subjects import match
 

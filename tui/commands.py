@@ -47,6 +47,11 @@ _SYMPTOM = {"type": new_word, "choices": WORDS, "action": "append", "dest": "sym
 _WHEEL = {"dest": "end", "default": "rear"}
 _RECORDS = "records: a file or postgresql://... (default: SPRINGWRIGHT_STORE or settings)"
 _PLACE = {"--store PLACE": _RECORDS}
+_OF_A_LOG = {
+    "--log LOG": "add what a logged ride says, a line for each wheel",
+    '--log-columns "time 1, shock 3"': "columns of the log, as for the command log",
+    '--log-units "time ms, shock mm"': "units of the log, as for the command log",
+}
 _TAKEN: Mapping[str, Mapping[str, Any]] = {
     "job": {"type": _named},
     "file": {"type": _path},
@@ -85,15 +90,18 @@ COMMANDS = {
     ),
     "advise": _Command(
         "what to change after the ride",
-        "Ranked changes for a rider's complaint, each with its effect in numbers.",
+        "Ranked changes for a rider's complaint, each with its effect in numbers. With a logged ride what it "
+        "shows is the complaint, and each change is ridden over its ground.",
         {
             **_JOB,
             "--symptom WORD": f"one of {', '.join(WORDS)}; repeatable",
             "--felt WORD": argparse.SUPPRESS,  # earlier scripts have it
-            "--setup NAME": "the setup ridden (default: first)",
+            "--setup NAME": "the setup ridden (default: first; with --log the one on the bike)",
+            **_OF_A_LOG,
+            "--log LOG": "logged ride of that setup, in place of a complaint or besides",
             "--json": "print the result as JSON",
         },
-        {"--symptom": _SYMPTOM, "--felt": _SYMPTOM},
+        {"--symptom": _SYMPTOM, "--felt": _SYMPTOM, "--log": {"type": _path}},
     ),
     "match": _Command(
         "match one spring to another, or to target figures",
@@ -197,9 +205,7 @@ COMMANDS = {
             "--date YYYY-MM-DD": "date on the sheet (default: today)",
             "--strict": "refuse values that nobody has typed or confirmed, naming each",
             "--workings": "add the workings: figures, curves, riding conditions, inputs",
-            "--log LOG": "add what a logged ride says, a line for each wheel",
-            '--log-columns "time 1, shock 3"': "columns of the log, as for the command log",
-            '--log-units "time ms, shock mm"': "units of the log, as for the command log",
+            **_OF_A_LOG,
         },
         {"--format": {"dest": "form"}, "--log": {"type": _path}},
     ),
@@ -280,7 +286,7 @@ def _add(commands: argparse._SubParsersAction[Any], name: str, asked: _Command) 
 
 
 def _add_options(command: argparse.ArgumentParser, asked: _Command) -> None:
-    alone = command.add_mutually_exclusive_group(required=True) if "--felt" in asked.taken else command
+    alone = command.add_mutually_exclusive_group() if "--felt" in asked.taken else command
     for spelled, told in asked.options.items():
         first, *rest = spelled.split(" ")
         names = [first, *(word for word in rest if word.startswith("--"))]

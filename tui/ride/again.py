@@ -1,27 +1,38 @@
 """The same ground on another spring, in words: what each other setup, and each change, would have used of it.
 
-What the log says stands in place of a felt complaint: the same computed changes as after a ride, with their
-effect on the customer's own trail. Which statistic belongs to which symptom is a rule of thumb.
+What the log shows stands in place of a felt complaint, beside those that were ticked: the same computed
+changes as after a ride, with their effect on the customer's own trail. Which statistic belongs to which
+symptom is a rule of thumb.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple
 
-from physics.advise import Advice, Symptom
+from physics.advise import Advice, Advised, Symptom
 from physics.bench import answer
 from physics.ground_used import DAMPER_BAND, MASS_BAND, Used
 from physics.log import Estimate, Unusable
 from physics.same_ground import SameGround, same_ground
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.choices import SYMPTOMS
-from tui.job.job import ON_BIKE, UNTITLED
+from tui.job.choices import SYMPTOMS, symptoms_of
+from tui.job.job import ON_BIKE, UNTITLED, setup_on_bike
 from tui.job.tree import Tree, brief
 from tui.job.wheels import with_wheel_job
-from tui.kit.document import Block, Heading, Paragraph, Table, caution, csv_text, plain_lines
+from tui.kit.document import (
+    Block,
+    Document,
+    Heading,
+    Paragraph,
+    Table,
+    caution,
+    csv_text,
+    plain_lines,
+)
 from tui.kit.roles import Role
+from tui.ride.events import CAUTION
 from tui.ride.logged import (
     Ground,
     Ridden,
@@ -34,22 +45,25 @@ from tui.ride.logged import (
     options_told,
     scaled,
     static_sag,
+    used_text,
     why_text,
 )
 from tui.ride.riding import conditions_text
 from tui.shop_units import USUAL, Measure, ShopUnits, keyed
-from tui.subjects.advice import AdviceAsked, change_text
+from tui.subjects import advice
+from tui.subjects.advice import AdviceAsked, change_text, symptoms_named
 from tui.subjects.asked import (
     Seat,
     answered_file,
     job_faults_told,
     printed,
+    refused,
     seat_named,
     seats,
 )
 
-_CHANGES = 3
-"""Changes that are ridden, the best ones."""
+_SHOWN = 3
+"""Changes that are listed beside what a log says, the best ones; advice has all of them."""
 _DEEPER, _HIGHER = 0.08, 0.05
 """Share of the travel by which dynamic sag differs from static sag before that counts as a symptom."""
 _UNUSED = 0.85
@@ -68,17 +82,30 @@ class Heard(NamedTuple):
 class Again(NamedTuple):
     """A logged ride on the other setups of the job and with changes to the one that was ridden.
 
-    `found` has the setups at these `places` of the job, then the `changes`; None with the reason in
-    `trouble`. `typed` is for each change the setup as it stands in the job with that change in it.
+    `found` has the setups at these `places` of the job, then the changes; None with the reason in `trouble`.
+    `asked` is what advice was asked for, None if nothing was heard or felt, and `advised` its answer. `typed`
+    is for each change the setup as it stands in the job with that change in it.
     """
 
     ridden: Ridden
     places: tuple[int, ...]
     heard: tuple[Heard, ...]
-    changes: tuple[Advice, ...]
+    asked: AdviceAsked | None
+    advised: Advised | None
     found: SameGround | None
     trouble: str = ""
     typed: tuple[Tree, ...] = ()
+
+    @property
+    def changes(self) -> tuple[Advice, ...]:
+        """The changes for what the log shows and what was felt, best first."""
+        return () if self.advised is None else self.advised.changes
+
+    @property
+    def felt(self) -> tuple[Symptom, ...]:
+        """What was felt and the log does not show."""
+        shown = {one.symptom for one in self.heard}
+        return () if self.asked is None else tuple(one for one in self.asked.symptoms if one not in shown)
 
 
 def again(
@@ -87,9 +114,11 @@ def again(
     units: ShopUnits = USUAL,
     progress: Callable[[float], None] | None = None,
     against: str = "",
+    felt: tuple[Symptom, ...] | None = None,
 ) -> Again:
     """Return a logged ride ridden again, on all setups of the job or on the one that is named alone.
 
+    `felt` is what the rider felt, by default what the job says. Changes are typed in the units of the shop.
     `progress` hears the share that is done, and may raise to end the work.
     """
     names = [setup.name for setup in ridden.there.answer.setups]
@@ -97,35 +126,40 @@ def again(
         at for at, name in enumerate(names) if not against or at == ridden.place or name == against
     )
     heard = tuple(heard_in(ridden, units))
-    changes, typed = _changes(bike, ridden, heard, units)
+    asked = advice_on(bike, ridden, units, felt)
+    advised = None if asked is None else asked.found
+    changes = () if advised is None else advised.changes
+    typed = () if asked is None else tuple(asked.typed(change) for change in changes)
+    found = Again(ridden, places, heard, asked, advised, None, typed=typed)
     if len(places) == 1 and not changes:
-        return Again(ridden, places, heard, (), None, "the job has no other setup for this wheel")
+        return found._replace(trouble="the job has no other setup for this wheel")
     damper = ridden.there.case.setups[ridden.place].damper
     changed = tuple(replace(change.setup, damper=damper) for change in changes)
-    there, found, trouble = ridden.there, None, ""
+    there = ridden.there
     # What is on the bench is answered already, the changes alone are not.
     added = answer(replace(there.case, setups=changed)).setups if changed else ()
     case = replace(there.case, setups=(*(there.case.setups[place] for place in places), *changed))
     known = replace(there.answer, setups=(*(there.answer.setups[place] for place in places), *added))
     try:
-        found = same_ground(case, known, ridden.log, places.index(ridden.place), progress=progress)
+        ground = same_ground(case, known, ridden.log, places.index(ridden.place), progress=progress)
     except Unusable as unusable:
-        trouble = why_text(unusable, units)
+        return found._replace(trouble=why_text(unusable, units))
     except ValueError:
-        trouble = "the setup ridden has no sag"
-    return Again(ridden, places, heard, changes, found, trouble, typed)
+        return found._replace(trouble="the setup ridden has no sag")
+    return found._replace(found=ground)
 
 
-def _changes(
-    bike: JobAnswer, ridden: Ridden, heard: tuple[Heard, ...], units: ShopUnits
-) -> tuple[tuple[Advice, ...], tuple[Tree, ...]]:
-    """Return the changes for what a log shows, and the setup as typed with each of them."""
-    if not heard:
-        return (), ()
-    asked = AdviceAsked(bike, seat_of(ridden), tuple(one.symptom for one in heard), units)
-    advised = asked.found
-    changes = () if advised is None else advised.changes[:_CHANGES]
-    return changes, tuple(asked.typed(change) for change in changes)
+def advice_on(
+    bike: JobAnswer, ridden: Ridden, units: ShopUnits, felt: tuple[Symptom, ...] | None = None
+) -> AdviceAsked | None:
+    """Return what advice a log asks for: what it shows, then what was `felt`; None for neither."""
+    if felt is None:
+        felt = symptoms_of(ridden.there.job.get(("ridden", "symptom")))
+    shown = (one.symptom for one in heard_in(ridden, units))
+    symptoms = tuple(dict.fromkeys((*shown, *felt)))
+    theirs = bike.at("front" if ridden.wheel == "rear" else "rear") if bike.front else None
+    other = 0 if theirs is None else setup_on_bike(theirs.job)
+    return AdviceAsked(bike, seat_of(ridden), symptoms, units, other) if symptoms else None
 
 
 def seat_of(ridden: Ridden) -> Seat:
@@ -161,44 +195,77 @@ def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
 
     On the screen the changes are lines that can be taken, see `change_texts`.
     """
-    if found.found is None:
-        yield Paragraph(f"{GROUND}: not calculated, {found.trouble}.", Role.CAUTION)
-        return
-    ground, name = found.found, brief(found.ridden.setup.name)
-    if not ground.given_back.whole:
-        mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
-        way = "heavier" if ground.given_back.mass > 1 else "lighter"
-        yield caution(
-            f"{GROUND}: not shown. {name} as typed does not reproduce the log. Its 95 % travel is "
-            f"{_error(found, ground, units)} of travel off, as if the load were {mass} {way}. Check load, "
-            "pressure or rate, damper and leverage first."
-        )
+    ground = found.found
+    if ground is None or not ground.given_back.whole:
+        yield from withheld(found, units)
         return
     yield Paragraph(_verdict(found, ground, units), Role.STRONG, verbatim=True)
-    if found.heard:
-        told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in found.heard)
-        yield Paragraph(f"The log shows: {told}. Rule of thumb.")
-    if found.heard and not found.changes:
+    yield from heard_blocks(found.heard, found.felt)
+    if found.asked is not None and not found.changes:
         yield Paragraph("No single change within the limits helps with that.")
     for text in change_texts(found, units):
         yield Paragraph("", plain=text, verbatim=True)
 
 
+def log_document(name: str, ridden: Ridden, found: Again | None, units: ShopUnits) -> Document:
+    """Return what a log says in place of a complaint, for a page of what to change."""
+    return Document((Paragraph(f"{brief(name)}:", Role.STRONG), *log_blocks(ridden, found, units)))
+
+
+def log_blocks(ridden: Ridden, found: Again | None, units: ShopUnits) -> Iterator[Block]:
+    """Yield what a log says in place of a complaint; and, once it is `found`, why its ground is withheld."""
+    yield Paragraph(f"{used_text(ridden, units)}.", Role.STRONG, verbatim=True)
+    heard = tuple(heard_in(ridden, units))
+    yield from heard_blocks(heard, () if found is None else found.felt)
+    if found is not None and (found.found is None or not found.found.given_back.whole):
+        yield from withheld(found, units)
+
+
+def withheld(found: Again, units: ShopUnits) -> Iterator[Block]:
+    """Yield why what the ground would do to other setups is not shown."""
+    ground, name = found.found, brief(found.ridden.setup.name)
+    if ground is None:
+        yield Paragraph(f"{GROUND}: not calculated, {found.trouble}.", Role.CAUTION)
+        return
+    mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
+    way = "heavier" if ground.given_back.mass > 1 else "lighter"
+    yield caution(
+        f"{GROUND}: not shown. {name} as typed does not reproduce the log. Its 95 % travel is "
+        f"{_error(found, ground, units)} of travel off, as if the load were {mass} {way}. Check load, "
+        "pressure or rate, damper and leverage first."
+    )
+
+
+def heard_blocks(heard: Sequence[Heard], felt: Sequence[Symptom]) -> Iterator[Block]:
+    """Yield what a log shows of a complaint, and what was felt besides."""
+    if heard:
+        told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in heard)
+        yield Paragraph(f"The log shows: {told}. Rule of thumb.")
+    if felt:
+        names = ", ".join(SYMPTOMS[one].label for one in felt)
+        yield Paragraph(f"Felt by the rider{' besides' if heard else ''}: {names}.")
+
+
 def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[str]:
-    """Yield each change for what the log shows, with what it would have used; none where that is withheld.
+    """Yield the best changes, each with what it would have used; none where that is withheld.
 
     Of two wheels it begins with `which` one it is.
     """
     begin = f"{which.capitalize()}, change" if which else "Change"
-    ground, full = found.found, found.ridden.log.wheel_travel
-    if ground is None or not ground.given_back.whole:
-        return
     outside = float(found.ridden.there.answer.shop.pressure)
-    for place, change in enumerate(found.changes):
-        used = ground.setups[len(found.places) + place]
-        effect = "no sag" if used is None else _used_text(used, full, units)
+    effects = effect_texts(found, units)[:_SHOWN]
+    for place, (change, effect) in enumerate(zip(found.changes, effects, strict=False)):
         text = change_text(change, found.ridden.setup.setup, units, outside)
         yield f"{begin} {place + 1}, {text}: {effect}."
+
+
+def effect_texts(found: Again, units: ShopUnits) -> list[str]:
+    """Return what each change would have used of the ground; nothing where that is withheld."""
+    ground, full = found.found, found.ridden.log.wheel_travel
+    if ground is None or not ground.given_back.whole:
+        return []
+    after = ground.setups[len(found.places) :]
+    return ["no sag" if used is None else _used_text(used, full, units) for used in after]
 
 
 def _error(found: Again, ground: SameGround, units: ShopUnits) -> str:
@@ -364,6 +431,54 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
         return csv_text(numbers(found, USUAL))
     said = document(found, USUAL, other, [Ground(lead(one, USUAL), blocks(one, USUAL)) for one in rode])
     return printed([brief(bike.job.title) or UNTITLED, *plain_lines(said, "")])
+
+
+class AdviseAsked(NamedTuple):
+    """What stands on the command line of advice from a log: symptoms, the setup ridden, and the log."""
+
+    words: Sequence[str]
+    setup: str
+    log: str
+    columns: str = ""
+    units: str = ""
+
+
+def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) -> str:
+    """Return what to change for what a log shows and for what was felt, printed; raises `Unanswered`."""
+    bike, felt = answered_file(source), symptoms_named(asked.words)
+    seat = seat_named("setup", asked.setup, seats(bike)) if asked.setup else None
+    bike = bike if seat is None else _ridden_with(bike, seat)
+    found = logged_file(bike, asked.log, options_told(asked.columns, asked.units, "log-"), "log-")
+    channels = [one for one in found.channels if seat is None or one.wheel == seat.wheel]
+    if seat is not None and not channels:
+        raise refused("log", f"it has no travel of the {seat.wheel}", "use --setup of the other wheel")
+    one = again(bike, channels[0], felt=felt or None)
+    if as_json:
+        plain = {} if one.asked is None or one.advised is None else advice.json_object(one.asked, one.advised)
+        ground = ground_object(one)
+        for change, ridden in zip(plain.get("changes", ()), ground.get("changes", ()), strict=False):
+            change["on_logged_ground"] = ridden["used"]
+        return printed(
+            {**plain, "format": 1, "title": bike.job.title, "log": found.name, "same_ground": ground}
+        )
+    wheel = f"{one.ridden.wheel} " if bike.front is not None else ""
+    title = f"After the ride, {wheel}{brief(one.ridden.setup.name)}, by the log {brief(found.name)}"
+    return printed([title, *plain_lines(advice_from(one, USUAL))])
+
+
+def advice_from(one: Again, units: ShopUnits) -> Document:
+    """Return what to change after a logged ride, each change with what it would have used of the ground."""
+    blocks = (*log_blocks(one.ridden, one, units), caution(CAUTION))
+    if one.asked is None or one.advised is None:
+        return Document((*blocks, Paragraph(NOTHING_SHOWN)))
+    said = advice.document(one.asked._replace(units=units), one.advised, ridden=effect_texts(one, units))
+    return replace(said, blocks=(*blocks, *said.blocks))
+
+
+NOTHING_SHOWN = (
+    "The log shows no complaint: it bottoms out less than twice, uses its travel and rides at its sag. "
+    "Changes need a complaint of the rider."
+)
 
 
 def _ridden_with(bike: JobAnswer, seat: Seat) -> JobAnswer:

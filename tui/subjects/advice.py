@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import combinations
@@ -31,7 +31,7 @@ from physics.offered import Bar
 from tui.job.answer import JobAnswer
 from tui.job.case import setup_of
 from tui.job.cautions import caution_texts
-from tui.job.choices import SYMPTOMS, new_word
+from tui.job.choices import SYMPTOMS, new_word, symptoms_of
 from tui.job.faults import Findings, Spelling
 from tui.job.figures import figure_named
 from tui.job.job import listed, setup_on_bike, with_list
@@ -267,14 +267,20 @@ class AdviceAsked(NamedTuple):
         return [*zip(found, texts, strict=True)]
 
 
-def document(asked: AdviceAsked, found: Advised, chosen: int | None = None) -> Document:
-    """Return what to change; of several changes the `chosen` one alone is told in full, of None all are."""
+def document(
+    asked: AdviceAsked, found: Advised, chosen: int | None = None, ridden: Sequence[str] = ()
+) -> Document:
+    """Return what to change; of several changes the `chosen` one alone is told in full, of None all are.
+
+    `ridden` is what each change would have used of the ground of a logged ride, where there is one.
+    """
     head = "What to change, best first" if len(found.changes) > 1 else "What to change"
     blocks: list[Block] = [Heading(head), *_opposites(asked), *_sag_first(asked, found)]
     if not found.settles:
         blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
     for place, advice in enumerate(found.changes):
-        blocks += _change(asked, found, advice, place, in_full=chosen in (None, place))
+        used = ridden[place] if place < len(ridden) else ""
+        blocks += _change(asked, found, advice, place, used, in_full=chosen in (None, place))
     if found.settles:
         if all(advice.to_target for advice in found.changes):
             blocks.append(Paragraph(_nothing(asked, besides=bool(found.changes))))
@@ -395,7 +401,7 @@ def target_text(target: Target) -> str:
 
 
 def _change(
-    asked: AdviceAsked, found: Advised, advice: Advice, place: int, *, in_full: bool
+    asked: AdviceAsked, found: Advised, advice: Advice, place: int, used: str, *, in_full: bool
 ) -> list[Paragraph]:
     seat, units = asked.seat, asked.units
     text = change_text(advice, found.setup, units, seat.outside)
@@ -406,7 +412,8 @@ def _change(
         effect = f"brings the sag to {target_text(found.target)}" if advice.to_target else short
         return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
     told = [Paragraph(text, Role.STRONG, f"{place + 1}. {text}", lead)]
-    effects = _effects(advice, found.target, units)
+    on_ground = [f"on the logged ground: {used}"] if used else []
+    effects = [*on_ground, *_effects(advice, found.target, units)]
     told += (Paragraph(effect, plain=f"   {effect}", lead=_INDENT) for effect in effects)
     cautions = (spoken(CAUTIONS[advice.turned], seat.fork), *(text for _, text in asked.cautions(advice)))
     for said in cautions:
@@ -536,10 +543,16 @@ def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
     return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
 
 
+def symptoms_named(words: Iterable[str]) -> tuple[Symptom, ...]:
+    """Return the symptoms that words of the command line name, in the order they are offered, each once."""
+    return symptoms_of(tuple(map(new_word, words)))
+
+
 def command(source: str, words: Sequence[str], name: str | None, *, as_json: bool) -> str:
     """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
-    bike, given = answered_file(source), {new_word(word) for word in words}
-    symptoms = tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in given)
+    bike, symptoms = answered_file(source), symptoms_named(words)
+    if not symptoms:
+        raise refused("symptom", "not given", "use --symptom with what was felt, or --log with a logged ride")
     seat = seat_named("setup", name or "", seats(bike))
     if "unbalanced" in symptoms and bike.front is None:
         raise refused("symptom", "unbalanced needs front and rear", "use a job with both")

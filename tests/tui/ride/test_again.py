@@ -17,9 +17,9 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.document import Document, plain_lines
-from tui.ride.again import Again, again, blocks, ground_object, lead
+from tui.ride.again import Again, advice_from, advice_on, again, blocks, effect_texts, ground_object, lead
 from tui.ride.logged import logged
-from tui.shop_units import USUAL
+from tui.shop_units import METRIC, USUAL
 
 Printed = pytest.CaptureFixture[str]
 
@@ -91,6 +91,63 @@ def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -
     typed = one.typed[softer]
     assert (typed["rate"], typed["name"]) != (demo_job().setups[0]["rate"], "")
     assert {key: raw for key, raw in typed.items() if key != "rate"}.keys() >= {"name", "kind"}
+
+
+def test_advice_reads_the_log_and_says_what_each_change_would_have_used_of_its_ground() -> None:
+    one = found()
+    lines = plain_lines(advice_from(one, USUAL), "")
+    assert lines[0].startswith("95 % travel ")
+    assert lines[1].startswith(f"The log shows: {one.heard[0].said} (never uses all its travel)")
+    assert one.advised is not None
+    effects = effect_texts(one, USUAL)
+    assert len(effects) == len(one.advised.changes) > 1
+    text = "\n".join(lines)
+    for place, effect in enumerate(effects):
+        assert text.index(f"{place + 1}. ") < text.index(f"on the logged ground: {effect}")
+    # In other units it is the same ground, and what is typed is what was ridden.
+    metric = plain_lines(advice_from(one, METRIC), "")
+    assert " N/mm" in "".join(metric)
+    assert f"   on the logged ground: {effects[0]}" in metric
+
+
+def test_what_was_felt_is_asked_for_after_what_the_log_shows() -> None:
+    bike = answer_job(demo_job().with_value(("ridden", "symptom"), "wallows"))
+    [ridden] = logged(bike, recorded(log_of())).channels
+    asked = advice_on(bike, ridden, USUAL)
+    assert asked is not None
+    assert asked.symptoms == ("unused_travel", "wallows")
+    felt = advice_on(bike, ridden, USUAL, felt=("harsh_off_top",))
+    assert felt is not None
+    assert felt.symptoms == ("unused_travel", "harsh_off_top")
+
+
+@pytest.mark.slow
+def test_the_command_advises_by_the_log_of_the_setup_on_the_bike(tmp_path: Path, capsys: Printed) -> None:
+    job = job_file(tmp_path, demo_job())
+    log = tmp_path / "ride.csv"
+    log.write_text(log_of())
+    assert main(["advise", job, "--log", str(log)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "After the ride, rear coil, by the log ride.csv"
+    one = found()
+    assert [line.strip().partition(": ")[2] for line in lines if "on the logged ground" in line] == (
+        effect_texts(one, USUAL)
+    )
+    assert main(["advise", job, "--log", str(log), "--symptom", "wallows", "--json"]) == 0
+    plain = json.loads(capsys.readouterr().out)
+    assert plain["symptoms"] == ["unused-travel", "wallows"]
+    assert all(0 < one["on_logged_ground"]["travel_95_fraction"]["value"] < 1 for one in plain["changes"])
+    assert plain["same_ground"]["given_back"]["enough"] is True
+
+
+def test_advice_needs_a_complaint_or_a_log_of_that_wheel(tmp_path: Path, capsys: Printed) -> None:
+    job = job_file(tmp_path, demo_job())
+    assert main(["advise", job]) == 2
+    assert "symptom: not given; use --symptom" in capsys.readouterr().err
+    log = tmp_path / "ride.csv"
+    log.write_text(log_of(seconds=7.0))
+    assert main(["advise", job, "--log", str(log), "--setup", "fork"]) == 2
+    assert "log: it has no travel of the front; use --setup" in capsys.readouterr().err
 
 
 @pytest.mark.slow

@@ -1,9 +1,10 @@
-"""After the ride: the symptoms, the change looked at, and trying it as a new setup."""
+"""After the ride: symptoms, felt or shown by a log, the change looked at, and trying it as a new setup."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
@@ -17,9 +18,32 @@ from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
+from tui.kit.work import Task
 from tui.subjects.advice import AdviceAsked, document
 
+if TYPE_CHECKING:
+    from tui.bench.views.logged import OnSeat
+
 _PATH: TreePath = ("ridden", "symptom")
+
+
+def task(state: BenchState) -> Task | None:
+    """Return what is to be read and calculated of the logged ride, None without one."""
+    if not state.log.files:
+        return None
+    from tui.bench.views import logged  # a bench without a log needs nothing of it
+
+    return logged.task(state)
+
+
+def log_here(state: BenchState) -> OnSeat | None:
+    """Return what a log says of the selected setup, None where none was read or it is of another one."""
+    seat = seat_here(state)
+    if seat is None or not state.log.files:
+        return None
+    from tui.bench.views import logged
+
+    return logged.of_seat(state, seat)
 
 
 def symptom_now(state: BenchState) -> Symptom:
@@ -71,16 +95,30 @@ def change_here(state: BenchState, found: Advised) -> int:
 
 
 def advice_asked(state: BenchState) -> AdviceAsked | None:
-    """Return the request for advice, None before there is an answer."""
-    seat = seat_here(state)
+    """Return the request for advice, None before there is an answer.
+
+    It is for what the log shows and what is ticked; the selected symptom only without either.
+    """
+    seat, log = seat_here(state), log_here(state)
     if seat is None or state.bike_answer is None:
         return None
+    if log is not None:
+        from tui.ride.again import advice_on
+
+        if log.again is not None and log.again.asked is not None:
+            # The very changes that were ridden, typed in the units of then.
+            return log.again.asked._replace(units=state.units)
+        shown = advice_on(state.bike_answer, log.ridden, state.units)
+        if shown is not None:
+            return shown
     return AdviceAsked(state.bike_answer, seat, asked(state), state.units, state.other_setup)
 
 
 def advice_here(state: BenchState) -> Advised | None:
     """Return the advice for the selected setup of the last valid answer, None if there can be none."""
-    here = advice_asked(state)
+    here, log = advice_asked(state), log_here(state)
+    if log is not None and log.again is not None and log.again.advised is not None:
+        return log.again.advised
     return None if here is None else here.found
 
 
@@ -98,7 +136,9 @@ def change_tried(state: BenchState) -> BenchState:
     if found is None or not found.changes:
         return replace(state, note="No change to try.")
     # The predicted figures were computed from exactly these texts.
-    table = here.typed(found.changes[change_here(state, found)])
+    log, place = log_here(state), change_here(state, found)
+    ridden = () if log is None or log.again is None else log.again.typed
+    table = ridden[place] if place < len(ridden) else here.typed(found.changes[place])
     return replace(setup_tried(state, table, "Added as"), complaint=Complaint(state.complaint.symptom))
 
 
@@ -123,21 +163,46 @@ def _to_tick(state: BenchState) -> str:
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view of the selected setup of the last valid answer."""
-    here, found = advice_asked(state), advice_here(state)
+    here, found, log = advice_asked(state), advice_here(state), log_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
-    rows = [] if ticked(state) else told(_to_tick(state), width, look.glyphs, Role.STRONG)
+    shown = _of_log(state, log, width, look)
+    rows = [] if ticked(state) or log is not None else told(_to_tick(state), width, look.glyphs, Role.STRONG)
     rows.append(setup_name(here.seat.name, here.seat.place, look))
     on_bike = setup_on_bike(here.seat.there.job)
     if on_bike != here.seat.place:
         name = here.seat.there.answer.setups[on_bike].name
         rows += told(f"This is not the setup on the bike ({name}).", width, look.glyphs, Role.QUIET)
+    rows += shown
     rows += _felt(state, width, look)
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):
         rows += told(one_wheel_text(state), width, look.glyphs)
     if found is None:
         return rows
-    return rows + dressed(document(here, found, change_here(state, found)), width, look)
+    used: list[str] = []
+    if log is not None and log.again is not None and log.again.advised is found:
+        from tui.ride.again import effect_texts
+
+        used = effect_texts(log.again, state.units)
+    return rows + dressed(document(here, found, change_here(state, found), used), width, look)
+
+
+def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) -> list[CellRow]:
+    """Return what the log says in place of a complaint, and how far what is calculated of it has come."""
+    if not state.log.files:
+        return []
+    from tui.bench.views.logged import doing_text, found_here, is_unusable
+    from tui.ride.again import log_document
+
+    rows, doing, read = [], doing_text(state), found_here(state)
+    if log is not None:
+        rows = dressed(log_document(log.name, log.ridden, log.again, state.units), width, look)
+    elif read is not None and read.rides and not doing:
+        ridden = ", ".join(one.setup.name for one in read.rides[0].channels)
+        rows = told(f"{read.rides[0].name} was ridden on {ridden}.", width, look.glyphs, Role.QUIET)
+    if is_unusable(state) and read is not None:
+        rows += told(read.trouble.splitlines()[0], width, look.glyphs, Role.CAUTION)
+    return rows + (told(f"{doing}.", width, look.glyphs, Role.QUIET) if doing else [])
 
 
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -146,7 +211,10 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     line = f"[{mark}] {state.complaint.symptom + 1} of {len(SYMPTOMS)}: {SYMPTOMS[here].label}"
     rows = told(line, width, look.glyphs, Role.STRONG)
     rows += told(SYMPTOMS[here].means, width, look.glyphs)
-    if those and those != (here,):
-        all_of_them = ", ".join(SYMPTOMS[one].label for one in those)
-        rows += told(f"Changes are for all ticked: {all_of_them}.", width, look.glyphs, Role.STRONG)
+    wanted = advice_asked(state)
+    wanted_for = those if wanted is None or not those else wanted.symptoms
+    if those and wanted_for != (here,):
+        all_of_them = ", ".join(SYMPTOMS[one].label for one in wanted_for)
+        of_log = "" if wanted_for == those else " and what the log shows"
+        rows += told(f"Changes are for all ticked{of_log}: {all_of_them}.", width, look.glyphs, Role.STRONG)
     return rows

@@ -31,6 +31,7 @@ from tui.ride import logged as subject
 from tui.ride.again import GROUND, Again, again, blocks, change_texts, lead
 from tui.ride.logged import Logged, Ridden
 from tui.shop_units import Measure, ShopUnits
+from tui.subjects.asked import Seat
 from tui.tables.recorded import LogFile, Recorded
 from tui.tables.source import UnusableReadings
 
@@ -81,7 +82,8 @@ def task(state: BenchState) -> Task | None:
     if known.files != files:  # what is known of the first ride stays
         known = replace(known, files=files, bike=None, recorded=known.recorded[:1], rides=known.rides[:1])
     if known.bike is bike and known.rides:
-        return Task(("ground", bike, files, state.units.name), partial(_again, bike, known, state.units))
+        # Shown units are no part of the key: other units are the same ground in other words.
+        return Task(("ground", bike, files), partial(_again, bike, known, state.units))
     return Task(("logged", bike, files), partial(_read, bike, known))
 
 
@@ -94,12 +96,17 @@ def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
             tell((here + share) / len(channels))
 
         before = known.again[place] if place < len(known.again) else None
-        is_same = before is not None and before.ridden.there is ridden.there
-        if before is not None and is_same and before.ridden.found is ridden.found:
+        if before is not None and _is_same(before, ridden):
             found.append(before)  # something else of the job has changed
         else:
             found.append(again(bike, ridden, units, rides))
     return replace(known, again=tuple(found), again_of=bike)
+
+
+def _is_same(before: Again, ridden: Ridden) -> bool:
+    """Return whether a ride and all that its changes follow from are those of before."""
+    compared = before.asked is not None and "unbalanced" in before.asked.symptoms
+    return before.ridden.there is ridden.there and before.ridden.found is ridden.found and not compared
 
 
 def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
@@ -135,6 +142,39 @@ def found_here(state: BenchState) -> Read | None:
     return found if isinstance(found, Read) and found.files[:1] == state.log.files[:1] else None
 
 
+class OnSeat(NamedTuple):
+    """What a log says of one setup: its channel, and once it is found the same ground."""
+
+    name: str
+    ridden: Ridden
+    again: Again | None
+
+
+def of_seat(state: BenchState, seat: Seat) -> OnSeat | None:
+    """Return what the first log that was read says of a setup, None if it is not of that one."""
+    found = found_here(state)
+    if found is None or not found.rides or found.bike is not state.bike_answer:
+        return None
+    ride = found.rides[0]
+    for place, ridden in enumerate(ride.channels):
+        if (ridden.wheel, ridden.place) == (seat.wheel, seat.place):
+            is_known = found.again_of is state.bike_answer and place < len(found.again)
+            return OnSeat(ride.name, ridden, found.again[place] if is_known else None)
+    return None
+
+
+def doing_text(state: BenchState) -> str:
+    """Return what is being read or calculated of the log and how far it has come, empty if nothing is."""
+    found, wanted = found_here(state), task(state)
+    if wanted is None or state.worked.key == wanted.key:
+        return ""
+    is_read = found is not None and found.files == state.log.files
+    is_ground = found is not None and is_read and found.bike is state.bike_answer
+    what = GROUND if is_ground else f"Reading {state.log.files[-1].name}"
+    old = ", the results above are OLD" if found is not None and found.again else ""
+    return f"{what}: {state.worked.share_text(wanted.key)}{old}"
+
+
 def for_sheet(state: BenchState) -> Read | None:
     """Return the result for the sheet, None if no log is wanted on it or none is computed yet."""
     found = found_here(state)
@@ -142,7 +182,8 @@ def for_sheet(state: BenchState) -> Read | None:
     return found if is_there and state.log.on_sheet else None
 
 
-def _is_unusable(state: BenchState) -> bool:
+def is_unusable(state: BenchState) -> bool:
+    """Return whether the log was read and nothing of it can be used."""
     found = found_here(state)
     return found is not None and not found.rides and bool(found.trouble) and found.bike is state.bike_answer
 
@@ -157,7 +198,7 @@ def not_on_sheet(state: BenchState) -> str:
     if not state.log.on_sheet or for_sheet(state) is not None:
         return ""
     found, name = found_here(state), brief(state.log.files[0].name)
-    if _is_unusable(state) and found is not None:
+    if is_unusable(state) and found is not None:
         return f"{name} cannot be used: {found.trouble.splitlines()[0]}"
     wanted = task(state)
     share = "" if wanted is None else state.worked.share_text(wanted.key)
@@ -172,7 +213,7 @@ def switch_on_sheet(state: BenchState) -> BenchState:
         )
     wanted = replace(state, log=state.log._replace(on_sheet=True))
     why, name = not_on_sheet(wanted), brief(state.log.files[0].name)
-    if _is_unusable(state):
+    if is_unusable(state):
         return replace(state, note=f"Not on the sheet: {why}")
     return replace(wanted, note=f"{why}; it is added when done." if why else f"{name} is on the sheet.")
 
@@ -190,14 +231,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
     if state.bike_answer is None:
         return told(NOTHING_YET, width, glyphs)
-    found, wanted = found_here(state), task(state)
-    doing = ""
-    if wanted is not None and state.worked.key != wanted.key:
-        is_read = found is not None and found.files == state.log.files
-        is_ground = found is not None and is_read and found.bike is state.bike_answer
-        what = GROUND if is_ground else f"Reading {state.log.files[-1].name}"
-        old = ", the results above are OLD" if found is not None and found.again else ""
-        doing = f"{what}: {state.worked.share_text(wanted.key)}{old}"
+    found, doing = found_here(state), doing_text(state)
     if found is None:
         return told(doing or "Reading.", width, glyphs, Role.QUIET)
     trouble = [row for line in found.trouble.splitlines() for row in told(line, width, glyphs, Role.CAUTION)]

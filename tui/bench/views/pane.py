@@ -107,7 +107,7 @@ def views() -> Mapping[str, View]:
 
     alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
     made = {
-        "advice": View(advice.lines, keys=advice.KEYS, has_take=advice.has_change),
+        "advice": View(advice.lines, task=advice.task, keys=advice.KEYS, has_take=advice.has_change),
         "balance": View(documents.balance_lines),
         "pairs": View(pairs.lines, as_typed=True),
         "conditions": View(documents.conditions_lines),

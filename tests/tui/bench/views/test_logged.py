@@ -21,7 +21,7 @@ from tests.tui.ride.test_logged import BOTH, SHOCK, shaken, text_of
 from tui.bench.edit import nudge
 from tui.bench.export import numbers_shown, scene_shown
 from tui.bench.state import BenchState, show_view, with_log, without_log
-from tui.bench.views import logged
+from tui.bench.views import advice, logged
 from tui.bench.views.pane import (
     ViewPane,
     has_take,
@@ -35,7 +35,9 @@ from tui.bench.words import foot_lines
 from tui.job.demo import demo_job
 from tui.kit.cells import text_of as text_in
 from tui.kit.prompts import Prompt
+from tui.ride.again import effect_texts, heard_in
 from tui.ride.events import CAUTION
+from tui.shop_units import METRIC
 from tui.tables.questions import Told
 from tui.tables.recorded import LogFile
 
@@ -165,6 +167,46 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert "The same ground on every setup: 0%, the results above are OLD" in told(read)
     assert "coil as logged: 95 % travel" in told(read)
     assert not has_take(read)
+
+
+def test_what_to_change_reads_the_log_in_place_of_a_complaint(state: BenchState, folder: Path) -> None:
+    """The log stands for a complaint, and says why where no ground was found from it."""
+    page = rode(replace(show_view(state, "advice"), in_view=True))
+    [heard] = heard_in(logged.found_here(page).rides[0].channels[0], page.units)  # type: ignore[union-attr]
+    text = one_line(text_in(advice.lines(page, 80, LOOK)))
+    assert text.index("morning.csv") < text.index("The log shows: ") < text.index(heard.said)
+    assert "No complaint is ticked" not in text
+    here = advice.advice_asked(page)
+    assert here is not None
+    assert here.symptoms == (heard.symptom,)
+    ticked = advice.symptom_ticked(page, 1)
+    assert advice.advice_asked(rode(ticked)).symptoms == (heard.symptom, *advice.ticked(ticked))  # type: ignore[union-attr]
+    other = rode(replace(page, setup=1))
+    assert "morning.csv was ridden on coil." in one_line(text_in(advice.lines(other, 80, LOOK)))
+    assert advice.advice_asked(other).symptoms == (advice.symptom_now(other),)  # type: ignore[union-attr]
+
+
+@pytest.mark.slow
+def test_each_change_says_what_it_would_have_used_and_other_units_ride_nothing_again(folder: Path) -> None:
+    (folder / "road.csv").write_text(log_of())
+    state = with_log(on_bench(demo_job()), LogFile.at(folder / "road.csv"))
+    page = rode(rode(show_view(state, "advice")))
+    found = logged.found_here(page)
+    assert found is not None
+    [ground] = found.again
+    effects = effect_texts(ground, page.units)
+    text = one_line(text_in(advice.lines(page, 80, LOOK)))
+    assert f"on the logged ground: {effects[0]}" in text
+    second = advice.change_turned(page, 1)
+    assert f"on the logged ground: {effects[1]}" in one_line(text_in(advice.lines(second, 80, LOOK)))
+    metric = replace(second, units=METRIC)
+    asked = view_task(metric)
+    assert asked is not None
+    assert asked.key == metric.worked.key
+    assert "on the logged ground" in one_line(text_in(advice.lines(metric, 80, LOOK)))
+    tried = advice.change_tried(metric)
+    changed = {key: tried.job.setups[-1].get(key) for key in ("rate", "preload", "preload_turns")}
+    assert changed == {key: ground.typed[1].get(key) for key in changed}
 
 
 def test_work_is_stopped_by_escape_and_goes_on_by_enter(folder: Path) -> None:
