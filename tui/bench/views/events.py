@@ -831,7 +831,7 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
 def chosen(state: BenchState) -> BenchState | Field:
     """Return the state after Enter on the knob under the cursor, or the size to be typed.
 
-    A choice switches to its next option; a value of the damper goes to its field, to be typed there; the place
+    A choice switches to its next option; a value of the damper goes to its field, to be typed there; a place
     of a range is used.
     """
     knob = knob_here(state)
