@@ -8,6 +8,8 @@ from collections import Counter
 from functools import cache
 from pathlib import Path
 
+import pytest
+
 PHYSICS = Path(__file__).parent.parent / "physics"
 FORBIDDEN = {"tui", "textual", "plotext", "rich", "tomllib", "tomlkit"}
 
@@ -43,6 +45,7 @@ def test_physics_imports_no_screen_and_no_file_form() -> None:
     assert {s.name: imported_names(s) & FORBIDDEN for s in sources if imported_names(s) & FORBIDDEN} == {}
 
 
+@pytest.mark.slow  # one of the contracts says so too
 def test_only_units_imports_the_unit_library() -> None:
     root = PHYSICS.parent
     sources = [s for room in ("physics", "tui") for s in (root / room).rglob("*.py")]

@@ -31,6 +31,8 @@ def test_the_examples_for_notebooks_are_right() -> None:
 
 
 def test_every_module_comes_with_a_worked_number() -> None:
-    attempted = {name: run(name).attempted for name in MODULES}
-    assert sum(attempted.values()) > 60
-    assert [name for name, count in attempted.items() if not count] == []
+    find = doctest.DocTestFinder().find
+    found = {name: find(importlib.import_module(f"physics.{name}")) for name in MODULES}
+    examples = {name: sum(len(test.examples) for test in tests) for name, tests in found.items()}
+    assert sum(examples.values()) > 60
+    assert [name for name, count in examples.items() if not count] == []
