@@ -1,7 +1,7 @@
-"""The commands, from `springwright [FILE]` to `springwright store check`; `commands` has them all.
+"""The command line, from `springwright [FILE]` to `springwright store check`; defined in `commands`.
 
-Exit 0 with an answer or after the screen was left, 2 for a job or a command line that cannot be used.
-Answers go to standard output; everything else goes to standard error, one line per fault.
+Exit code 0 with an answer or after leaving the screen, 2 for an invalid job or command line. Answers go to
+standard output; everything else goes to standard error, one line per fault.
 """
 
 from __future__ import annotations
@@ -22,17 +22,17 @@ if TYPE_CHECKING:
 
 ANSWERED, UNUSABLE, INTERRUPTED = 0, 2, 130
 _COLOUR_SYSTEMS = ("auto", "standard", "256", "truecolor", "windows")
-"""What the screen's framework takes for a number of colours."""
+"""Colour systems known to the screen framework."""
 
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; return the exit code."""
     if arguments is None and not sys.warnoptions:
-        # What a library has to say to those who program with it is nothing to a person at the bench.
+        # Warnings of libraries are for programmers, not for a person at the bench.
         warnings.simplefilter("ignore")
     words = sys.argv[1:] if arguments is None else arguments
     try:
-        # Where nothing is asked there is nothing to parse, and the bench is there the sooner.
+        # Without arguments skip the parser: the bench starts sooner.
         return _commanded(words) if words else _open(None, None)
     except KeyboardInterrupt:
         return INTERRUPTED
@@ -55,8 +55,8 @@ def _open(job: str | None, store: str | None) -> int:
         accepted = "springwright solve JOB works without one"
         say(f"springwright: the screen needs a full terminal; {accepted}")
         return UNUSABLE
-    # The screen's library is the slowest import of all. Nothing of what loading makes is rubbish, so nobody
-    # looks for any until the bench is on the screen; it turns the collector on again.
+    # The screen framework is the slowest import, and imports leave no garbage: the collector stays off until
+    # the bench is on the screen.
     gc.disable()
     forget_wrong_environment(os.environ)
     from tui.app import run
@@ -65,9 +65,9 @@ def _open(job: str | None, store: str | None) -> int:
 
 
 def forget_wrong_environment(environ: MutableMapping[str, str]) -> None:
-    """Take out of the environment what the screen's framework would take for true, or fail on.
+    """Remove environment variables that the screen framework would misread or fail on.
 
-    A size of the window that was exported stays what it was when the window changes: the terminal is asked.
+    An exported window size is outdated after a resize: the terminal is asked instead.
     """
     for name in ("COLUMNS", "LINES"):
         environ.pop(name, None)
@@ -81,12 +81,12 @@ def _has_terminal() -> bool:
     streams = (sys.stdin, sys.stdout)
     if any(stream is None or not stream.isatty() for stream in streams):
         return False
-    # Only a POSIX terminal has to name itself.
+    # Only POSIX terminals need TERM.
     return os.environ.get("TERM", "dumb" if os.name == "posix" else "") != "dumb"
 
 
 def _text(asked: argparse.Namespace) -> str:
-    """Return the answer to a command; what it needs is loaded here."""
+    """Return the output of a command; its modules are loaded here."""
     given = {key: value or "" for key, value in vars(asked).items()}
     match asked.command:
         case "solve":
@@ -193,7 +193,7 @@ def _of_records(asked: argparse.Namespace, given: Mapping[str, Any]) -> str:
 
 
 def _answered(asked: argparse.Namespace) -> int:
-    """Print the text of an answer, or why there is none."""
+    """Print the output of a command, or its errors."""
     from tui.subjects.asked import Unanswered  # the physics loads numpy, which help must not wait for
 
     job = getattr(asked, "job", f"springwright {asked.command}")
@@ -219,9 +219,9 @@ def _print(text: str) -> int:
         sys.stdout.write(text)
         sys.stdout.flush()
     except OSError as trouble:
-        # The interpreter must not try to flush the rest when it ends.
+        # Prevent the interpreter from flushing the rest at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        # Whoever closed the pipe, such as a pager, has seen enough.
+        # A closed pipe, such as a pager that was left, is not an error.
         if not isinstance(trouble, BrokenPipeError):
             say(f"springwright: the result could not be written: {trouble.strerror or trouble}")
             return UNUSABLE

@@ -1,4 +1,4 @@
-"""The commands and their options, as the command line takes them; nothing heavy is loaded here."""
+"""Commands and options of the command line; imports nothing heavy."""
 
 from __future__ import annotations
 
@@ -28,10 +28,10 @@ def _path(path: str) -> str:
 
 
 class _Command(NamedTuple):
-    """What a command does, in short and at length, and its options as they are spelled, with their help.
+    """A command: its short and long description, and its options as spelled, with their help.
 
-    What it does stands for the long text where there is none. An option without a value is a switch; "a|b" is
-    a choice of values. `taken` says more of some options, by their name.
+    Without a long description the short one is used. An option without a value is a switch; "a|b" is a
+    choice. `taken` has further parser arguments of some options, by name.
     """
 
     does: str
@@ -56,10 +56,10 @@ _TAKEN: Mapping[str, Mapping[str, Any]] = {
     "job": {"type": _named},
     "file": {"type": _path},
     "paths": {"type": _path},
-    # Where it is not given there, what stood before the command stays.
+    # If it is not given after the command, the value given before the command is kept.
     "--store": {"type": _path, "default": argparse.SUPPRESS},
 }
-"""How options of several commands are taken."""
+"""Parser arguments of options that several commands share."""
 
 COMMANDS = {
     "open": _Command(
@@ -275,7 +275,7 @@ _ACTS: Mapping[str, tuple[str, Mapping[str, str], str | int]] = {
     ),
     "purge": ("erase deleted jobs", {"--yes": "really erase; without it they are only counted"}, ""),
 }  # fmt: skip
-"""What `springwright store` does, its options beside the place, and how many files or folders it takes."""
+"""Actions of `springwright store`: description, options besides the place, and number of files or folders."""
 
 
 def _add(commands: argparse._SubParsersAction[Any], name: str, asked: _Command) -> argparse.ArgumentParser:
@@ -304,14 +304,14 @@ def _add_options(command: argparse.ArgumentParser, asked: _Command) -> None:
 
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
-        """Refuse a command line; it may hold terminal controls."""
+        """Refuse a command line, which may contain terminal controls."""
         if not message.startswith("argument "):  # of one value the others are no news
             self.print_usage(sys.stderr)
         say(f"{self.prog}: {message}")
         raise SystemExit(2)
 
     def _check_value(self, action: argparse.Action, value: Any) -> None:  # noqa: ANN401 - of any type
-        """Refuse a word that is not one of those to choose from, with the nearest one."""
+        """Refuse a word that is not among the choices, naming the nearest one."""
         if action.choices is None or value in action.choices or not isinstance(value, str):
             super()._check_value(action, value)
             return
@@ -322,10 +322,10 @@ class _Parser(argparse.ArgumentParser):
 
 
 class _TellVersion(argparse.Action):
-    """Print the version, which is looked up only then."""
+    """Print the version; looking it up is slow."""
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
-        """Print it and end."""
+        """Print the version and exit."""
         from tui import version
 
         sys.stdout.write(f"{parser.prog} {version()}\n")
@@ -333,13 +333,13 @@ class _TellVersion(argparse.Action):
 
 
 def parsed(words: list[str]) -> argparse.Namespace:
-    """Return what is asked for; raises SystemExit after help, version and a wrong command line."""
+    """Return the parsed arguments; raises SystemExit after help, version or an error."""
     made = parser()
     return made.parse_args(_with_command(_with_signs(words), tuple(COMMANDS), made))
 
 
 def parser() -> _Parser:
-    """Return the parser of the command line; completion in shells and the manual page are made from it."""
+    """Return the parser of the command line, also the source of shell completion and manual page."""
     parser = _Parser(
         prog="springwright",
         description="Coil rate or air pressure for a rider and frame. Without a command, opens the bench "
@@ -363,7 +363,7 @@ _NEGATIVE = re.compile(r"-[0-9.,]")
 
 
 def _with_signs(words: list[str]) -> list[str]:
-    """Return the words, a negative number joined to the option before it: alone it reads as an option."""
+    """Return the words with negative numbers joined to their option: alone they look like options."""
     joined: list[str] = []
     for word in words:
         before = joined[-1] if joined else ""
@@ -378,9 +378,9 @@ _OPEN, _STORE, _JOB_FILE = "open", "--store", ".toml"
 
 
 def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) -> list[str]:
-    """Return the words with the command that opens the bench before a job file that comes without one.
+    """Return the words with the open command inserted before a job file given without a command.
 
-    A first word that is neither a command nor a file is refused with the nearest command.
+    A first word that is neither a command nor a file is refused, naming the nearest command.
     """
     at = _first_word(words)
     if at is None or words[at] in commands or not words[at].strip():
@@ -393,7 +393,7 @@ def _with_command(words: list[str], commands: tuple[str, ...], parser: _Parser) 
 
 
 def _first_word(words: list[str]) -> int | None:
-    """Return the place of the first word that is no option and belongs to none, None if there is none."""
+    """Return the index of the first word that is not an option or its value, None without one."""
     taken = False
     for at, word in enumerate(words):
         if not taken and (word == "-" or not word.startswith("-")):

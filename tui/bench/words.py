@@ -28,13 +28,13 @@ if TYPE_CHECKING:
 
 _GAP = "  "
 _LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
-"""What the results line shows of every setup, less and less until it fits: names, sags, riding conditions."""
+"""Parts of the results line (names, sags, riding conditions), reduced step by step until it fits."""
 _RIDING_LESS = (_LESS[0], (True, False, True), *_LESS[1:])
-"""The same where riding conditions are typed: what comes of them is what one looks for then."""
+"""The same if riding conditions are typed: they have priority over sags."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
-    """Return name, rate or pressure and sag of every setup; what does not fit goes, sags before names."""
+    """Return name, rate or pressure, and sag of every setup; if needed, sags are dropped before names."""
     if state.answer is None:
         return []
     answer, units = state.answer.answer, state.units
@@ -58,7 +58,7 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
 
 
 def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
-    """Return what gauge and sag come to in the riding conditions."""
+    """Return gauge reading and sag in the riding conditions."""
     ride = setup.ride
     assert ride is not None
     read = units.show(gauge(float(ride.set_pressure), float(ride.ambient.pressure)), Measure.PRESSURE)
@@ -80,7 +80,7 @@ def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
 
 
 def _at_rest(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
-    """Return what the gauge reads where an air spring rests drawn in, if that is another number."""
+    """Return the gauge reading of an air spring at its rest position inside the stroke, if it differs."""
     if setup.air is None or setup.state == "unsolved":
         return ""
     full, rest = (
@@ -97,25 +97,25 @@ def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
 
 
 UNVERIFIED = "unverified: Enter twice confirms it."
-"""What the mark of a value that nobody has typed or confirmed means."""
+"""Meaning of the mark on a value that nobody has typed or confirmed."""
 CHOICE_UNVERIFIED = "unverified: a letter picks another; Enter twice confirms it."
 _OF_TITLE = 14
-"""Cells that a title is left at least."""
+"""Minimum width of the title [cells]."""
 _WIDE = 110
-"""Columns from which the title line has room for whole words."""
+"""Minimum width of the title line for unabbreviated words [columns]."""
 _OF_FIELD = 15
-"""Cells for the key of the selected field."""
+"""Width of the key of the selected field in the footer [cells]."""
 _SHOW, _HIDE = "show", "hide"
-"""What Enter does on the row that unfolds the rest of the fields."""
+"""Labels of Enter on the row that unfolds further fields."""
 _CHOOSE, _PICK = "choose", "pick"
-"""What Enter does on a choice, and what first letters do."""
+"""Labels of Enter and of first letters on a choice."""
 _IN_LIST = (("Enter", "accept"), ("Escape", "cancel"), ("Left Right", "option"))
-"""What keys do in the open list of options, for the footer; letters follow."""
+"""Keys of the open list of options for the footer; letters follow."""
 _OF_BEFORE = "curves and figures are OLD"
 
 
 def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line at the top: title, the steps, the wheel, whether all is saved or at least kept."""
+    """Return the top line: title, steps, wheel, and whether the job is saved or at least in a draft."""
     steps: CellRow = []
     for step, name in NAMES.items():
         here = step is state.step
@@ -135,7 +135,7 @@ def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) 
 
 
 def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> CellRow:
-    """Return the right end of the title; what is in no draft either comes before all else."""
+    """Return the right end of the title; a missing draft has priority."""
     if session.trouble:
         return cells(f" {literal(session.trouble, glyphs)}, no draft: save to a file ", Role.FAULT)
     row = cells(f" {state.wheel}" if has_front(state.bike) else "", Role.STRONG)
@@ -147,7 +147,7 @@ def _saved(state: BenchState, session: Session, width: int, glyphs: Glyphs) -> C
 
 
 def _where(session: Session) -> str:
-    """Return where the job lives."""
+    """Return where the job is stored."""
     places = [session.path.name] if session.path else []
     if session.entry is not None:
         places.append(f"records, revision {session.entry.get('base')}")
@@ -155,14 +155,14 @@ def _where(session: Session) -> str:
 
 
 def _unverified(count: int, width: int, glyphs: Glyphs) -> str:
-    """Say how many values of the bike nobody has typed or confirmed, empty for none."""
+    """Return the number of unverified values of the bike in words, empty for none."""
     if not count:
         return ""
     return f" {glyphs.unconfirmed}{count}" if width < _WIDE else f" {glyphs.unconfirmed}{count} unverified"
 
 
 def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
-    """Return the title of the fields: the setups as tabs, or what the step is about; how much is to type."""
+    """Return the title strip of the fields: setups as tabs or the name of the step, and how many to type."""
     glyphs, has_focus = look.glyphs, not state.view_has_focus
     names: CellRow = []
     if state.step is Step.SPRINGS:
@@ -185,13 +185,13 @@ def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool
 
 
 def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
-    """Return the title of the view: the names of all views of the step, that of the one shown marked."""
+    """Return the title strip of the view: the names of the step's views, the one shown marked."""
     glyphs, has_focus = look.glyphs, state.view_has_focus
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
     ids, room = state.view_ids, width - 4
     here = ids.index(state.view)
-    # As many names as fit are whole, the one shown among them; how many more there are stands at either end.
+    # Show as many names as fit, including the one shown, and the number of hidden ones at either end.
     firsts = (first for first in range(here + 1) if len(_views_from(state, first, here, look)) <= room)
     first = next(firsts, here)
     last = max(
@@ -205,7 +205,7 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
 
 
 def _views_from(state: BenchState, first: int, last: int, look: ChartLook, *, before: bool = True) -> CellRow:
-    """Return the names of some views of the step, with how many more the keys lead to at either end."""
+    """Return the names of some views of the step, with the number of further ones at either end."""
     ids, between = state.view_ids, cells(f" {look.glyphs.between} ", Role.RULE)
     marked = Role.HERE if state.view_has_focus else Role.TITLE
     row = cells(" ", Role.RULE)
@@ -222,7 +222,7 @@ def _views_from(state: BenchState, first: int, last: int, look: ChartLook, *, be
 def _strip(
     names: CellRow, told: CellRow, width: int, glyphs: Glyphs, *, has_focus: bool, framed: bool
 ) -> CellRow:
-    """Return the rule above a pane with names at its left and something at its right."""
+    """Return the rule above a pane, with names on the left and text on the right."""
     role = Role.HERE if has_focus else Role.RULE
     first, last = glyphs.corners if framed else (glyphs.thin, glyphs.thin)
     mark = glyphs.selected if has_focus else glyphs.thin
@@ -233,7 +233,7 @@ def _strip(
 
 
 def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return what every setup came to, or why there is no answer to the job as it stands."""
+    """Return the results of every setup, or why the present job has no answer."""
     glyphs = look.glyphs
     row = result_line(state, width, look)
     if state.bike_faults:
@@ -244,7 +244,7 @@ def results_line(state: BenchState, width: int, look: ChartLook) -> list[CellRow
 
 
 def _needed(state: BenchState) -> str:
-    """Say what a list that is being entered lacks, empty if more than that is wrong."""
+    """Return what is missing from a list being entered, empty if other values are wrong too."""
     pairs = pairs_missing(state)
     if not pairs:
         return ""
@@ -253,7 +253,7 @@ def _needed(state: BenchState) -> str:
 
 
 def _wrong(state: BenchState) -> str:
-    """Say which values are missing or how many cannot be used, and what that means for what is shown."""
+    """Return which values are missing or how many are invalid, and what that means for the results shown."""
     here = state.faults
     where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'} wheel"
     after = f"; {_OF_BEFORE}" if state.answer else ""
@@ -268,7 +268,7 @@ def _wrong(state: BenchState) -> str:
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what the selected field means, and the cautions that belong to it."""
+    """Return the meaning of the selected field and its cautions."""
     row = state.row
     if not is_field(row):
         return _wrapped(row.meaning, (), width, height, glyphs)
@@ -282,7 +282,7 @@ def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) ->
 
 
 def figure_lines(key: str, fork: bool, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what a figure of the table means, on a `fork` in its words."""
+    """Return the meaning of a figure of the table, in terms of a `fork` if it is one."""
     from tui.job.figures import meaning_of  # it comes with the table
 
     label, meaning = meaning_of(key, fork)
@@ -299,11 +299,11 @@ def _wrapped(
     first: str = "",
     is_answer: bool = False,
 ) -> list[CellRow]:
-    """Return the text, `first` in front of it, and below it the cautions.
+    """Return the text with `first` in front, and the cautions below.
 
-    Where not all fits, the cautions stay; of those after the first each is shown whole or not at all. Where
-    what comes `first` is an answer, its first line stays too. A caution cut short or left out is announced by
-    dots and the key of the help, which has all of them.
+    If not everything fits, cautions have priority; those after the first are shown whole or not at all. If
+    `first` is an answer, its first line is kept too. Dots and the key of the help mark anything cut or left
+    out; the help shows everything.
     """
     wide = max(width - 2, 10)
     text = f"{first} {text}".strip()
@@ -328,10 +328,10 @@ def _wrapped(
 
 
 def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the keys that matter where the focus is now.
+    """Return the most important keys for the present focus.
 
-    Those of the selected field come first and take the same room at every field: the rest then stays
-    where it is, and moving the cursor sends little.
+    Those of the selected field come first and take the same width at every field. So the rest does not move,
+    and little is repainted when the cursor moves.
     """
     page = KEYMAP.page(state)
     if state.option is not None:
@@ -372,9 +372,9 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
 def _keys_of_choice(
     state: BenchState, row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs
 ) -> list[CellRow]:
-    """Return the keys on a choice: its first letters stand at the end, so that nothing else has to move.
+    """Return the keys on a choice: its first letters are at the end, so that nothing else moves.
 
-    Where they do not fit there they have the place of what nudges a number.
+    If they do not fit there, they replace the keys for nudging.
     """
     letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
     behind = [*(action for action in rest if action.label != "ten steps"), *letters]
@@ -386,20 +386,20 @@ def _keys_of_choice(
 
 
 def _field_label(state: BenchState, action: BenchAction) -> str:
-    """Return what the first key of the footer does to the selected row."""
+    """Return the label of the footer's first key for the selected row."""
     if state.row.path == MORE:
         return _HIDE if state.step in state.unfolded else _SHOW
     return _CHOOSE if action.id == "edit" and on_choice(state) else action.label
 
 
 def _letters(row: Field) -> Iterable[str]:
-    """Return the first letters of the options of a choice, each once."""
+    """Return the distinct first letters of the options of a choice."""
     options = row.kind.options if isinstance(row.kind, Choice) else ()
     return dict.fromkeys(option.word[:1].casefold() for option in options)
 
 
 def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the open list of options, the picked one marked, as many lines of it as there is room for."""
+    """Return the open list of options, the selected one marked, as far as there is room."""
     kind = state.row.kind
     assert isinstance(kind, Choice)
     lines, here = [cells(f" {state.row.full_label}: ", Role.STRONG)], 0
@@ -418,7 +418,7 @@ def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> 
 
 
 def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
-    """Return the keys of the view with the focus; those of lines that can be taken where there are any."""
+    """Return the keys of the view with the focus, or of its lines to take if there are any."""
     if state.helps:
         return VIEW_KEYS.get("help", ())
     keys = VIEW_KEYS.get(state.view, ())
@@ -445,11 +445,11 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
 
 
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:
-    """Return the lines below the panes: what the field means, what every setup came to, the next keys.
+    """Return the lines below the panes: meaning of the field, results of every setup, keys.
 
-    What was last said stands above the results; only where there is no such line it takes that of the keys.
+    The last message is above the results; if there is no such line, it replaces the keys.
 
-    Menu and finder stand in their place while they are open; a short menu leaves the results where they are.
+    Menu and finder replace these lines while open; a short menu keeps the results.
     """
     glyphs = look.glyphs
     if state.finder is not None or state.menu:

@@ -1,4 +1,4 @@
-"""Scene → rows of cells: plot or sentence, values at the cursor, title, and the panel of all three."""
+"""Scene → rows of cells: plot (or a sentence), readout at the cursor, title, and the panel with all three."""
 
 from __future__ import annotations
 
@@ -18,30 +18,32 @@ from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
 LEAST_COLUMNS, LEAST_ROWS = 10, 4
-"""Least size of a plot: in a smaller one labels would collide [cells]."""
+"""Minimum size of a plot [cells]: labels would collide in a smaller one."""
 
 _MARKER_EVERY, _MARKER_APART = 12, 3
-"""Columns between two markers of a line, and at least so many times the number of lines."""
+"""Columns between two markers of a line: the first, or if more, the second times the number of lines."""
 _DASHES = ((1, 0), (9, 5), (3, 4))
-"""Half columns, or quarter rows, drawn and left out in the first, second and third line of one colour."""
+"""Lengths of dash and gap for the first, second and third line of one colour [half columns or quarter
+rows]."""
 _FINE = 16
-"""Points in a column of a line that is drawn in dashes."""
+"""Points per column of a dashed line."""
 _SLOW_EVERY = 3
-"""Half columns from one dot of a slow curve to the next."""
+"""Spacing of the dots of a slow curve [half columns]."""
 _NEAR_ROWS = 2.1
-"""Rows between two numbers of the y axis that are too near to each other."""
+"""Minimum distance of numbers on the y axis [rows]."""
 _BETWEEN_TEXTS = 3
-"""Cells at least between two numbers of the x axis, as the library counts."""
+"""Minimum gap between numbers on the x axis [cells, as counted by the library]."""
 HIGHLIGHT, LAST, BAND = 256, 512, 1024
-"""Added to the role of a cell at the cursor, in the last tenth of the travel, in the sag of a setup."""
+"""Flags added to the role of a cell: at the cursor, in the last tenth of the travel, in the sag band of a
+setup."""
 _LONGEST_NAME, _LEAST_NAME = 16, 4
 _NAME_GAP, _NAMES_OF, _LEAST_NAMED = 1, 3, 28
-"""Cells before a name at the end of a line, the part of the width that names may take at most, and the least
-width that they leave."""
+"""Gap before a name at the end of a line [cells], divisor of the width that names may take, and the minimum
+width left for the plot [cells]."""
 
 
 class Picture(NamedTuple):
-    """A plot as rows of cells; its canvas, if it has one, begins at the top in column `left`."""
+    """A plot as rows of cells; its canvas, if any, starts in the top row at column `left`."""
 
     rows: list[CellRow]
     left: int = 0
@@ -49,7 +51,7 @@ class Picture(NamedTuple):
 
 
 def picture(scene: Scene, width: int, height: int) -> Picture:
-    """Return a scene drawn in `width` by `height` cells, or a sentence why it cannot be drawn."""
+    """Return a scene drawn in `width` by `height` cells, or a sentence that says why it cannot be drawn."""
     if width < LEAST_COLUMNS or height < LEAST_ROWS:
         return sentence("Too small for a chart.", width, height)
     lines = [line for line in scene.chart.lines if np.isfinite(line.y).any()]
@@ -72,13 +74,13 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
 
 
 SHORT, TALL = 10, 16
-"""Rows of a chart in a narrow view and in a wide one, where the view has no height to fill."""
+"""Height of a chart in a narrow and in a wide view, if the view has no height to fill [rows]."""
 _IN_VIEW = {int(Role.AXIS): Role.QUIET, int(Role.LEVEL): Role.CAUTION}
-"""Roles of a chart as those of a view."""
+"""Mapping of chart roles to roles of a view."""
 
 
 def view_rows(scene: Scene, drawn: Picture, at: float | None = None) -> list[CellRow]:
-    """Return a picture as rows of a view, with an arrow on its axis at the place that is read, if one is."""
+    """Return a picture as rows of a view, with an arrow on its axis at position `at`, if given."""
     rows: list[CellRow] = [[(text, _IN_VIEW.get(role, role)) for text, role in row] for row in drawn.rows]
     ends = scene.chart.place
     if at is not None and drawn.canvas is not None and ends[0] <= at <= ends[-1]:
@@ -88,7 +90,7 @@ def view_rows(scene: Scene, drawn: Picture, at: float | None = None) -> list[Cel
 
 
 def sentence(text: str, width: int, height: int) -> Picture:
-    """Return wrapped text half way down `width` by `height` cells."""
+    """Return wrapped text, vertically centred in `width` by `height` cells."""
     lines = [""]
     for word in text.split():
         joined = f"{lines[-1]} {word}".strip()
@@ -111,7 +113,7 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     first, last = (float(place) for place in chart.place[[0, -1]])
     x = ticks(scene.x(first), scene.x(last), max(2, min(11, columns // 5)), tight=True)
     texts = (_end_of_axis(scene, first), _end_of_axis(scene, last))
-    # Of two texts that meet the library leaves out the one on the right; that of the end has its unit too.
+    # If two labels collide, the library drops the right one; but the last label carries the unit.
     before, after = len(texts[0]) / 2, len(f"{texts[1]} {scene.units.unit(chart.x.measure)}")
     beside = max(map(len, x.texts)) / 2 + _BETWEEN_TEXTS
     x = with_ends(x, texts, ((before + beside) / columns, (after + beside) / columns))
@@ -119,13 +121,13 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
 
 
 def _end_of_axis(scene: Scene, place: float) -> str:
-    """Return an end of the x axis as short as it is exact."""
+    """Return the shortest exact text for an end of the x axis."""
     text = scene.units.plain(place, scene.chart.x.measure)
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
-    """Draw the riding curves over the slow ones, and all markers over all lines."""
+    """Draw slow curves, riding curves over them, and all markers on top."""
     order = sorted(enumerate(lines), key=lambda item: not item[1].slow)
     points: dict[int, tuple[Values, Values]] = {}
     share = np.linspace(0.0, 1.0, 2 * canvas.columns)
@@ -141,14 +143,14 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
             plot.line(*piece, Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
-        # The markers of lines that coincide alternate, so that all of them show.
+        # Markers of coinciding lines alternate, so that all are visible.
         share = (np.arange(count) + 0.25 + 0.75 * number / len(lines)) / count
         place = canvas.centred(*_along(canvas, *points[number], share))
         plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
 def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> list[tuple[Values, Values]]:
-    """Return the pieces of a line, as long where it is steep as where it is level."""
+    """Return the dashes of a line, of equal length along the line."""
     fine = np.linspace(0.0, 1.0, _FINE * canvas.columns)
     at, height = _along(canvas, x, y, values(fine))
     across = np.diff(at) * 2 * canvas.columns / (canvas.x.high - canvas.x.low)
@@ -161,16 +163,16 @@ def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> 
 
 
 def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values, Values]:
-    """Return the points of a line at fractions of the x axis, within the ends of the line."""
+    """Return points of a line at fractions of the x axis, within the extent of the line."""
     at = canvas.x.low + (canvas.x.high - canvas.x.low) * share
     at = values(at[(at >= x[0]) & (at <= x[-1])])
     return at, np.interp(at, x, y)
 
 
 def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Write the name of the level into its own line, as far right as no other line crosses it.
+    """Write the name of the level into its line, as far right as possible without covering another line.
 
-    Where its value has no room there it has its name alone.
+    Its value is left out if there is no room.
     """
     level = scene.chart.level
     if level is None or (place := canvas.row(scene.y(level.y))) is None:
@@ -185,7 +187,7 @@ def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) ->
 
 
 def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Shade the last tenth of the travel and the sags, which are marked on the axis too."""
+    """Shade the last tenth of the travel and the sag bands, and mark the sags on the axis."""
     chart, look, plot = scene.chart, scene.look, rows[: canvas.rows]
 
     def columns(low: float, high: float) -> range:
@@ -211,7 +213,7 @@ def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None
 
 
 def _sag_marks(scene: Scene, canvas: Canvas) -> dict[int, Cell]:
-    """Return by their columns the markers of the setups that settle there, one mark for several."""
+    """Return the sag markers by column; setups in the same column share one."""
     marks: dict[int, Cell] = {}
     for band in scene.chart.bands:
         column = canvas.column(scene.x(band.at))
@@ -223,7 +225,7 @@ def _sag_marks(scene: Scene, canvas: Canvas) -> dict[int, Cell]:
 
 
 class _Names(NamedTuple):
-    """The names at the ends of the curves: whose they are, and the room to the right of the plot."""
+    """Names at the ends of the curves: their lines, and the width to the right of the plot."""
 
     scene: Scene
     lines: tuple[Line, ...]
@@ -231,7 +233,7 @@ class _Names(NamedTuple):
 
     @classmethod
     def of(cls, scene: Scene, lines: Sequence[Line], width: int) -> _Names:
-        """Return the names of some lines, none if there is one line or no room for them."""
+        """Return the names of some lines, none for a single line or without room."""
         named = tuple(line for line in lines if not line.slow)
         longest = max((cell_len(line.name) for line in named), default=0) + len("● ")
         room = min(longest, _LONGEST_NAME + len("● "), width // _NAMES_OF) + _NAME_GAP
@@ -240,7 +242,7 @@ class _Names(NamedTuple):
         return cls(scene, named, room)
 
     def write(self, rows: list[CellRow], canvas: Canvas) -> None:
-        """Write each name beside the end of its line, none over another, and pad the rows."""
+        """Write each name beside the end of its line without overlaps, and pad the rows."""
         look, at = self.scene.look, self._rows(canvas)
         for row in rows if self.width else ():
             row += [(" ", int(Role.BASE))] * self.width
@@ -252,7 +254,7 @@ class _Names(NamedTuple):
             )
 
     def _rows(self, canvas: Canvas) -> list[tuple[Line, int]]:
-        """Return the lines from the top down, each with a row of its own near its end."""
+        """Return the lines from top to bottom, each with its own row near its end."""
         ends = [float(self.scene.y(line.y[np.isfinite(line.y)][-1])) for line in self.lines]
         order = sorted(range(len(self.lines)), key=lambda number: -ends[number])
         wanted = [canvas.row(ends[number]) or 0 for number in order]
@@ -265,7 +267,7 @@ class _Names(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One line at the cursor: its name, its look, the value with its unit, and that in slow compression."""
+    """Readout of one line: its name, look, value with unit, and value in slow compression."""
 
     name: str
     look: int
@@ -274,14 +276,14 @@ class Reading(NamedTuple):
 
 
 class Readout(NamedTuple):
-    """Where the cursor is and the values of all lines there."""
+    """Position of the cursor and the values of all lines there."""
 
     where: str
     readings: tuple[Reading, ...]
 
 
 def place(chart: ChartData, cursor: float) -> float:
-    """Return the place of the cursor on the x axis, SI."""
+    """Return the position of the cursor on the x axis, SI."""
     return float(np.interp(cursor, chart.fraction, chart.place))
 
 
@@ -301,11 +303,11 @@ def readout(chart: ChartData, units: ShopUnits, cursor: float) -> Readout:
 
 _GAP = 2
 _LEAST_READ = 8
-"""Cells that a name keeps beside its value, however narrow the panel."""
+"""Minimum width of a name beside its value [cells]."""
 
 
 def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
-    """Return the values of all lines, as many in a row as fit, after the place of the cursor."""
+    """Return the position of the cursor and the values of all lines, as many per row as fit."""
     read = readout(scene.chart, scene.units, cursor)
     if not read.readings:
         return []
@@ -329,9 +331,9 @@ def readout_rows(scene: Scene, cursor: float, width: int) -> list[CellRow]:
 
 
 def _entries(readings: Sequence[Reading], value_width: int, look: ChartLook, room: int) -> list[CellRow]:
-    """Return the readings as cells, all of one width, so that nothing moves when a number gets shorter.
+    """Return the readings as cells of equal width, so that nothing moves when a number gets shorter.
 
-    Names are cut to let an entry into the room for it, if that leaves something of them.
+    Names are shortened if needed and possible.
     """
     names = [cells(reading.name, Role.BASE) for reading in readings]
     is_slow = any(reading.slow is not None for reading in readings)
@@ -353,7 +355,7 @@ STALE_WORDS, STALE_WORD = "OLD: last valid result", "OLD"
 
 
 class Layout(NamedTuple):
-    """Width of the panel, and the numbers of rows of title, plot and readout."""
+    """Width of the panel, and number of rows of title, plot and readout."""
 
     width: int
     title: int
@@ -379,7 +381,7 @@ def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: 
 
 
 def _with_more(rows: list[CellRow], more: int, width: int, look: ChartLook) -> list[CellRow]:
-    """Return rows of values, behind the last of them that `more` are left out, as far as that fits."""
+    """Return rows of values, with a note at the end that `more` are left out, if it fits."""
     for told in (f" {look.glyphs.ellipsis} {more} more", f" {look.glyphs.ellipsis}") if rows else ():
         long = len(text_of(rows[-1:]).rstrip())
         if long + len(told) <= width:
@@ -403,9 +405,9 @@ def _title(scene: Scene, width: int, stale: bool) -> CellRow:
 
 
 def _around(scene: Scene) -> list[str]:
-    """Return the explanations of a chart after its title, from the longest to none.
+    """Return the explanations after the title, from the longest to none.
 
-    What is shaded is left out first, the name of the x axis before the other legends: the axis has its unit.
+    The shading is dropped first, then the name of the x axis (the axis has its unit), then other legends.
     """
     chart, glyphs = scene.chart, scene.look.glyphs
     if not chart.lines:
@@ -423,7 +425,7 @@ def _around(scene: Scene) -> list[str]:
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
-    """Return the plot with the cursor on its axis and on all lines."""
+    """Return the plot with the cursor on the axis and on all lines."""
     canvas = drawn.canvas
     if canvas is None:
         return drawn.rows

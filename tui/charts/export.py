@@ -1,7 +1,7 @@
-"""A chart outside the terminal: drawn as SVG, PNG or PDF, or as its numbers.
+"""Export of a chart as SVG, PNG, PDF, or as its numbers.
 
-One drawing library is used here and by the setup sheet. Lines have the colours and the shapes of markers that
-they have on the screen, are told apart by dashes too, as a grey print does, and are named where they end.
+The setup sheet uses the same drawing library. Lines have the same colours and marker shapes as on the screen,
+different dashes for grey prints, and their names at their ends.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
 SVG, PNG, PDF, CSV = ".svg", ".png", ".pdf", ".csv"
 ENDINGS = (SVG, PNG, PDF, CSV)
-"""What the name of a file with a chart ends in, and so which form it has."""
+"""Endings of chart files, which determine the form."""
 
 
 class NothingToDraw(ValueError):
@@ -43,14 +43,14 @@ class NothingToDraw(ValueError):
 
 
 class Ground(NamedTuple):
-    """What lines are drawn on, and the colour of words and axes: `#rrggbb`."""
+    """Colours of background (`paper`), and of text and axes (`ink`): `#rrggbb`."""
 
     paper: str
     ink: str
 
     @property
     def grid(self) -> str:
-        """The colour of a grid that keeps behind the lines."""
+        """The colour of the grid."""
         ends = ([int(colour[place : place + 2], 16) for place in (1, 3, 5)] for colour in self)
         return "#" + "".join(
             f"{round(paper + _GRID * (ink - paper)):02x}" for paper, ink in zip(*ends, strict=True)
@@ -59,14 +59,15 @@ class Ground(NamedTuple):
 
 PAPER = Ground("#ffffff", "#000000")
 _GRID = 0.133
-"""Share of the ink in the colour of the grid."""
+"""Fraction of ink in the colour of the grid."""
 
 
 class Sizes(NamedTuple):
     """Sizes of a drawing: letters and markers [pt], the longest name of a line [columns].
 
-    The others are shares of the plot: where the sample of a line begins, is marked and ends beside the plot,
-    and where its name begins; the least distance of two names; that of two sags at the axis.
+    The others are fractions of the plot: `sample` has start, marker and end of a line's sample beside the
+    plot, and the start of its name; `name_gap` is the minimum distance of names, `sag_gap` that of sag
+    labels.
     """
 
     letters: float
@@ -82,11 +83,11 @@ _DASHES: tuple[Any, ...] = (
 )  # fmt: skip
 _SLOW_DASH = (0, (1, 3))
 _SHAPES = {"●": "o", "▲": "^", "■": "s", "◆": "D", "▼": "v", "★": "*", "◉": "p", "✦": "P"}
-"""The shape of a marker by how it looks on the screen."""
+"""Marker shapes by their character on the screen."""
 _OTHERS = tuple(_SHAPES.values())
-"""Those of lines that have a letter or anything else there, in the order of setups."""
+"""Marker shapes for other characters, such as letters, in the order of setups."""
 _MARKED_EVERY = 0.2
-"""Share of the chart between two markers of a line; those of lines that coincide come one after the other."""
+"""Distance of markers on a line as a fraction of the chart; markers of coinciding lines alternate."""
 _STYLE: Any = {
     "svg.fonttype": "none",
     "svg.hashsalt": "springwright",
@@ -100,23 +101,24 @@ _IN_INK = ("text.color", "axes.edgecolor", "axes.labelcolor", "axes.titlecolor",
 _ON_PAPER = ("figure.facecolor", "axes.facecolor")
 _ONE_AT_A_TIME = Lock()
 _LOW, _CLEAR = 0.12, 0.3
-"""Share of the height of a chart below which a curve meets words at the axis, and where it does not."""
+"""Fractions of the chart's height: below the first, a curve collides with text at the axis; then the text
+goes to the second."""
 
 
 @contextmanager
 def drawing(letters: float, ground: Ground = PAPER) -> Iterator[type[Figure]]:
-    """Give the library's figure, to be drawn and written before this ends.
+    """Provide the library's figure class; draw and save inside this context.
 
-    The library is loaded here, which takes a second, and keeps its style for the whole process: threads wait
-    for each other.
+    Loading the library takes a second. Its style is global to the process, so only one thread can draw at a
+    time.
     """
-    # What the library tells the log, as of a cache it cannot keep, would stand on the terminal.
+    # Log messages of the library, such as on an unwritable cache, would appear on the terminal.
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
     with _ONE_AT_A_TIME, warnings.catch_warnings():
         import matplotlib as mpl
         from matplotlib.figure import Figure
 
-        # Its font lacks some scripts; a PNG has boxes for them, as a terminal would.
+        # The font lacks some scripts; they appear as boxes in a PNG, as in a terminal.
         warnings.filterwarnings("ignore", "Glyph .* missing")
         style = {**_STYLE, "font.size": letters}
         style |= dict.fromkeys(_IN_INK, ground.ink) | dict.fromkeys(_ON_PAPER, ground.paper)
@@ -125,7 +127,7 @@ def drawing(letters: float, ground: Ground = PAPER) -> Iterator[type[Figure]]:
 
 
 class Drawn(NamedTuple):
-    """One line as it is drawn: its points in the unit of the chart, and how it looks."""
+    """One line to draw: points in the chart's units, and style."""
 
     name: str
     x: Values
@@ -134,7 +136,7 @@ class Drawn(NamedTuple):
 
 
 def drawn_lines(scene: Scene, lines: Sequence[Line], size: Sizes, ground: Ground = PAPER) -> list[Drawn]:
-    """Return the lines of a chart as they are drawn, without the points that do not exist."""
+    """Return the lines of a chart to draw, without NaN points."""
     found = []
     for line in lines:
         known = np.isfinite(line.x) & np.isfinite(line.y)
@@ -146,7 +148,7 @@ def drawn_lines(scene: Scene, lines: Sequence[Line], size: Sizes, ground: Ground
 
 
 def line_look(look: ChartLook, number: int, size: Sizes) -> dict[str, Any]:
-    """Return how a line is drawn; of dashes and markers no two meet twice before a round of both."""
+    """Return the style of a line; combinations of dash and marker repeat as late as possible."""
     line = look.line(number)
     return {
         "color": line.colour,
@@ -158,14 +160,14 @@ def line_look(look: ChartLook, number: int, size: Sizes) -> dict[str, Any]:
 
 
 def plot_lines(axes: Axes, lines: Sequence[Drawn]) -> None:
-    """Draw lines over each other with their markers beside each other."""
+    """Draw lines with their markers staggered."""
     for place, line in enumerate(lines):
         first = _MARKED_EVERY * (place + 0.5) / len(lines)
         axes.plot(line.x, line.y, markevery=(first, _MARKED_EVERY), **line.look)
 
 
 def name_lines(axes: Axes, lines: Sequence[Drawn], size: Sizes) -> None:
-    """Write each name beside the end of its line, with a sample of it, none over another."""
+    """Write each name beside the end of its line with a sample of it, without overlaps."""
     low, high = axes.get_ylim()
     heights = [min((float(line.y[-1]) - low) / (high - low), 1.0) for line in lines]
     gap = min(size.name_gap, 1.0 / len(lines))
@@ -180,12 +182,12 @@ def name_lines(axes: Axes, lines: Sequence[Drawn], size: Sizes) -> None:
 
 
 def short(name: str, longest: int) -> str:
-    """Return a name in at most so many columns."""
+    """Return a name shortened to a number of columns."""
     return name if cell_len(name) <= longest else f"{set_cell_size(name, longest - 3).rstrip()}..."
 
 
 def mark_sags(axes: Axes, scene: Scene, points: Sequence[Point], size: Sizes, ground: Ground = PAPER) -> None:
-    """Ring each setup's sag and drop a line to the axis, where it stands once for all that are alike."""
+    """Mark each setup's sag with a ring and a line to the axis; equal sags are labelled once."""
     floor, top = axes.get_ylim()
     told: list[str] = []
     for point in points:
@@ -193,7 +195,7 @@ def mark_sags(axes: Axes, scene: Scene, points: Sequence[Point], size: Sizes, gr
         axes.plot(x, y, "o", color=ground.ink, markerfacecolor=ground.paper, markersize=4.5, zorder=3)
         sag = scene.units.show(point.x, scene.chart.x.measure)
         if sag not in told:
-            # A curve that is low there would strike its words through: above it there is room.
+            # A low curve would cross the label: put it above the curve.
             free = 0.04 if y - floor > _LOW * (top - floor) else _CLEAR
             height = floor + (top - floor) * (free + size.sag_gap * len(told))
             axes.plot((x, x), (floor, max(y, height)), color=ground.ink, linestyle=":", linewidth=0.8)
@@ -204,18 +206,18 @@ def mark_sags(axes: Axes, scene: Scene, points: Sequence[Point], size: Sizes, gr
 _INCHES, _DPI = (9.0, 5.0), 150
 _SIZE = Sizes(10.0, 5.0, 28, (1.015, 1.035, 1.055, 1.065), 0.055, 0.055)
 _LEFT, _RIGHT, _BOTTOM, _TOP = 0.9, 0.1, 0.6, 0.6
-"""Margins of the plot without the names of its lines [inches]."""
+"""Margins of the plot, without the names of lines [inches]."""
 _SHADE, _BAND = 0.05, 0.16
-"""How much of a shade covers the paper."""
+"""Opacity of the shading."""
 _COLUMN = 0.62
-"""Width of a column of letters, of their size."""
+"""Width of a text column as a fraction of the letter size."""
 
 
 def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = "") -> bytes:
-    """Return a chart in the form of an ending out of `ENDINGS`, the same for the same chart.
+    """Return a chart as a file of a form in `ENDINGS`; deterministic.
 
-    A drawing has the colours of the scene's look, all `#rrggbb`, on `ground`, and a `note` below its title.
-    Raises `NothingToDraw`.
+    A drawing has the colours of the scene's look, which must be `#rrggbb`, on `ground`, and a `note` below
+    its title. Raises `NothingToDraw`.
     """
     if not _seen(scene):
         raise NothingToDraw(scene.chart.note or "No setup has a result to draw.")
@@ -238,9 +240,9 @@ def chart_file(scene: Scene, ending: str, ground: Ground = PAPER, note: str = ""
 
 
 def marked(scene: Scene, answered: JobAnswer) -> tuple[Scene, str]:
-    """Return a chart with setups on values that nobody has typed or confirmed marked, and a note of these.
+    """Return a chart with setups marked that have unverified values, and a note on these values.
 
-    `answered` is the wheel that the chart is of. The note is empty if all is confirmed.
+    `answered` is the answer for the wheel of the chart. The note is empty if everything is confirmed.
     """
     setups = answered.answer.setups
     doubted = {place: setups[place].name for place in unconfirmed_setups(answered.job)}
@@ -259,7 +261,7 @@ def _seen(scene: Scene) -> list[Line]:
 
 def _draw(figure: Figure, scene: Scene, ground: Ground, title: str, note: str) -> None:
     chart, named = scene.chart, [line for line in _seen(scene) if not line.slow]
-    # The riding curves come over the slow ones.
+    # Riding curves are drawn over slow ones.
     lines = drawn_lines(scene, sorted(_seen(scene), key=lambda line: not line.slow), _SIZE, ground)
     ends = drawn_lines(scene, named, _SIZE, ground)
     axes = figure.add_axes(_place(ends))
@@ -294,7 +296,7 @@ def _draw(figure: Figure, scene: Scene, ground: Ground, title: str, note: str) -
 
 
 def _shade(axes: Axes, scene: Scene, ground: Ground, end: float) -> None:
-    """Shade the last tenth of the travel, and how far seal friction can hold each setup beside its sag."""
+    """Shade the last tenth of the travel, and around each sag the band in which seal friction can hold."""
     chart = scene.chart
     if chart.last is not None:
         axes.axvspan(scene.x(chart.last), end, color=ground.ink, alpha=_SHADE, linewidth=0)
@@ -306,7 +308,7 @@ def _shade(axes: Axes, scene: Scene, ground: Ground, end: float) -> None:
 
 
 def _place(named: Sequence[Drawn]) -> tuple[float, float, float, float]:
-    """Return left, bottom, width and height of the plot, shares of the picture: the names need the rest."""
+    """Return left, bottom, width and height of the plot as fractions of the picture; names need the rest."""
     width, height = _INCHES
     columns = max(cell_len(short(line.name, _SIZE.longest)) for line in named)
     names = columns * _COLUMN * _SIZE.letters / 72
@@ -318,14 +320,14 @@ _NO_XML = re.compile("[\ufffe\uffff]")
 
 
 def _legible(text: str) -> str:
-    """Return text that a drawing can hold, on one line."""
+    """Return text as one line that every drawing format can hold."""
     return _NO_XML.sub("\ufffd", brief(clean(text)))
 
 
 def chart_numbers(scene: Scene) -> Rows:
-    """Return the points of all lines in the units of the chart: a column for x, then one for each line.
+    """Return the points of all lines in the chart's units: a column for x, then one per line.
 
-    Lines that have not the same x have a column of their own for it.
+    Lines with another x have their own column for it.
     """
     chart = scene.chart
     x_unit, y_unit = (scene.units.unit(axis.measure) for axis in (chart.x, chart.y))

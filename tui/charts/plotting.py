@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
 _SLACK = 1e-9
 _MOST_EMPTY = 0.2
-"""Share of an axis at most that whole steps may leave empty at one end."""
+"""Maximum fraction of an axis that rounding to whole steps may leave empty at one end."""
 
 
 class Ticks(NamedTuple):
@@ -34,7 +34,7 @@ class Ticks(NamedTuple):
 
 
 def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
-    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one is rounded outwards."""
+    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one rounds them outwards."""
     if not high > low:
         middle = abs(low) or 1.0
         low, high = low - middle / 2, high + middle / 2
@@ -51,9 +51,9 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
 
 
 def with_ends(axis: Ticks, texts: tuple[str, str], room: tuple[float, float]) -> Ticks:
-    """Return the axis with its ends labelled by `texts`; a number nearer to one than its room gives way.
+    """Return the axis with its ends labelled by `texts`; numbers closer to an end than its room are dropped.
 
-    `room` before the low and the high end is a fraction of the axis.
+    `room` at the low and the high end is a fraction of the axis.
     """
     span = axis.high - axis.low
     first, last = axis.low + room[0] * span, axis.high - room[1] * span
@@ -64,7 +64,7 @@ def with_ends(axis: Ticks, texts: tuple[str, str], room: tuple[float, float]) ->
 
 
 def end_text(number: float, axis: Ticks) -> str:
-    """Return the number at an end with as many digits as the axis has, or up to two more if it needs them."""
+    """Return the text of an end with the digits of the axis, or up to two more if needed."""
     digits = len(axis.texts[0].partition(".")[2])
     texts = [f"{number + 0.0:.{digits + more}f}" for more in range(3)]
     slack = _SLACK * (axis.high - axis.low)
@@ -87,7 +87,7 @@ def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
 
 
 def _slack(low: float, high: float, step: float) -> float:
-    """Return the tolerance for rounding in steps: larger where the numbers are far larger than a step."""
+    """Return the rounding tolerance in steps: larger if the numbers are much larger than a step."""
     return max(_SLACK, 4 * sys.float_info.epsilon * max(abs(low), abs(high)) / step)
 
 
@@ -117,17 +117,17 @@ class Canvas(NamedTuple):
     y: Ticks
 
     def column(self, x: float) -> int:
-        """Return the column of a place on the x axis, counted from the left, inside the canvas."""
+        """Return the column of a position on the x axis, from the left, clamped to the canvas."""
         return int(_cells(np.asarray([x]), self.x, self.columns, self.dots_x)[0])
 
     def row(self, y: float) -> int | None:
-        """Return the row of a value, counted from the top; None for one that is outside or no number."""
+        """Return the row of a value, from the top; None if it is outside or NaN."""
         if not math.isfinite(y) or not self.y.low <= y <= self.y.high:
             return None
         return self.rows - 1 - int(_cells(np.asarray([y]), self.y, self.rows, self.dots_y)[0])
 
     def centred(self, x: Values, y: Values) -> tuple[Values, Values]:
-        """Return places at the middle of their cells: a marker lands in the cell its line runs through."""
+        """Return positions moved to the centres of their cells, so that markers are in their line's cells."""
         along, up = _cells(x, self.x, self.columns, self.dots_x), _cells(y, self.y, self.rows, self.dots_y)
         span = self.x.high - self.x.low, self.y.high - self.y.low
         across = self.x.low + span[0] * along / max(self.columns - 1, 1)
@@ -141,11 +141,11 @@ def _cells(places: Values, axis: Ticks, cells: int, dots: int) -> Values:
 
 AXIS_ROWS = 2
 DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "dot": (1, 1), "ascii": (2, 2)}
-"""Dots across and down in a cell of a line."""
+"""Dots per cell, horizontally and vertically, by line style."""
 
 _BODY: dict[LineStyle, str] = {"braille": "braille", "block": "hd", "dot": "•", "ascii": "hd"}
 _FIRST_CODE = 16
-"""A role passes through the library as the palette colour of this number and its own."""
+"""Roles are encoded as palette colours from this number up."""
 _STYLED = re.compile(r"\x1b\[(?:38;5;(\d+))?[\d;]*m|([^\x1b]+)")
 _TO_ASCII = str.maketrans(
     {"─": "-", "│": "|", "┤": "+", "├": "+", "┬": "+", "┴": "+", "┼": "+", "└": "+", "┘": "+"}
@@ -163,7 +163,7 @@ def _figure() -> Any:  # noqa: ANN401 - the library has no types
 
 
 class Plot:
-    """One plot being drawn, on the library's figure, which is cleared first."""
+    """One plot, drawn on the library's figure, which is cleared first."""
 
     def __init__(self, canvas: Canvas, left: int, style: LineStyle, unit: str) -> None:
         self._style = style
@@ -181,11 +181,11 @@ class Plot:
         figure.yticks(canvas.y.at, canvas.y.texts)
 
     def line(self, x: Values, y: Values, role: int, marker: str | None = None) -> None:
-        """Draw a line through the points, of the line style or of one character."""
+        """Draw a line through points, in the line style or with one character."""
         self._put(self._figure.plot, x, y, role, marker)
 
     def dots(self, x: Values, y: Values, role: int, marker: str | None = None) -> None:
-        """Draw the points alone, of the line style or of one character."""
+        """Draw points only, in the line style or with one character."""
         self._put(self._figure.scatter, x, y, role, marker)
 
     def _put(self, draw: Callable[..., None], x: Values, y: Values, role: int, marker: str | None) -> None:

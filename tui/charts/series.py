@@ -1,4 +1,4 @@
-"""Answer → data of a chart: lines, points and a level in SI with names; and a chart with units and looks."""
+"""Answer → chart data: lines, points and a level in SI, with names; and the chart with units and looks."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tui.shop_units import Measure, ShopUnits
 class Line:
     """One line: points in SI of shape (points,), and `look`, the number of its colour and marker.
 
-    `slow` marks the curve of slow compression past the sag point, which lies over the riding curve.
+    `slow` marks the curve of slow compression past the sag point, drawn together with the riding curve.
     """
 
     name: str
@@ -32,7 +32,7 @@ class Line:
 
 
 class Point(NamedTuple):
-    """One marked point of a setup in SI."""
+    """A marked point of a setup, SI."""
 
     name: str
     x: float
@@ -40,7 +40,7 @@ class Point(NamedTuple):
 
 
 class Axis(NamedTuple):
-    """What an axis shows, whether zero is always on it, and whether a value is read with its sign."""
+    """Quantity of an axis, whether it always includes zero, and whether values are shown with their sign."""
 
     label: str
     measure: Measure
@@ -68,11 +68,10 @@ class Band(NamedTuple):
 class ChartData:
     """Everything a chart shows.
 
-    `fraction` (of the wheel travel, 0 to 1) and `place` (SI on the x axis), both of shape (points,), map the
-    cursor. `movement` says whether lines are drawn as setups ride or in slow compression, empty if neither
-    applies. A chart without lines has its reason in `note`. `number` is its place among the views.
-    `bands` are the sags of the setups, `last` (SI on the x axis) is where the last tenth of the wheel travel
-    begins.
+    `fraction` (of the wheel travel, 0 to 1) and `place` (SI on the x axis), both (points,), map cursor
+    positions to the x axis. `movement` says whether lines are riding curves or slow compression, empty if
+    neither applies. `note` says why a chart has no lines. `number` is its place among the views. `bands` are
+    the sag bands of the setups; `last` (SI on the x axis) is where the last tenth of the wheel travel begins.
     """
 
     title: str
@@ -102,16 +101,16 @@ _FIELDS = {
 
 
 _SAME_FORCE = 1e-3
-"""Two wheel forces [N] this close are drawn as one."""
+"""Difference of wheel forces [N] below which they count as equal."""
 _LAST = 0.9
 """Fraction of the wheel travel where its last tenth begins."""
 
 
 def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool = False) -> ChartData:
-    """Return what a view shows of an answer; `selected` is the setup whose chambers are meant.
+    """Return the chart of a view of an answer; `selected` is the setup whose chambers are shown.
 
-    Setups are drawn as they ride, or in slow compression where they have no sag point. With `slow` the curve
-    of slow compression past the sag point lies over that. The first setup is the baseline.
+    Lines are riding curves, or slow compression for setups without a sag point. With `slow`, slow compression
+    past the sag point is added. The first setup is the baseline.
     """
     x_axis, measure = _STROKE, Measure.FORCE
     if view is ChartView.LEVERAGE:
@@ -135,7 +134,7 @@ def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool
     chart = replace(chart, bands=tuple(_bands(answer, view, x_axis, selected)))
     if not answer.frame.fork:
         return chart
-    # A title that ends in a name that a person gave stays as it is.
+    # Do not change a title that ends in a name given by a person.
     is_named = view in (ChartView.CHAMBERS, ChartView.DIFFERENCE)
     title = chart.title if is_named else spoken(chart.title, True)
     x, y = (axis._replace(label=spoken(axis.label, True)) for axis in (chart.x, chart.y))
@@ -143,7 +142,7 @@ def chart_data(answer: Answer, view: ChartView, selected: int = 0, *, slow: bool
 
 
 def _bands(answer: Answer, view: ChartView, axis: Axis, selected: int) -> Iterator[Band]:
-    """Yield how far seal friction can hold each setup to either side of its sag, where it settles."""
+    """Yield for each setup that settles the band around sag in which seal friction can hold."""
     for look, setup in enumerate(answer.setups):
         sag = values([setup.sag.band_low, setup.sag.wheel, setup.sag.band_high])
         if not np.isfinite(sag).all() or (view is ChartView.CHAMBERS and look != selected):
@@ -172,7 +171,7 @@ def _with_setups(chart: ChartData, answer: Answer, view: ChartView, slow: bool) 
 
 
 def _with_differences(chart: ChartData, setups: Sequence[SetupAnswer], slow: bool) -> ChartData:
-    """Return the wheel force of every setup less that of the first one."""
+    """Return the difference of every setup's wheel force to that of the first."""
     first, *others = setups
     title, y = (
         f"Wheel force, difference to {first.name}",
@@ -216,7 +215,7 @@ def _with_chambers(chart: ChartData, setup: SetupAnswer, slow: bool) -> ChartDat
 
 
 def movement(setups: Sequence[SetupAnswer]) -> str:
-    """Say how the curves of some setups are drawn: an air spring without a sag point has no riding curve."""
+    """Return the kind of curves of some setups in words; without sag, an air spring has no riding curve."""
     drawn = [setup.curve for setup in setups if np.isfinite(setup.curve.wheel_force).any()]
     ridden = [bool(np.isfinite(curve.riding_wheel_force).any()) for curve in drawn]
     if all(ridden):
@@ -225,12 +224,12 @@ def movement(setups: Sequence[SetupAnswer]) -> str:
 
 
 def _movements(curve: Curve, name: str, slow: bool) -> Iterator[tuple[bool, Values]]:
-    """Yield a column of a curve as it rides, with `slow` also in slow compression past the sag point."""
+    """Yield the riding values of a curve, and with `slow` those of slow compression past the sag point."""
     there, ridden = getattr(curve, name), getattr(curve, f"riding_{name}")
     yield False, ridden if np.isfinite(ridden).any() else there
     if slow:
         past = np.isfinite(getattr(curve, f"fast_{name}"))
-        # From the last point above sag on, where both are one: the line begins at sag and is read there.
+        # Start at the last point above sag, where both are equal, so that the line can be read at sag.
         past[..., :-1] |= past[..., 1:]
         yield True, values(np.where(past, there, np.nan))
 
@@ -241,13 +240,13 @@ def _is_stiffer_fast(curve: Curve) -> bool:
 
 
 def _track(answer: Answer, axis: Axis) -> tuple[Values, Values]:
-    """Return fractions of the wheel travel, and the points of the x axis there, SI; both are (points,)."""
+    """Return fractions of the wheel travel and their positions on the x axis, SI; both (points,)."""
     ends, frame = values([0.0, 1.0]), answer.frame
     if axis is _TRAVEL:
         return ends, values(ends * float(frame.wheel_travel))
     if not answer.setups:
         return ends, values(ends * float(frame.stroke))
-    # Every setup is on the same frame: any of them has the stroke of a wheel travel.
+    # All setups are on the same frame, so any of them gives the stroke for a wheel travel.
     curve: Curve = answer.setups[0].curve
     return values(curve.wheel_travel / float(frame.wheel_travel)), curve.stroke
 
@@ -263,14 +262,14 @@ Number = TypeVar("Number", float, Values)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Scene:
-    """A chart with its units and its looks."""
+    """A chart with units and look."""
 
     chart: ChartData
     units: ShopUnits
     look: ChartLook
 
     def x(self, si: Number) -> Number:
-        """Return places on the x axis in the shop's unit."""
+        """Return positions on the x axis in the shop's unit."""
         return self.units.scale(si, self.chart.x.measure)
 
     def y(self, si: Number) -> Number:

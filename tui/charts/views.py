@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 class ChartView(Enum):
-    """The views of the chart, in the order a key walks through them; the value is the title."""
+    """The charts, in the order in which a key cycles through them; the value is the title."""
 
     SHAFT = "Shaft force"
     WHEEL = "Wheel force"
@@ -28,7 +28,7 @@ class ChartView(Enum):
 
 
 BY_NAME = {view.value.lower().replace(" ", "-"): view for view in ChartView}
-"""The views by what the command line calls them."""
+"""Charts by their names on the command line."""
 
 START, END = 0.0, 1.0
 FINE, COARSE = 100, 20
@@ -36,9 +36,9 @@ FINE, COARSE = 100, 20
 
 
 def moved(cursor: float, steps: int, per_travel: int = FINE) -> float:
-    """Return the cursor `steps` further along, on the next line of its grid and inside the travel."""
+    """Return the cursor moved by `steps` of its grid, clamped to the travel."""
     place = cursor * per_travel
-    # From between two lines of the grid the first step leads to the nearer one on that side.
+    # From between two grid lines, the first step goes to the next line in its direction.
     start = math.floor(place + 1e-9) if steps > 0 else math.ceil(place - 1e-9)
     return min(max((start + steps) / per_travel, START), END)
 

@@ -20,7 +20,7 @@ from tui.shop_units import ShopUnits
 _COLOURS: dict[int, str] = {
     role: role.name.lower() for role in (Role.AXIS, Role.LEVEL, Role.SAG, Role.CURSOR, Role.STALE)
 }
-"""The fields of `ChartLook` with the colours of roles."""
+"""Fields of `ChartLook` that have the colours of roles."""
 _BOLD = (Role.TITLE, Role.SAG, Role.CURSOR, Role.STALE)
 
 
@@ -42,7 +42,7 @@ def _colour(named: str) -> Color:
 
 
 class ChartPanel(LookWidget):
-    """One chart with its title and the values of all lines at the cursor."""
+    """A chart with its title and the readout of all lines at the cursor."""
 
     DEFAULT_CSS = "ChartPanel { width: 1fr; height: 1fr; }"
 

@@ -1,1 +1,1 @@
-"""The job as typed, its file, what it asks, and its answer."""
+"""The job as typed: file, fields, case and answer."""

@@ -1,4 +1,4 @@
-"""A job as typed and its answer: the one door that the command, the screen and the tests go through."""
+"""A job as typed and its answer: the only entry point for commands, screen and tests."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class JobAnswer:
-    """An answer beside the job it answers, so that neither is ever shown with another's.
+    """An answer together with its job, so that they are never mixed up.
 
-    `case` is the same job in SI, for the views that ask more of it. Of a bike with both ends `case` and
-    `answer` are those of the rear, and `rear` and `front` are each end's with the job of that wheel alone.
+    `case` is the job in SI, for views that compute more. For a bike with two wheels `case` and `answer` are
+    those of the rear; `rear` and `front` have those of each wheel with the job of that wheel alone.
     """
 
     job: Job
@@ -29,15 +29,15 @@ class JobAnswer:
     front: JobAnswer | None = None
 
     def at(self, wheel: Wheel) -> JobAnswer | None:
-        """Return the answer of one end, None if the bike has none there."""
+        """Return the answer for one wheel, None if the bike does not have it."""
         return self.front if wheel == "front" else self.rear or self
 
 
 def answer_job(job: Job, *, spacers: bool = False, before: JobAnswer | None = None) -> JobAnswer:
-    """Answer a job, with `spacers` also what each count of volume spacers does: no key waits for that.
+    """Answer a job, with `spacers` including the volume-spacer tables (too slow for every key).
 
-    An end that stands as it did `before` is not calculated again. Raises `UnusableJob` with every fault of
-    both ends, in words and at the job file's paths.
+    A wheel unchanged since `before` is not computed again. Raises `UnusableJob` with every fault of both
+    wheels, in words and with paths of the job file.
     """
     from tui.job.case import physical_faults
     from tui.job.faults import UnusableJob

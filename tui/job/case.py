@@ -1,4 +1,4 @@
-"""From the values of a job to the case in SI that the physics answers, and the faults it finds there."""
+"""Values of a job → case in SI for the physics, and the physical faults of the job."""
 
 from __future__ import annotations
 
@@ -51,22 +51,22 @@ def turned_by(job: Job) -> float | None:
 
 
 def number(section: Section, key: str, default: float = 0.0) -> float:
-    """Return a number, the default where it is left out."""
+    """Return a number, the default if it is missing."""
     return float(cast(float, section.get(key, default)))
 
 
 def due(section: Section, key: str) -> float:
-    """Return a number that a sound section has; NaN if it has none, so that nothing depends on it."""
+    """Return a required number, NaN if it is missing, so that nothing depends on it."""
     return number(section, key, math.nan)
 
 
 def dues(section: Section, *keys: str) -> Iterator[float]:
-    """Return several such numbers."""
+    """Return several required numbers."""
     return (due(section, key) for key in keys)
 
 
 def maybe(section: Section, key: str) -> float | None:
-    """Return a number, None if it is left out or still to be solved."""
+    """Return a number, None if it is missing or to be solved."""
     value = section.get(key)
     return value if isinstance(value, float) else None
 
@@ -80,9 +80,9 @@ _COILS = ("active_coils", "total_coils")
 
 
 def wire_of(section: Section) -> Wire | None:
-    """Build the wire; None without its thickness, a diameter of the coil and a count of coils.
+    """Build the wire; None without wire diameter, coil diameter and a number of coils.
 
-    Whichever count is left out follows from the other by the coils that lie dead at the ends.
+    A missing number of active or total coils follows from the other one and the inactive end coils.
     """
     width = next((key for key in COIL_DIAMETERS if key in section), None)
     if width is None or "wire_diameter" not in section or not any(key in section for key in _COILS):
@@ -98,13 +98,13 @@ def wire_of(section: Section) -> Wire | None:
         active_coils=active,
         total_coils=number(section, "total_coils", active + dead),
         ends=ends,
-        # A grade that cannot be used is a fault already.
+        # An invalid grade is reported elsewhere.
         grade=USUAL_GRADE if math.isnan(grade) else int(grade),
     )
 
 
 def inner_diameter_of(section: Section) -> float | None:
-    """Return the inner diameter [m], None if the job does not say enough to know it."""
+    """Return the inner diameter [m], None if it cannot be derived from the job."""
     d = maybe(section, "wire_diameter")
     if "inner_diameter" in section or d is None:
         return maybe(section, "inner_diameter")
@@ -115,10 +115,10 @@ def inner_diameter_of(section: Section) -> float | None:
 
 
 def _parts(section: Section, fields: Fields, ambient: float = 0.0) -> dict[str, Any]:
-    """Return what a table of fields gives a part of the case, by the names there.
+    """Return the attributes of a part of the case from a table of fields.
 
-    What is left out is its usual value; NaN if it is due, so that nothing depends on it, and None if it
-    is still to be solved. Gauge pressures become absolute with `ambient` [Pa].
+    A missing value is its default, or NaN if it is required, so that nothing depends on it; a value to be
+    solved is None. Gauge pressures become absolute with `ambient` [Pa].
     """
     return {
         field.case: _part(section.get(field.key), field, ambient) for field in fields.values() if field.case
@@ -141,7 +141,7 @@ def _part(value: Value | None, field: Field, ambient: float) -> float | Values |
 
 
 def setup_of(section: Section, ambient: float, damper: case.Damper | None = None) -> case.Setup:
-    """Build a setup on the wheel's damper; its gauge pressures become absolute with `ambient` [Pa]."""
+    """Build a setup with the wheel's damper; gauge pressures become absolute with `ambient` [Pa]."""
     lacks = tuple(extra for extra, (key, _) in EXTRAS.items() if section.get(key) == "none")
     there = [extra for extra, (key, _) in EXTRAS.items() if key in section and extra not in lacks]
     return case.Setup(
@@ -183,7 +183,7 @@ def _air(section: Section, ambient: float) -> case.Air:
 
 
 def _negative(section: Section, ambient: float) -> case.Negative:
-    # One that cannot be read is taken for the kind that most can be told of.
+    # An unreadable kind is treated as the one that allows most checks.
     kind = section.get("negative", "equalised")
     if kind == "none":
         return case.NoNegative()
@@ -199,7 +199,7 @@ def _negative(section: Section, ambient: float) -> case.Negative:
 
 
 def damper_of(section: Section) -> case.Damper:
-    """Build the damper; a direction that nobody typed is None, which the physics takes as usual."""
+    """Build the damper; a direction that is not given is None: the physics uses the usual one."""
     if "force_n" in section and "speed_m_per_s" in section:
         speed, force = column(section, "speed_m_per_s"), column(section, "force_n")
         back = speed < 0
@@ -214,7 +214,7 @@ def _one_way(section: Section, way: str) -> case.Damping | None:
     low, share = maybe(section, f"{way}_low"), maybe(section, f"{way}_share")
     if low is None:
         return None if share is None else case.DampingShare(share)
-    # Without a knee it is one slope at every speed.
+    # Without a knee the slope is the same at every speed.
     return case.DampingSlopes(low, number(section, f"{way}_knee", 1.0), number(section, f"{way}_high", low))
 
 
@@ -239,14 +239,14 @@ def case_of(reading: Reading) -> case.Case:
 
 
 def _ambient(section: Section) -> case.Ambient:
-    """Build the air of a place: 20 degC at sea level where the job says nothing else."""
+    """Build the ambient air of a place, by default 20 degC at sea level."""
     return case.Ambient(
         pressure=float(standard_pressure(number(section, "altitude"))), **_parts(section, AMBIENT)
     )
 
 
 def load_of(reading: Reading) -> case.Load:
-    """Build the load of whichever kind the job knows."""
+    """Build the load of the kind given in the job."""
     section = reading.load
     unsprung = due(section, "unsprung_mass")
     if "scale_mass" in section:
@@ -300,7 +300,7 @@ _Part = TypeVar("_Part")
 
 
 def physical_faults(reading: Reading) -> tuple[JobFault, ...]:
-    """Return the faults of load, frame and setups that are certain, whatever else is wrong, of both ends."""
+    """Return the faults of load, frame and setups of both wheels that do not depend on other faults."""
     return tuple(
         fault
         for wheel in reading.wheels
@@ -324,7 +324,7 @@ def _setups(reading: Reading) -> list[Fault]:
     return [
         replace(fault, field=("setup", index, *fault.field))
         for index, section in enumerate(reading.setups)
-        # No fault depends on a pressure, so the air of the shop counts for nothing here.
+        # No fault depends on pressure, so the shop's air does not matter here.
         for fault in setup_faults(setup_of(section, 0.0), stroke)
     ]
 

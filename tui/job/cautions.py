@@ -1,4 +1,4 @@
-"""Cautions and states in words, with the values a caution stands on that nobody has typed or confirmed."""
+"""Cautions and states in words, including the unverified values that a caution is based on."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tui.job.wheels import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 
 _NAMES = {"total_coils": "total coils", "active_coils": "active coils", "port": "port"}
-"""Names in a sentence that are not the labels of the fields."""
+"""Names for sentences that differ from the labels of the fields."""
 _LABELS = {key: field.full_label for fields in SETUP.values() for key, field in fields.items()}
 _WIRE = ("wire_diameter", "total_coils", "active_coils")
 _STANDS_ON: Mapping[str, tuple[str, ...]] = {
@@ -27,11 +27,11 @@ _STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "bumper_at_sag": ("bumper_length",),
     "never_holds": ("port", "positive_volume", "negative_volume"),
 }
-"""By the code of a caution the keys of a setup whose values it stands on."""
+"""Keys of a setup that a caution is based on, by its code."""
 
 
 def doubt_text(code: str, typed: Mapping[str, Raw]) -> str:
-    """Say which values of a setup, as typed, a caution stands on that nobody has confirmed."""
+    """Return the unverified values of a setup that a caution is based on, in words."""
     doubted = listed(typed)
     keys = [key for key in _STANDS_ON.get(code, ()) if key in doubted and key in typed]
     if not keys:
@@ -41,7 +41,7 @@ def doubt_text(code: str, typed: Mapping[str, Raw]) -> str:
 
 
 def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) -> str:
-    """Say where alone one may pump to `once`, with no `limit` or one that nobody has read off the label.
+    """Return the condition for pumping to `once` if there is no `limit` or it is not read off the label.
 
     Empty if the limit was typed.
     """
@@ -50,13 +50,13 @@ def only_where_text(limit: float | None, typed: Mapping[str, Raw], once: str) ->
 
 
 def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
-    """Say what a limit for pumping is worth that nobody has read off the label; empty if it was typed."""
+    """Return a warning that a pumping limit was not read off the label, empty if it was typed."""
     told = f"Max pressure {limit} is unverified: read the shock's label before pumping and stay below it."
     return told if "max_pressure" in listed(typed) else ""
 
 
 def solved_text(typed: Raw | None) -> str:
-    """Say how a rate or a pressure came about, as it is `typed` in the job."""
+    """Return the origin of a rate or pressure in words, given its value in the job."""
     return "solved for the target" if typed == "solve" else "as typed"
 
 
@@ -149,7 +149,7 @@ _MEASURES = {
     )
     for name in names
 }
-"""What the values of cautions measure; those not named are lengths."""
+"""Measures of the values of cautions; others are lengths."""
 
 
 def caution_text(
@@ -159,10 +159,10 @@ def caution_text(
     fork: bool = False,
     typed: Mapping[str, Raw] = NOTHING_TYPED,
 ) -> str:
-    """Return the sentence of a caution, on a `fork` in its words.
+    """Return the sentence of a caution, in terms of a `fork` if it is one.
 
-    `ambient` [Pa] turns its pressures into gauge readings. `typed` is the setup as it stands in the job: the
-    sentence names what it stands on that nobody has confirmed.
+    `ambient` [Pa] is subtracted for gauge readings. `typed` is the setup in the job, for naming the
+    unverified values that the caution is based on.
     """
     sentence = _SENTENCES.get(caution.code)
     if sentence is None:
@@ -187,5 +187,5 @@ def _shown(name: str, value: float, units: ShopUnits, ambient: float) -> str:
 
 
 def posture_text(posture: str) -> str:
-    """Say what a posture stands for in place of a share typed."""
+    """Return the meaning of a posture, which replaces a typed rider share."""
     return f"Rider {posture}: weight split is a rule of thumb; a scale is better"

@@ -1,4 +1,4 @@
-"""What the physics names in codes, in the words of command and screen; nothing heavy is loaded here."""
+"""Words of command line and screen for codes of the physics; imports nothing heavy."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 
 class Said(NamedTuple):
-    """A symptom: the word on the command line, what the rider says, and what would make it better."""
+    """A symptom: its word on the command line, what the rider says, and what would improve it."""
 
     word: str
     label: str
@@ -36,36 +36,36 @@ SYMPTOMS: dict[Symptom, Said] = {
         "Bring this end closer to the other, one figure at a time. Sag need not match: usually less at the "
         "front (rule of thumb)."),
 }  # fmt: skip
-"""Every symptom in the order it is offered."""
+"""All symptoms in display order."""
 WORDS = tuple(said.word for said in SYMPTOMS.values())
-"""The words of the command line."""
+"""The words of the command line for symptoms."""
 OLD_WORDS: Mapping[str, str] = {
     "ends-fight": "unbalanced",
     "harsh-at-end": "harsh-ramp-up",
     "spare-travel": "unused-travel",
 }
-"""Words of older job files and scripts, and what they are called now."""
+"""Words of older job files and scripts, and the present ones."""
 
 
 def new_word(word: str) -> str:
-    """Return a word as it is called now."""
+    """Return the present form of a word."""
     return OLD_WORDS.get(word, word)
 
 
 def symptoms_of(raw: object) -> tuple[Symptom, ...]:
-    """Return the symptoms that `[ridden] symptom` names, in the order they are offered, each once."""
+    """Return the symptoms that `[ridden] symptom` names, in display order, without duplicates."""
     words = raw if isinstance(raw, tuple) else (raw,)
     return tuple(symptom for symptom, said in SYMPTOMS.items() if said.word in words)
 
 
 def words_of(symptoms: tuple[Symptom, ...]) -> str | tuple[str, ...] | None:
-    """Return symptoms as the job file has them: one word, a list of several, None for none."""
+    """Return symptoms as stored in the job file: one word, a list of several, None for none."""
     words = tuple(said.word for symptom, said in SYMPTOMS.items() if symptom in symptoms)
     return words if len(words) > 1 else next(iter(words), None)
 
 
 class StateWords(NamedTuple):
-    """How a setup stands under its rider: in a cell of a table, in a sentence, and as a letter of a map."""
+    """Words for a state: in a table cell, in a sentence, and as a letter of a map."""
 
     short: str
     sentence: str
@@ -79,10 +79,10 @@ STATES: Mapping[str, StateWords] = {
     "bottomed_out": StateWords("bottomed out", "bottoms out under the rider: too soft, all travel used", "b"),
     "unsolved": StateWords("no solution", "no rate or pressure reaches the target sag", "?"),
 }  # fmt: skip
-"""Every `physics.answer.State` with its words."""
+"""Words for every `physics.answer.State`."""
 
 COIL_DIAMETERS = ("inner_diameter", "outer_diameter", "mean_diameter")
-"""Ways to say how wide a coil is; a setup has one of them at most."""
+"""Keys for the diameter of a coil; a setup has one of them at most."""
 MATERIAL_WORDS: Mapping[str, str] = {
     "music": "music wire",
     "oil_tempered": "oil-tempered",
@@ -101,11 +101,11 @@ LIMIT_WORDS: Mapping[str, str] = {
     "index": "slender",
     "thinnest": "none is",
 }
-"""What a wire a tenth thinner than the one found fails by, short enough for a column."""
+"""The limit that the next thinner wire (0.1 mm) fails, short enough for a column."""
 
 NO_WIRE: Mapping[str, str] = {
     "stress": "wire strong enough is too thick for this diameter",
     "coils": "no wire leaves two active coils",
     "index": "no wire from 2 to 16 mm suits this diameter",
 }
-"""Why no wire does it."""
+"""Why no wire is possible."""

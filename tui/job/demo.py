@@ -1,4 +1,4 @@
-"""The job that the bench opens on the first time: an invented bike, alive and sensible."""
+"""The demo job: an invented bike with sensible values."""
 
 from __future__ import annotations
 
@@ -117,5 +117,5 @@ stanchion_diameter = "38 mm"
 
 
 def demo_job() -> Job:
-    """Return the demo job; nobody has confirmed any value of it."""
+    """Return the demo job; all its values are unconfirmed."""
     return Job(all_invented(parse(_TEXT).tree))

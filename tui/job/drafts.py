@@ -1,4 +1,4 @@
-"""Drafts of unsaved jobs: where they are kept, the locks of living sessions, and what dead ones left."""
+"""Drafts of unsaved jobs: their folders, locks of running sessions, and drafts of ended ones."""
 
 from __future__ import annotations
 
@@ -29,19 +29,19 @@ _ONLY_READ = (errno.EACCES, errno.EPERM, errno.EROFS)
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A folder for drafts; one `among_others` lies where anybody may put things, and is looked at twice."""
+    """A folder for drafts; `among_others`: its parent is writable by everybody, so its owner is checked."""
 
     folder: Path
     among_others: bool = False
 
     def make(self) -> None:
-        """Make the folder; raises OSError where that fails, or where the one that is there is not ours."""
+        """Make the folder; raises OSError if that fails, or if an existing one is not ours."""
         self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not self.is_ours():
             raise PermissionError(errno.EACCES, "a folder that others can use", str(self.folder))
 
     def is_ours(self) -> bool:
-        """Return whether what is written here, and read, can only be this user's."""
+        """Return whether only this user can write or read here."""
         if not self.among_others or not hasattr(os, "getuid"):
             return True
         found = self.folder.lstat()
@@ -50,9 +50,10 @@ class Place:
 
 
 def draft_places() -> tuple[Place, ...]:
-    """Return where drafts are kept: the state folder of this user, and a second one for when that fails.
+    """Return the folders for drafts: the user's state folder, and a second one in case that fails.
 
-    The second is not the runtime folder: the system empties that with the last login, as on a dropped line.
+    The second is not the runtime folder: the system removes that when the last login ends, as after a dropped
+    connection.
     """
     from platformdirs import user_state_path
 
@@ -69,7 +70,7 @@ def lock_of(draft: Path) -> Path:
 
 
 def held(lock: IO[bytes]) -> IO[bytes]:
-    """Hold an open lock; else close it and raise OSError, also where this file system knows no locks."""
+    """Lock an open file; else close it and raise OSError, also on file systems without locks."""
     try:
         _locker()(lock.fileno())
     except OSError:
@@ -79,10 +80,10 @@ def held(lock: IO[bytes]) -> IO[bytes]:
 
 
 def free_lock(path: Path) -> IO[bytes] | None:
-    """Return the lock of a dead session, held from now on, or None while its session lives.
+    """Take the lock of an ended session; None while the session is running.
 
-    The system gives a lock back when its process ends, however it ends. Raises FileNotFoundError where
-    there is no lock at all.
+    The system releases a lock when its process ends, however it ends. Raises FileNotFoundError if there is no
+    lock file.
     """
     try:
         return held(_opened(path))
@@ -112,7 +113,7 @@ def _locker() -> Callable[[int], None]:
 
 
 Entry = Mapping[str, str | int]
-"""Where a job lives in the records: texts and whole numbers that only the records understand."""
+"""Place of a job in the records: texts and whole numbers with meaning to the records only."""
 
 _REASONS = {
     errno.ENOSPC: "disk full",
@@ -124,7 +125,7 @@ _REASONS = {
 
 
 class Kept(NamedTuple):
-    """Where a draft is kept, None if it could not be, and in words why not in the first place."""
+    """Folder of a draft, None if it could not be written, and why the preferred folder failed, in words."""
 
     folder: Path | None
     why: str = ""
@@ -141,8 +142,8 @@ class Draft:
         self._kept_at = 0.0
 
     def keep(self, job: Job, file: Path | None, entry: Entry | None = None) -> Kept:
-        """Keep a job that came from `file` and `entry`, if any, in the first place that takes it."""
-        # Of two copies the later one counts, also where the clock was set back between them.
+        """Write a draft of a job from `file` and `entry`, if any, to the first folder that works."""
+        # The later of two copies counts, even if the clock was set back between them.
         self._kept_at = max(time.time(), self._kept_at + 0.001)
         kept = {
             "file": None if file is None else _absolute(file),
@@ -167,14 +168,14 @@ class Draft:
         place.make()
         if place not in self._locks:
             self._locks[place] = held(lock_of(self._path(place)).open("wb"))
-        # Not forced onto the disk: it must survive this process, and every keystroke waits for it.
+        # No fsync: the draft must survive the process, not the machine, and it is written for every key.
         replace_file(self._path(place), data, sync=False, private=True)
 
     def _path(self, place: Place) -> Path:
         return place.folder / self._name
 
     def discard(self) -> None:
-        """Remove the draft: its job is saved, or the session ends as its owner wants."""
+        """Remove the draft: its job is saved, or the changes are discarded."""
         self._remove(list(self._locks))
 
     def _remove(self, places: Sequence[Place]) -> None:
@@ -182,22 +183,22 @@ class Draft:
             path = self._path(place)
             with suppress(OSError):
                 path.unlink(missing_ok=True)
-                # A draft that cannot be removed stays this session's as long as it lives.
+                # A draft that cannot be removed stays locked while this session runs.
                 lock_of(path).unlink(missing_ok=True)
                 self._locks.pop(place).close()
 
     def leave_behind(self) -> None:
-        """Let go of the draft and keep it for a later session: this one ends without its owner's word."""
+        """Release the draft's lock but keep the draft: the session ends without a decision."""
         while self._locks:
             self._locks.popitem()[1].close()
 
 
 BRIEFLY = 0.05
-"""Longest time for which a key waits for a disk [s]; one that took longer is not waited for again."""
+"""Longest time a key waits for a disk [s]; a disk that took longer is not waited for again."""
 
 
 class _Step(NamedTuple):
-    """Something to do about a draft: when it was asked for, and whether it keeps a job."""
+    """A queued operation on a draft: when it was requested, and whether it writes a job."""
 
     asked_at: float
     do: Callable[[], Kept | None]
@@ -205,9 +206,9 @@ class _Step(NamedTuple):
 
 
 class DraftThread:
-    """The draft of this session in a thread of its own, so that a disk that hangs holds up no key.
+    """The draft of this session in its own thread, so that a hanging disk delays no key.
 
-    What is asked for is done in order; of jobs to keep that wait only the newest is kept.
+    Operations are done in order; of several queued jobs only the newest is written.
     """
 
     def __init__(self, places: Sequence[Place] | None = None) -> None:
@@ -219,11 +220,11 @@ class DraftThread:
         self._is_slow = False
         self._since: float | None = None
         self.kept: Kept | None = None
-        """What became of the job that was kept last."""
+        """Result of the last write."""
 
     @property
     def waiting(self) -> float | None:
-        """How long something that was asked for is not done yet [s], None where all is done."""
+        """Age of the oldest pending operation [s], None if none is pending."""
         since = self._since
         return None if since is None else time.monotonic() - since
 
@@ -240,7 +241,7 @@ class DraftThread:
         self._send(self._draft.leave_behind)
 
     def wait(self, seconds: float) -> bool:
-        """Wait for all that was asked for, at most some seconds; return whether it is done."""
+        """Wait for pending operations, at most some seconds; return whether all are done."""
         with self._changed:
             return self._changed.wait_for(lambda: self._since is None, seconds)
 
@@ -277,7 +278,7 @@ class DraftThread:
 
 
 def done_within(seconds: float, work: Callable[[], object]) -> bool:
-    """Do something that may wait for a disk in a thread; return whether it was done in some seconds."""
+    """Do work that may wait for a disk in a thread; return whether it finished within some seconds."""
     thread = Thread(target=work, daemon=True)
     thread.start()
     thread.join(seconds)
@@ -291,12 +292,12 @@ def _absolute(file: Path) -> str:
 
 
 DAMAGED = ".damaged"
-"""Ending of a draft that cannot be read: it is moved aside under it."""
+"""Ending under which an unreadable draft is put aside."""
 
 
 @dataclass(frozen=True, slots=True)
 class Abandoned:
-    """A draft of a dead session: its job, the file and the entry it came from if any, and when it was kept.
+    """A draft of an ended session: its job, the file and entry it came from, if any, and when it was kept.
 
     `kept_at` is in seconds since the epoch; `paths` are the draft itself and older copies of it.
     """
@@ -309,14 +310,14 @@ class Abandoned:
 
 
 class Found(NamedTuple):
-    """Drafts of dead sessions, the newest first, and the files that should be drafts and cannot be read."""
+    """Drafts of ended sessions, the newest first, and draft files that cannot be read."""
 
     drafts: tuple[Abandoned, ...]
     damaged: tuple[Path, ...]
 
 
 def abandoned_drafts(places: Sequence[Place] | None = None) -> Found:
-    """Find what dead sessions left; what is damaged is moved aside, under the path that is returned."""
+    """Return the drafts of ended sessions; damaged ones are renamed, and their new paths returned."""
     drafts: dict[str, list[Abandoned]] = {}
     damaged: list[Path] = []
     for path in _free_paths(places or draft_places()):
@@ -328,7 +329,7 @@ def abandoned_drafts(places: Sequence[Place] | None = None) -> Found:
             damaged.append(_moved_aside(path))
         else:
             drafts.setdefault(path.name, []).append(draft)
-    # A draft may have been kept in one place after the other.
+    # A draft may have copies in both folders.
     newest = []
     for copies in drafts.values():
         paths = tuple(path for draft in copies for path in draft.paths)
@@ -358,17 +359,17 @@ def _is_free(path: Path) -> bool:
 def _read(path: Path) -> Abandoned:
     kept = json.loads(path.read_text("utf-8"))
     file = None if kept["file"] is None else Path(kept["file"])
-    # Drafts of earlier versions know neither entry nor time.
+    # Drafts of earlier versions have neither entry nor time.
     kept_at = float(kept.get("kept_at") or path.stat().st_mtime)
     entry = kept.get("entry")
-    # What is no entry costs nobody the job beside it.
+    # An invalid entry is ignored: the job is still good.
     if not isinstance(entry, dict) or not all(isinstance(part, str | int) for part in entry.values()):
         entry = None
     return Abandoned(Job(renewed(Tree(kept["job"]))), file, entry, kept_at, (path,))
 
 
 def _moved_aside(path: Path) -> Path:
-    """Return the path of a damaged draft once it is moved aside, its own where it cannot be moved."""
+    """Rename a damaged draft and return its new path, the old one if it cannot be renamed."""
     names = (path.with_name(f"{path.stem}{number or ''}{DAMAGED}") for number in count())
     aside = next(name for name in names if not name.exists())
     with suppress(OSError):
@@ -378,7 +379,7 @@ def _moved_aside(path: Path) -> Path:
 
 
 def claim(draft: Abandoned) -> ExitStack | None:
-    """Return the hold on a draft, to be closed at last; None where another session has it now."""
+    """Return the locks on a draft, to be closed at the end; None if another session has it now."""
     with ExitStack() as held:
         for path in draft.paths:
             with suppress(FileNotFoundError):
@@ -392,7 +393,7 @@ def claim(draft: Abandoned) -> ExitStack | None:
 
 
 def forget(draft: Abandoned) -> None:
-    """Remove a draft of a dead session, once its job is kept elsewhere or not wanted."""
+    """Remove a draft of an ended session whose job is kept elsewhere or discarded."""
     for path in draft.paths:
         with suppress(OSError):
             half_written = list(path.parent.glob(f".{path.name}.*"))

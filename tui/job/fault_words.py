@@ -1,4 +1,4 @@
-"""What can be wrong with a job or with the text of its file, in words."""
+"""Faults of a job, or of the text of its file, in words."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ _WORDS = {
     "eyes_differ": ("{typed} was typed, but the drawn eyes are {drawn} apart",
         "check the points, the known length and the shock: up to 5 % may remain"),
 }  # fmt: skip
-"""By code: what is wrong, and what to use; `names` are those of points and bars."""
+"""What is wrong and what to use, by code; `names` are those of points and bars."""
 
 _MEASURES = {
     "carried": Measure.MASS,
@@ -83,12 +83,12 @@ _MEASURES = {
     "needed": Measure.VOLUME,
     "surplus": Measure.COUNT,
 }
-"""What the values of faults measure; those not named are lengths."""
+"""Measures of the values of faults; others are lengths."""
 
 _CLOSES = {"fits_end": "ratio at end", "fits_middle": "ratio at middle", "fits_travel": "wheel travel"}
-"""What each number is called that closes a frame."""
+"""Names of the numbers that would make a frame consistent."""
 _SIZES = ("left", "closure_error")
-"""Values whose sign the words already tell."""
+"""Values shown without sign, as the words say the direction."""
 
 
 def job_faults(faults: Iterable[Fault], spelling: Spelling) -> tuple[JobFault, ...]:
@@ -112,7 +112,7 @@ def job_fault(fault: Fault) -> JobFault:
 
 
 def closing_text(values: Mapping[str, float]) -> str:
-    """Say what closes a frame on its stroke, of the values of its fault."""
+    """Return the values that make a frame consistent with its stroke, from its fault, in words."""
     told = [
         f"{name} {_shown(key, values[key])}"
         for key, name in _CLOSES.items()
@@ -147,11 +147,11 @@ _TOML_WORDS = {
     "Found invalid character": ("a line end or control character in the wrong place", _ACCEPTED),
     "Unescaped": ("a single backslash in a text", "use two backslashes for one"),
 }
-"""How the parser's sentences begin, and what a mechanic makes of them."""
+"""Beginnings of the parser's messages, and words for them."""
 
 
 def toml_fault(text: str, error: Exception) -> JobFault:
-    """Return the fault of a text that the parser gave up on with `error`."""
+    """Return the fault for a text that the parser rejected with `error`."""
     if isinstance(error, RecursionError):
         return JobFault((), "not TOML that can be read: tables or arrays nested without end", _ACCEPTED)
     where = _WHERE.search(str(error))

@@ -1,4 +1,4 @@
-"""What is said of a job that cannot be used."""
+"""Faults of a job."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class JobFault:
     accepted: str
 
     def __post_init__(self) -> None:
-        """Escape line ends and terminal controls that a quoted value may bring along."""
+        """Escape line ends and terminal controls in quoted values."""
         object.__setattr__(self, "what", printable(self.what))
         object.__setattr__(self, "accepted", printable(self.accepted))
 
@@ -46,22 +46,22 @@ def dotted(path: TreePath) -> str:
 
 
 def reason_of(trouble: OSError | ValueError) -> str:
-    """Return why a file cannot be read or written, in the words of the system where it has some."""
+    """Return why a file cannot be read or written, in the words of the system if possible."""
     return trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
 
 
 _CLEARLY = 0.7
-"""How alike two names must be, from 0 to 1, for one to be a slip of the other."""
+"""Similarity, 0 to 1, from which one name counts as a misspelling of another."""
 _LONGEST_NAME = 40
 MOST_TOLD = 20
-"""Faults of one kind that are told one by one in one table."""
+"""Number of faults of one kind listed individually per table."""
 TABLES = (
     "record", "load", "frame", "target", "ambient", "ride", "tolerance", "setup", "damper", "tyre",
     "measured", "ridden", "front",
 )  # fmt: skip
 """The tables of a job file, in their order."""
 FRONT_TABLES = ("load", "frame", "target", "setup", "damper", "tyre", "measured")
-"""What a front wheel has of its own beside the rear one."""
+"""Tables that a front wheel has of its own."""
 _INNER: Mapping[TreePath, tuple[str, ...]] = {
     ("load",): ("geometry",),
     ("frame",): ("leverage",),
@@ -71,16 +71,16 @@ _INNER: Mapping[TreePath, tuple[str, ...]] = {
 
 
 class Spelling(NamedTuple):
-    """The tree of a job with every table under its right name, and what those names are in the file.
+    """The tree of a job with misspelt table names corrected.
 
-    `slips` leads from the right path of a table to the path it has in the file.
+    `slips` maps the right path of a table to its path in the file.
     """
 
     tree: Tree
     slips: Mapping[TreePath, TreePath]
 
     def in_file(self, path: TreePath) -> TreePath:
-        """Return where the file has what is read at `path`."""
+        """Return the path in the file of what is read at `path`."""
         for length in range(len(path), 0, -1):
             if path[:length] in self.slips:
                 return (*self.slips[path[:length]], *path[length:])
@@ -88,7 +88,7 @@ class Spelling(NamedTuple):
 
 
 def spelled(tree: Tree) -> Spelling:
-    """Put the tables of a job under their right names."""
+    """Correct misspelt names of tables of a job."""
     spelling = _respelled(Spelling(tree, {}), (), TABLES)
     for path, names in _INNER.items():
         spelling = _respelled(spelling, path, names)
@@ -113,7 +113,7 @@ def _respelled(spelling: Spelling, path: TreePath, names: tuple[str, ...]) -> Sp
 
 
 def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
-    """Return the keys of `table` that are slips, each with the one of `names` that is meant by it."""
+    """Return misspelt keys of `table` with the one of `names` that each stands for."""
     absent = [name for name in names if name not in table]
     meant: dict[str, str] = {}
     tables = (key for key, raw in table.items() if isinstance(raw, Tree) or holds_tables(raw))
@@ -132,14 +132,14 @@ NewFault = tuple[TreePath, str, str]
 
 
 class Findings:
-    """What reading has found so far, at the paths of the file."""
+    """Faults found so far while reading, with paths of the file."""
 
     def __init__(self, spelling: Spelling) -> None:
         self.faults: list[JobFault] = []
         self._spelling = spelling
 
     def slips(self) -> None:
-        """Note the tables whose names are slips."""
+        """Note the tables with misspelt names."""
         for right, typed in self._spelling.slips.items():
             self.faults.append(JobFault(typed, UNKNOWN_KEY, _nearest_is(str(right[-1]))))
 
@@ -148,7 +148,7 @@ class Findings:
         self.faults.append(JobFault(self._spelling.in_file(path), what, accepted))
 
     def unknown_keys(self, table: Mapping[str, Raw], known: Iterable[str], path: TreePath) -> None:
-        """Note every key of `table` that is not `known`, and the nearest one that is."""
+        """Note every unknown key of `table`, with the nearest `known` one."""
         names = sorted(known)
         unknown = [key for key in table if key not in names]
         self.first_faults(
@@ -160,18 +160,18 @@ class Findings:
     def first_faults(
         self, wrong: Sequence[Wrong], fault_of: Callable[[Wrong], NewFault], rest: Callable[[int], NewFault]
     ) -> None:
-        """Note one fault each for the first of what is wrong in one way, and one for the rest together."""
+        """Note the first of several faults of one kind individually, and one fault that counts the rest."""
         if wrong:  # seldom: most keys pass here
             for fault in first_of(wrong, MOST_TOLD, fault_of, rest):
                 self.fault(*fault)
 
 
 _FEW = 14
-"""Keys that are listed where none of them is near."""
+"""Number of known keys up to which all are listed if none is near."""
 
 
 def key_to_use(key: str, known: Sequence[str]) -> str:
-    """Return what to use for a key that is not known."""
+    """Return what to use instead of an unknown key."""
     if near := nearest(key, known):
         return _nearest_is(near)
     return f"use one of {', '.join(known)}" if len(known) <= _FEW else "springwright schema lists all keys"

@@ -1,9 +1,9 @@
-"""The one table of the fields of a job: every key of its file, what it takes, and its row on the bench.
+"""The table of the fields of a job: every key of its file, what it accepts, and its row on the bench.
 
-Reader, faults, panels, usual ranges, inputs of sweeps, labels of sheet and records, the JSON Schema and
-README's table of keys come from here. Ranges are in SI: wide enough for whatever rolls into a shop, narrow
-enough that a slip of the unit, or thousands taken for decimals, is caught where it was typed. Nothing heavy
-is loaded: the first frame needs these rows. `# fmt: off` keeps a field together, as a row of the table.
+It is the source of reader, faults, panels, usual ranges, inputs of sweeps, labels of sheet and records, the
+JSON Schema, and README's table of keys. Ranges are in SI: wide enough for any bike in a shop, narrow enough
+to catch a wrong unit or a misread decimal separator when it is typed. Imports nothing heavy: the first frame
+needs these rows. `# fmt: off` keeps each field together like a row of a table.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ _NOTHING: Mapping[str, Any] = MappingProxyType({})
 class Amount(NamedTuple):
     """A quantity with its unit, text in the file, from `low` to `high` [SI]; `low` itself where `closed`.
 
-    `high` is None for what goes up to the highest pressure of the law for air. `steps` gives nudges of its
-    own per unit, `signed` allows nudges below zero, `solvable` the word "solve", `or_none` the word "none".
-    `share_of` is the whole that a share typed with its per cent sign is of, see `tui.job.typed.whole_of`.
+    `high` None means the highest pressure of the gas law. `steps` gives own nudge steps per unit, `signed`
+    allows nudging below zero, `solvable` allows the word "solve", `or_none` the word "none". `share_of` is
+    the whole to which a typed percentage refers, see `tui.job.typed.whole_of`.
     """
 
     measure: Measure
@@ -48,8 +48,8 @@ class Amount(NamedTuple):
 class Share(NamedTuple):
     """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign.
 
-    A bare number below 1 is asked about, unless the share is `small`. `share_of` is the whole that a length
-    typed in its place is divided by, see `tui.job.typed.whole_of`.
+    A bare number below 1 is questioned, unless the share is `small`. `share_of` is the whole by which a typed
+    length is divided, see `tui.job.typed.whole_of`.
     """
 
     high: float = 1.0
@@ -77,13 +77,13 @@ class Bare(NamedTuple):
 
 
 class Words(NamedTuple):
-    """Text, shown letter by letter as it stands."""
+    """Text, shown literally."""
 
 
 class Column(NamedTuple):
     """A list of `least` to `most` bare numbers from `low` to `high`; `scale` turns them into SI.
 
-    They are typed with spaces between; `unit` follows them on the screen. Those of a `rising` one go up.
+    They are typed with spaces between; `unit` follows them on the screen. With `rising` they must increase.
     """
 
     high: float
@@ -113,16 +113,16 @@ class Names(NamedTuple):
 
 
 class Group(NamedTuple):
-    """A table of its own below a key."""
+    """A nested table."""
 
     fields: Mapping[str, Field]
 
 
 class Pair(NamedTuple):
-    """Pair number `place` of two columns of one table that belong together, e.g. travel and stroke.
+    """Pair number `place` of two related columns of one table, e.g. travel and stroke.
 
-    The row behind the last one is empty and takes a new pair. `units` follow the two numbers on the
-    screen, `step` nudges the second.
+    The row after the last pair is empty and takes a new one. `units` follow the two numbers on the screen,
+    `step` nudges the second.
     """
 
     keys: tuple[str, str]
@@ -132,11 +132,11 @@ class Pair(NamedTuple):
 
 
 class Option(NamedTuple):
-    """One way of a choice.
+    """One option of a choice.
 
-    The file holds it as the word `stored` at the row's path, or by the key `mark` being there at all.
-    `needs` are the keys it cannot do without, with invented values to start from, and `also` those it may
-    have besides; `drops` must not stand beside it, and `renews` mean something else in another way.
+    In the file it is the word `stored` at the row's path, or indicated by the presence of the key `mark`.
+    `needs` are its required keys with example values to start from, `also` its optional keys; `drops` are
+    keys that contradict it, and `renews` keys whose meaning depends on the option.
     """
 
     word: str
@@ -149,9 +149,9 @@ class Option(NamedTuple):
 
 
 class Choice(NamedTuple):
-    """One of several ways; `absent` is the one a file means that says nothing.
+    """A choice of options; `absent` is the default if the file says nothing.
 
-    A file may name `several` of them in a list.
+    With `several`, a file may name more than one in a list.
     """
 
     options: tuple[Option, ...]
@@ -160,11 +160,11 @@ class Choice(NamedTuple):
 
     @property
     def words(self) -> tuple[str, ...]:
-        """The words that the file may hold; none where other keys say which way it is."""
+        """The words for the file, none if other keys determine the option."""
         return tuple(option.stored for option in self.options if isinstance(option.stored, str))
 
     def chosen(self, job: Job, path: TreePath) -> int | None:
-        """Return the index of the way the job takes, None if it names one that is not known."""
+        """Return the index of the job's option, None if it names an unknown one."""
         raw = job.get(path)
         for index, option in enumerate(self.options):
             if raw is not None and raw == option.stored:
@@ -174,9 +174,9 @@ class Choice(NamedTuple):
         return self.absent if raw is None else None
 
     def select(self, job: Job, path: TreePath, index: int, starts: Mapping[str, Raw] | None = None) -> Job:
-        """Return the job on another way; keys it lacks then start from `starts`, else invented.
+        """Return the job with another option; missing keys start from `starts`, else from example values.
 
-        What nobody has typed is unconfirmed: the invented values, and those on the list of `starts`.
+        Values nobody has typed are unconfirmed: example values, and those listed in `starts`.
         """
         option = self.options[index]
         table = path[:-1]
@@ -196,7 +196,7 @@ Kind = Amount | Share | Bare | Words | Column | Points | Names | Group | Pair | 
 
 
 class At(NamedTuple):
-    """Where a row would stand: the job of one wheel, the table, and which of two wheels, if there are two."""
+    """Location of a row: the job of one wheel, the table, and which of two wheels, if there are two."""
 
     job: Job
     table: TreePath
@@ -208,22 +208,21 @@ class At(NamedTuple):
 
 
 class Field(NamedTuple):
-    """One field: a key of the job file, or a row of a panel that other keys of the file answer.
+    """One field: a key of the job file, or a row of a panel whose value follows from other keys.
 
-    `path` is its place in the file, of a setup without its number. `meaning` says what the value is and how
-    to get it, `caution` what must be known before a hand acts on it. `usual` is what a file means that leaves
-    the value out, `head` a heading above the row. `alone` is the label away from that heading, `compared` the
-    one among differences; each is the label where it is empty.
+    `path` is its path in the file, for setups without the index. `meaning` says what the value is and how to
+    get it, `caution` what one must know before acting on it. `usual` is the default if it is missing, `head`
+    a heading above the row. `alone` is the label without that heading, `compared` the one in lists of
+    differences; each defaults to the label.
 
-    `likely` is its usual range in the usual units and what it is a number of. A `due` key must be there; with
-    `needs` these must be there as well, and of `one_of` the first that is there counts. `fork_only` keys are
-    faults on a shock. `extra` names what a shock or fork has besides its spring, which "none" here denies.
+    `likely` is its usual range in the usual units, and what it is a number of. A `due` key is required; it
+    requires the keys in `needs`; of `one_of` the first one present counts. `fork_only` keys are faults on a
+    shock. `extra` names a part besides the spring, which "none" here denies.
 
-    `case` is its name in the part of the physical case that its table makes, empty if it has its own way
-    there. `swept` is what it is called as an input of a sweep, empty if it is none; the input has the name
-    of the key, or `sweeps`. With `rides` it is an input on which a ride in time alone depends, no figure of a
-    sweep. `on_fork` is what is otherwise where the leverage is a fork's, and `shown` tells
-    whether a panel shows the row.
+    `case` is its attribute in the part of the physical case, empty if it is converted separately. `swept` is
+    its label as an input of a sweep, empty if it is none; the input is named after the key, or `sweeps`. With
+    `rides`, only simulated rides depend on it, no figure of a sweep. `on_fork` has the attributes that differ
+    for a fork, `shown` tells whether a panel shows the row.
     """
 
     label: str
@@ -255,12 +254,12 @@ class Field(NamedTuple):
 
     @property
     def full_label(self) -> str:
-        """The label away from the heading it has on the bench."""
+        """The label for use without its heading."""
         return self.alone or self.label
 
     @property
     def measure(self) -> Measure | None:
-        """What its number measures, None for what is no single number."""
+        """The measure of its number, None if it is not a single number."""
         return self.kind.measure if isinstance(self.kind, Amount | Share | Bare) else None
 
 
@@ -320,7 +319,7 @@ LOAD_WAYS = (
         },
         drops=("scale_mass", *_SHARES)),
 )
-"""The ways to know the load, the keys that each needs and those that contradict it."""
+"""The ways to give the load: the keys that each needs, and those that contradict it."""
 _LOAD_FROM = Field("load source", ("load", "by"), Choice(LOAD_WAYS, absent=0),
     "How this wheel's load is found: masses and weight split, one scale reading under the wheel with the "
     "rider on, or the centre of mass (also on a slope).",
@@ -359,7 +358,7 @@ GEOMETRY = _table(
         usual="0 deg", likely=(-40, 40, "a slope"), swept="slope", shown=_by_centre),
     Field("wheel", ("load", "geometry", "wheel"), Choice((Option("front", "front"), Option("rear", "rear"))),
         "Which wheel this job is for.",
-        # Where the bike has both wheels there is nothing to choose.
+        # With both wheels there is nothing to choose.
         shown=lambda at: (
             _by_centre(at) and (at.wheel is None or at.job.get((*at.table, "wheel")) not in (None, at.wheel))
         )),
@@ -499,7 +498,7 @@ LEVERAGE: Mapping[str, Fields] = {
             "its own axis.", likely=(55, 80, "a head angle"), due=True, swept="head angle")
     ),
 }
-"""By the kind of leverage what it holds."""
+"""Fields by kind of leverage."""
 
 
 def _way(word: str, kind: str, needs: Mapping[str, Raw]) -> Option:
@@ -537,7 +536,7 @@ _REAR_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     kind=Choice(_WAYS), shown=lambda at: not _is_drawn(at) and _is_rear_shock(at)
 )
 _DRAWN_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
-    # Points are typed on a screen of their own: from here a way leads out of a linkage, but none into one.
+    # Points are entered on their own screen: this choice can leave a linkage, but not select one.
     kind=Choice((*_WAYS, _way("pivot points", "linkage", {}))),
     meaning="Leverage comes from pivot points: the linkage drawing shows them. Enter switches to ratios; "
         "undo brings the points back.",
@@ -669,11 +668,11 @@ EVERY_SETUP = _table(
         swept="stanchion diameter", shown=_is_fork_or_has_legs),
 )
 IN_TIME = ("port_length", "port_area", "time_constant")
-"""What a setup has for rides in time alone: nothing that is set, measured or printed depends on it."""
+"""Keys of a setup that affect simulated rides only: nothing to set, measure or print depends on them."""
 EXTRAS: Mapping[Extra, tuple[str, str]] = {
     field.extra: (field.key, field.needs[0]) for field in EVERY_SETUP.values() if field.extra
 }
-"""What a shock or fork has besides its spring: two keys, both or neither, or "none" at the first."""
+"""Parts besides the spring: two keys each, both or neither, or "none" at the first."""
 
 _SIZE = Amount(_LENGTH, 1.0, _MM)
 _CALIPER = {"mm": "0.1", "in": "0.005"}
@@ -844,12 +843,12 @@ _SLEEVE_MASS = EVERY_SETUP["mass"]._replace(
     meaning="Weight of the air spring parts above that of the bare damper. For comparing setups."
 )
 SPRING: Mapping[str, Fields] = {"coil": _COIL, "air": _AIR}
-"""By the kind of spring what only a setup with one holds; `EVERY_SETUP` is what each holds."""
+"""Fields specific to a kind of spring; `EVERY_SETUP` has the common ones."""
 SETUP: Mapping[str, Fields] = {
     "coil": {**EVERY_SETUP, **_COIL},
     "air": {**EVERY_SETUP, "mass": _SLEEVE_MASS, **_AIR},
 }
-"""By the kind of spring all that a setup holds."""
+"""All fields of a setup by kind of spring."""
 _WINDING = Field("coil type", ("setup", "winding"),
     Choice((
         Option("linear", mark="rate", needs={"rate": "solve"}, drops=("stages",)),
@@ -915,7 +914,7 @@ MEASURED = _table(
         "Scale under this wheel, other wheel blocked level, rider still in riding position. Have someone "
         "steady the bar.", likely=(8, 150, "one wheel on the scale")),
 )
-"""What was read off the bike; `setup` is the name of the one that was on it."""
+"""Measurements on the bike; `setup` is the name of the setup that was on it."""
 _SLOPE = Amount(Measure.DAMPING, 200_000.0)
 _KNEE = Amount(Measure.SHAFT_SPEED, 10.0, closed=False)
 _OF_CRITICAL = Share(3.0, as_text=True, small=True)
@@ -925,7 +924,7 @@ _SHARES_OF_CRITICAL = ("rebound_share", "compression_share")
 
 
 def _damped(way: str, usual: str, short: str, head: str = "") -> tuple[Field, ...]:
-    """Return the fields of the damper one way: a share of critical damping, or slopes and a knee."""
+    """Return the fields of one damper direction: a fraction of critical damping, or slopes and a knee."""
     share, low, knee, high = (f"{way}_{part}" for part in ("share", "low", "knee", "high"))
     by, measured = (_PAIRS_OF_SPEED[0], low, share), "from a damper tester"
     return (
@@ -958,7 +957,7 @@ DAMPER = _table(
     Field("damper forces", ("damper", "force_n"), Column(100_000.0, -100_000.0), _SPEED_PAIRS,
         needs=("speed_m_per_s",)),
 )
-"""The damper at the shaft, each way."""
+"""The damper at the shaft, for each direction."""
 _DAMPER_BY = Field("damper source", ("damper", "by"),
     Choice((
         Option("% critical damping", drops=(*_SLOPES, *_PAIRS_OF_SPEED)),
@@ -985,7 +984,7 @@ TYRE = _table(
         "Radius of the wheel with its tyre: a larger wheel rounds off bumps more.",
         usual="350 mm", likely=(200, 420, "a wheel's radius"), rides=True),
 )
-"""The tyre of this wheel, which leaves the ground and stands on it."""
+"""The tyre of this wheel."""
 RIDDEN = _table(
     Field("complaint", ("ridden", "symptom"),
         Choice((
@@ -1003,9 +1002,9 @@ FIELDS: Mapping[str, Fields] = {
     "record": RECORD, "load": LOAD, "frame": FRAME, "target": TARGET, "ambient": AMBIENT, "ride": RIDE,
     "tolerance": TOLERANCE, "damper": DAMPER, "tyre": TYRE, "measured": MEASURED, "ridden": RIDDEN,
 }
-"""By its name what a table of the file holds; leverage and setups hold what goes with their kinds."""
+"""Fields of the tables of the file; those of leverage and setups depend on their kinds."""
 TYPED_ONLY = ("record", "ride", "measured", "ridden")
-"""The tables with no invented values, and so with no list of unconfirmed ones."""
+"""Tables without example values, and so without a list of unconfirmed ones."""
 TOP = ("format", "title", UNCONFIRMED, *TABLES)
 """The keys of a job file at its top, in their order."""
 
@@ -1014,7 +1013,7 @@ def _rows(fields: Fields, *rows: str | Field) -> tuple[Field, ...]:
     return tuple(fields[row] if isinstance(row, str) else row for row in rows)
 
 
-# A file that names no wheel means that of the frame, which is the rear one unless it is a fork's.
+# Without a wheel in the file it is that of the frame: the rear one, or the front one for a fork.
 _EITHER_WHEEL = Choice((Option("rear", "rear"), Option("front", "front")), absent=0)
 _WHEEL = GEOMETRY["wheel"]._replace(kind=_EITHER_WHEEL, on_fork={"kind": _EITHER_WHEEL._replace(absent=1)})
 _LEVERAGE_ROWS = (
@@ -1063,12 +1062,12 @@ ROWS: Mapping[str, tuple[Field, ...]] = {
         *TYRE.values(),
     ),
 }
-"""By panel its rows in their order."""
+"""Rows of each panel in order."""
 # fmt: on
 
 
 def every_field() -> Iterator[Field]:
-    """Yield every key of the file that holds a value, in the order of the file; a setup's for each kind."""
+    """Yield every key with a value in the order of the file; those of setups for each kind."""
     yield TITLE
     tables = (RECORD, LOAD, FRAME, *LEVERAGE.values(), TARGET, AMBIENT, RIDE, TOLERANCE, *SETUP.values())
     for fields in (*tables, DAMPER, TYRE, MEASURED, RIDDEN):
@@ -1088,16 +1087,16 @@ INPUTS: Mapping[str, tuple[str, Measure]] = {
     },
     TOTAL_MASS: ("rider and bike", _MASS),
 }
-"""By the name of an input of a sweep or of a ride what it is called and what it measures."""
+"""Label and measure of the inputs of sweeps and rides, by name."""
 
 
 def field_at(path: TreePath) -> Field | None:
-    """Return the field at a path of the job of one wheel, None if the file holds no single value there."""
+    """Return the field at a path of a one-wheel job, None if the path is not that of a single value."""
     return _BY_PATH.get(tuple(step for step in path if isinstance(step, str)))
 
 
 def input_at(path: TreePath) -> str:
-    """Return the name of the input of a sweep that the value at a path is, empty if it is none."""
+    """Return the name of the sweep input at a path, empty if it is not an input."""
     field = field_at(path)
     if field is None or not (field.swept or field.sweeps):
         return ""
@@ -1105,6 +1104,6 @@ def input_at(path: TreePath) -> str:
 
 
 def field_of_input(name: str) -> Field:
-    """Return the field whose range an input has; raises `StopIteration` for no such name."""
+    """Return the field with the range of an input; raises `StopIteration` for an unknown name."""
     key = "rider_mass" if name == TOTAL_MASS else name
     return next(field for field in every_field() if (field.swept or field.rides) and field.key == key)

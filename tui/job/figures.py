@@ -1,4 +1,4 @@
-"""The one table of figures: place in the answer, name as in the JSON, label, measure, meaning."""
+"""The table of figures: path in the answer, name as in the JSON, label, measure, meaning."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class Part(Enum):
-    """The part of the ride a figure speaks of; the value is its heading, in the order of the table."""
+    """The part of the ride a figure belongs to; the value is its heading, in the order of the table."""
 
     FIT = "setting and sag"
     START = "start of travel"
@@ -37,13 +37,13 @@ class Part(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure: where it stands in the answer, how it is written and what it says about the ride.
+    """One figure: its path in the answer, how it is written, and what it says about the ride.
 
-    `where` is its place in a `SetupAnswer` as attributes with dots between, `name` what commands and the JSON
-    of a sweep call it: its last attribute, with "sag_" or "ride_" before it there, unless one is given. Its
-    key in the JSON ends in the unit of its measure; one that is `both` is there in either habit. `per` says
-    what a bare ratio is a ratio of; `by_ratio` compares two setups by quotient instead of difference; `slow`
-    is what its twin on the slow curve is called. Not every one is `shown`, can be `swept` or is `in_json`.
+    `where` is its path in a `SetupAnswer`, attributes joined by dots. `name` is its name in commands and in
+    the JSON of a sweep: by default the last attribute, with "sag_" or "ride_" in front. Its key in the JSON
+    ends with the unit of its measure; with `both` there is a key in each system of units. `per` says what a
+    bare ratio refers to; `by_ratio` compares setups by quotient instead of difference; `slow` is the label of
+    the same figure of the slow curve. `shown`, `swept` and `in_json` say where it is used.
     """
 
     where: str
@@ -63,12 +63,12 @@ class Figure:
 
     @property
     def ends(self) -> tuple[str, ...]:
-        """What its keys in the JSON end in, the usual unit first; an empty text for a bare number."""
+        """The endings of its keys in the JSON, the usual unit first; empty text for a bare number."""
         return tuple(KEY_UNITS.get(self.measure, ("",)))
 
     @property
     def can_be_wanted(self) -> bool:
-        """Whether a search may be asked for it: it is read off the curves and is no pressure, rate or sag."""
+        """Whether it can be a target figure: one of the curves, not a pressure, rate or sag."""
         elsewhere = self.part in (Part.FIT, Part.OUT_THERE)
         return self.swept and not elsewhere and self.measure not in (Measure.PRESSURE, Measure.TEMPERATURE)
 
@@ -251,7 +251,7 @@ def _plain_name(where: str) -> str:
 
 
 def _slow(figure: Figure) -> Figure:
-    """Return the twin on the slow curve of a figure as it rides; only air has one."""
+    """Return the figure of the slow curve for one of the riding curve; only for air springs."""
     field = figure.where.rpartition(".")[2]
     return replace(
         figure,
@@ -273,9 +273,9 @@ FIGURES = (*_RIDDEN, *(_slow(figure) for figure in _RIDDEN if figure.slow))
 """Every figure there is, in the order of the table on the screen."""
 BY_WHERE: Mapping[str, Figure] = {figure.where: figure for figure in FIGURES}
 SWEPT = tuple(figure.name for figure in FIGURES if figure.swept)
-"""The names of what can be swept, with words for each."""
+"""Names of the figures that can be swept."""
 WANTED = tuple(figure.name for figure in FIGURES if figure.can_be_wanted)
-"""The names of what a setup can be searched by."""
+"""Names of possible target figures."""
 
 STATE_KEY = "state"
 STATE_LABEL = "state"
@@ -294,12 +294,12 @@ def _by_name(fork: bool) -> Mapping[str, Figure]:
 
 
 def every_figure(fork: bool = False) -> tuple[Figure, ...]:
-    """Return every figure that is shown in the order of the table, in the words of a shock or of a `fork`."""
+    """Return every figure shown, in the order of the table, in terms of a shock or a `fork`."""
     return tuple(figure for figure in _by_name(fork).values() if figure.shown)
 
 
 def figures_for(setups: Sequence[SetupAnswer], fork: bool = False) -> tuple[Figure, ...]:
-    """Return the figures that at least one of these setups can have, in the words of a `fork` in one."""
+    """Return the figures that at least one of these setups can have, in terms of a shock or a `fork`."""
     kinds = {setup.kind for setup in setups}
     rides = any(setup.ride is not None for setup in setups)
     return tuple(
@@ -310,7 +310,7 @@ def figures_for(setups: Sequence[SetupAnswer], fork: bool = False) -> tuple[Figu
 
 
 def figure_named(name: str, fork: bool = False) -> Figure:
-    """Return a figure in the words of a shock or of a `fork`; raises `KeyError` for no such name."""
+    """Return a figure in terms of a shock or a `fork`; raises `KeyError` for an unknown name."""
     return _by_name(fork)[name]
 
 
@@ -323,13 +323,13 @@ def meaning_of(key: str, fork: bool = False) -> tuple[str, str]:
 
 
 def figure_text(name: str, fork: bool = False) -> str:
-    """Return what a figure is called and what a bare ratio is a ratio of."""
+    """Return the label of a figure, with the reference of a bare ratio."""
     figure = figure_named(name, fork)
     return f"{figure.label} ({figure.per})" if figure.per else figure.label
 
 
 def read_figure(figure: Figure, setup: SetupAnswer, answer: Answer | None = None) -> float:
-    """Return a figure of one setup in SI, NaN if there is none; with its `answer` pressures are gauge."""
+    """Return a figure of one setup in SI, NaN if it has none; with its `answer`, pressures are gauge."""
     place = figure.where.partition(".")[0]
     if setup.kind not in figure.kinds or getattr(setup, place) is None:
         return math.nan
@@ -340,25 +340,25 @@ def read_figure(figure: Figure, setup: SetupAnswer, answer: Answer | None = None
         # Told at full extension; the pull of a negative chamber is the force it takes from the shock's.
         return float(found[..., 0]) * (-1.0 if figure.where == "curve.negative" else 1.0)
     if answer is not None and figure.measure is Measure.PRESSURE:
-        # A gauge out there reads against the air out there.
+        # A gauge reads relative to the ambient air where it is used.
         around = setup.ride.ambient if place == "ride" and setup.ride else answer.shop
         return gauge(float(found), float(around.pressure))
     return float(found)
 
 
 def input_text(name: str, fork: bool) -> str:
-    """Return what an input is called, on a `fork` in its words."""
+    """Return the label of an input, in terms of a `fork` if it is one."""
     return spoken(INPUTS[name][0], fork)
 
 
 def as_read(name: str, swept: Swept) -> Values:
-    """Return a figure (setups, n, …) in SI as a person reads it: pressures as on a gauge in the shop."""
+    """Return a figure (setups, n, …) in SI, pressures as gauge readings in the shop."""
     found = swept.figures[name]
     return found - swept.outside if figure_named(name).measure is Measure.PRESSURE else found
 
 
 def why_not(swept: Swept) -> Iterator[str]:
-    """Yield a sentence for every reason why cases are not possible."""
+    """Yield a sentence for every reason why cases are impossible."""
     from tui.job.fault_words import job_fault
 
     for reason in swept.impossible:
@@ -367,20 +367,20 @@ def why_not(swept: Swept) -> Iterator[str]:
 
 
 class Named(NamedTuple):
-    """A figure by its own name, and how its key in the answer writes it; None if no unit is named."""
+    """A figure by its name, and the units of the key by which it was given, None without a unit."""
 
     figure: str
     writing: Writing | None = None
 
 
 _STARTS: Mapping[str, str] = {"riding.": "", "figures.": "slow_", "sag.": "sag_"}
-"""By the table of the answer what a figure out of it begins with here, where it is called anything else."""
+"""Prefixes of names of figures by the table of the answer that they are in."""
 
 
 def figure_called(text: str, known: Iterable[str]) -> Named | None:
-    """Return the figure among `known` that a text names, such as "natural_frequency_hz"; None for none.
+    """Return the figure among `known` that a text such as "natural_frequency_hz" names, None without one.
 
-    The table of the answer may stand before it: "riding.support_50".
+    The table of the answer may precede it: "riding.support_50".
     """
     names = frozenset(known)
     table = next((table for table in _STARTS if text.startswith(table)), "")
@@ -391,7 +391,7 @@ def figure_called(text: str, known: Iterable[str]) -> Named | None:
 
 @cache
 def _spellings() -> Mapping[str, Named]:
-    """Return every name that a figure may be typed by: its own, that of its place, with or without a unit."""
+    """Return every spelling of figures: by name or path in the answer, with or without a unit."""
     found: dict[str, Named] = {}
     for figure in FIGURES:
         units = KEY_UNITS.get(figure.measure, {})
@@ -403,7 +403,7 @@ def _spellings() -> Mapping[str, Named]:
 
 
 SAME = "same"
-"""Stands where two setups show the same figure."""
+"""Shown instead of a change if two setups show the same figure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -447,10 +447,10 @@ def _row(figure: Figure, answer: Answer, units: ShopUnits) -> TableRow:
 
 
 def change(figure: Figure, units: ShopUnits, first: float, other: float) -> str:
-    """Return the change from one setup's figure to another's, both as they are shown.
+    """Return the change from one setup's figure to another's, from the numbers as shown.
 
-    A difference of the rounded numbers, so that it agrees with what a person subtracts; a quotient where
-    the figure asks for one.
+    It is the difference of the rounded numbers, which a person can check, or a quotient for figures
+    `by_ratio`.
     """
     shown = units.plain(first, figure.measure), units.plain(other, figure.measure)
     if ABSENT in shown:

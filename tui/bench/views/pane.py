@@ -24,19 +24,19 @@ from tui.kit.work import Stopped, Task, Worked
 
 Step = Callable[[BenchState], BenchState]
 Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
-"""Makes the lines of a view, as many as there are, for a width in cells."""
+"""Returns all lines of a view for a width in cells."""
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A view in lines: where its lines come from.
+    """A view in lines.
 
-    `fill` gives the same lines for a height too, where something is drawn in the rows that the words leave.
-    `as_typed` marks one of the job as it stands, answered or not: it is never outdated. `task` is what it has
-    calculated in the background, `keys` what keys do while it has the focus and `acts` which acts they do
-    there, `has_take` whether there is something that Enter takes; lines that can be taken know keys and that
-    themselves. For a file there are its chart as a `scene`, and its `numbers` where the tables of its
-    document are not all. `now_keys` are keys that do something only now and then.
+    `draw` returns its lines, `fill` does so for a height too if a drawing uses the rows left by the text.
+    `as_typed` marks a view of the job as typed, which is never outdated. `task` returns its background task.
+    `keys` are its keys while it has the focus, `now_keys` those that depend on the state, `acts` the actions
+    of its keys. `has_take` tells whether there is something that Enter takes; views with lines to take need
+    neither `keys` nor `has_take` for that. For export, `scene` returns its chart and `numbers` its table, if
+    the tables of its document are not enough.
     """
 
     draw: Draw
@@ -52,7 +52,7 @@ class View:
 
 
 class _Views(Mapping[str, View]):
-    """Views by their ids; those of rides in time, and their physics, load when they are looked at."""
+    """Views by id; those of rides, with their physics, are loaded on first use."""
 
     def __init__(self, made: Mapping[str, View], late: Mapping[str, Callable[[], View]]) -> None:
         self._made, self._late = dict(made), late
@@ -102,7 +102,7 @@ def _logged() -> View:
 
 @cache
 def views() -> Mapping[str, View]:
-    """Return every view in lines by its id; they load when the first is looked at."""
+    """Return every view in lines by id; loaded on first use."""
     from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
 
     alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
@@ -139,16 +139,16 @@ def views() -> Mapping[str, View]:
 
 
 HELP = "help"
-"""The help, which takes the place of the view."""
+"""The help, shown instead of the view."""
 
 
 def shown_view(state: BenchState) -> str:
-    """Return the id of the view in lines that is shown: the help, or the view of the step."""
+    """Return the id of the view shown: the help, or the view of the step."""
     return HELP if state.helps else state.view
 
 
 def view_keys(state: BenchState) -> Mapping[str, Step]:
-    """Return what keys do in the view that is shown, the cursor in it."""
+    """Return the keys of the view when it has the focus."""
     from tui.bench.views.takes import take_keys
 
     view = views().get(shown_view(state))
@@ -158,19 +158,19 @@ def view_keys(state: BenchState) -> Mapping[str, Step]:
 
 
 def is_worked_on(state: BenchState) -> bool:
-    """Return whether something of the view is under way."""
+    """Return whether a task of the view is running."""
     task = view_task(state)
     return task is not None and task.key not in (state.worked.key, state.worked.stopped)
 
 
 def is_stopped(state: BenchState) -> bool:
-    """Return whether what the view asks for was stopped by hand."""
+    """Return whether the task of the view was stopped by hand."""
     task = view_task(state)
     return task is not None and task.key == state.worked.stopped != state.worked.key
 
 
 def _work_keys(state: BenchState) -> Mapping[str, Step]:
-    """Return what keys do about what is under way: one stops it, one goes on with it."""
+    """Return the keys that stop or continue the task of the view."""
     if is_worked_on(state):
         return {"escape": _stop}
     return {"enter": _go_on} if is_stopped(state) else {}
@@ -190,7 +190,7 @@ def _go_on(state: BenchState) -> BenchState:
 
 
 def has_take(state: BenchState) -> bool:
-    """Return whether the view that is shown has something that Enter takes now."""
+    """Return whether the view has something that Enter takes now."""
     from tui.bench.views.takes import OFFERS, can_take
 
     view = views().get(shown_view(state))
@@ -201,19 +201,19 @@ def has_take(state: BenchState) -> bool:
 
 
 def view_acts(state: BenchState) -> Mapping[str, str]:
-    """Return the ids of the acts that keys do in the view that is shown, the cursor in it."""
+    """Return the ids of the actions of keys in the view when it has the focus."""
     view = views().get(shown_view(state))
     return view.acts(state) if view else {}
 
 
 def view_task(state: BenchState) -> Task | None:
-    """Return what the view that is shown has calculated in the background, None if it has nothing."""
+    """Return the background task of the view, None without one."""
     view = views().get(shown_view(state))
     return view.task(state) if view and view.task else None
 
 
 def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> BenchState:
-    """Return the state with the progress of a view's work, or what was found; of other work, the same."""
+    """Return the state with the progress or result of a view's task; unchanged for an outdated task."""
     task = view_task(state)
     if task is None or task.key != key:
         return state
@@ -221,34 +221,34 @@ def worked_on(state: BenchState, key: Hashable, share: float, found: object) -> 
 
 
 OLD = "OLD: last valid result"
-"""Stands above what belongs to the last valid result while something typed since cannot be used."""
+"""Label on results of the last valid job while the present one is invalid."""
 
 
 _GLANCE = 0.1
-"""Seconds of work between two words of its progress."""
+"""Time between two progress reports [s]."""
 
 
 class ViewPane(ScrolledLines):
-    """A view of the job; only the cells that changed are sent to the terminal again."""
+    """Widget of a view in lines; repaints only changed cells."""
 
     DEFAULT_CSS = "ViewPane { height: 1fr; }"
 
     @dataclass
     class Told(Message):
-        """Work in the background has come so far; with what was `found` when it is done."""
+        """Progress of a background task; with the result `found` when it is done."""
 
         key: Hashable
         share: float
         found: object = None
 
     class Counted(Message):
-        """There are more lines than before, or fewer."""
+        """The number of lines has changed."""
 
     _state: BenchState | None = None
     _asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
-        """Show the view that the state asks for; another view starts at its top."""
+        """Show the view of the state; another view starts at the top."""
         if self._state is None or shown_view(self._state) != shown_view(state):
             self.first = 0
         self._state = state
@@ -256,13 +256,13 @@ class ViewPane(ScrolledLines):
         self.redraw()
 
     def rest(self) -> None:
-        """Stop what is calculated for a view that is no longer shown."""
+        """Stop the task of a view that is no longer shown."""
         if self._asked is not None:
             self._asked = None
             self.workers.cancel_node(self)
 
     def _work(self, state: BenchState) -> None:
-        """Have calculated what the view asks for, unless that is known or under way already."""
+        """Start the task of the view, unless its result is known or it is running already."""
         task = view_task(state)
         if task is None or is_stopped(state):
             self.rest()
@@ -271,7 +271,7 @@ class ViewPane(ScrolledLines):
             self.run_worker(partial(self._run, task), thread=True, exclusive=True)
 
     def _run(self, task: Task) -> None:
-        """Work something out, away from the screen; progress is told where it takes longer than a glance."""
+        """Run a task in a thread; progress is reported if it takes long."""
         worker, last = get_current_worker(), monotonic()
 
         def told(share: float) -> None:
@@ -294,7 +294,7 @@ class ViewPane(ScrolledLines):
         return sum(map(len, self._drawn(self._state, width, 0)))
 
     def redraw(self) -> None:
-        """Work out the lines."""
+        """Compute the lines."""
         state, (width, height) = self._state, self.size
         if state is None or shown_view(state) not in views():
             return

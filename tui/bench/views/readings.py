@@ -1,4 +1,4 @@
-"""What readings say of the selected setup; what is left between them and the law drawn in cells."""
+"""View of the fit to readings for the selected setup, with a plot of the residuals."""
 
 from __future__ import annotations
 
@@ -31,12 +31,12 @@ _ROWS = 7
 _LEAST_ROOM = 20
 _IN, _OUT = 1, 2
 _MARKS = {_IN: "i", _OUT: "o"}
-"""Letters, which every terminal has; all else that meets in one cell is the third."""
+"""ASCII letters for compression and rebound; mixed cells have a third mark."""
 _MIXED = "x"
 
 
 def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width: int) -> list[CellRow]:
-    """Return the lines of the plot over 0 to `full` [m] of stroke; none if there is no room."""
+    """Return the residual plot over a stroke of 0 to `full` [m]; empty if there is no room."""
     largest = float(np.max(np.abs(found.residual)))
     labels = [units.plain(sign * largest, Measure.FORCE) for sign in (1, -1)]
     margin = max(map(len, labels)) + 1
@@ -57,7 +57,7 @@ def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width
 
 
 def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
-    """Return what stands in each cell (rows, columns): the sum of the ways of the readings there."""
+    """Return for each cell (rows, columns) the sum of the directions of the readings in it."""
     height = 1 - found.residual / (largest or 1.0)
     row = np.clip(np.round(height / 2 * (_ROWS - 1)), 0, _ROWS - 1).astype(np.intp)
     column = np.clip(np.round(found.loop.stroke / full * (room - 1)), 0, room - 1).astype(np.intp)
@@ -76,7 +76,7 @@ READINGS = "readings"
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work on the readings there are, None without readings or without an answer."""
+    """Return the task of the fit, None without readings or an answer."""
     seat, readings = seat_here(state), state.readings
     if seat is None or readings is None:
         return None
@@ -85,7 +85,7 @@ def task(state: BenchState) -> Task | None:
 
 
 def said_of(answered: JobAnswer, index: int, readings: Readings) -> subject.Finding | Why:
-    """Return what readings say of a setup, or why nothing."""
+    """Return the result of readings for a setup, or the reason why there is none."""
     try:
         return subject.finding(answered, index, readings)
     except Unfit as unfit:
@@ -93,7 +93,7 @@ def said_of(answered: JobAnswer, index: int, readings: Readings) -> subject.Find
 
 
 def found_here(state: BenchState) -> subject.Finding | Why | None:
-    """Return what the readings say, None while that is being calculated."""
+    """Return the result of the readings, None while it is being computed."""
     asked = task(state)
     if asked is None or state.worked.key != asked.key:
         return None
@@ -101,7 +101,7 @@ def found_here(state: BenchState) -> subject.Finding | Why | None:
 
 
 def with_readings(state: BenchState, readings: Readings) -> BenchState:
-    """Return the state with other readings, its view shown."""
+    """Return the state with other readings, their view shown."""
     return show_view(replace(state, readings=readings), READINGS)
 
 
@@ -112,7 +112,7 @@ def has_result(state: BenchState) -> bool:
 
 
 def readings_taken(state: BenchState) -> BenchState:
-    """Take what the readings say into the selected setup; undo reverts it."""
+    """Put the result of the readings into the selected setup; undo reverts it."""
     if state.readings is None or state.view != READINGS:
         return replace(state, note="No measurements yet: Space, then r, and type them.")
     if state.is_outdated:
@@ -127,7 +127,7 @@ def readings_taken(state: BenchState) -> BenchState:
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undo}
-"""What keys do while the cursor is in the view."""
+"""Keys while the view has the focus."""
 
 
 _HOW = (

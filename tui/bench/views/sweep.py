@@ -1,4 +1,4 @@
-"""A sweep drawn over one input, and a map over two: one figure, of every setup or of the selected one."""
+"""Sweep over one input for every setup, and map over two inputs for the selected one: one figure each."""
 
 from __future__ import annotations
 
@@ -34,17 +34,17 @@ from tui.subjects import sweep as subject
 
 _SWEEP_WIDE_FROM = 60
 _TALLEST = 34
-"""Rows of a chart or a map at most, however high the view is."""
+"""Maximum height of a chart or map [rows]."""
 _READ = "Arrows: the value read. Enter: use it."
 _EVEN = 0.05
-"""A figure that moves by less than this share of itself is drawn from zero: it hardly changes."""
+"""If a figure changes by less than this fraction, its axis includes zero, to show that it hardly changes."""
 _LEAST_ROOM = 12
 _FEW = 20
-"""Numbers of an axis at most that are a count, each of which has as many cells as any other."""
+"""Maximum number of axis values treated as a count, with equally many cells each."""
 _SLOW_COLUMNS, _LARGE_FROM = 72, 130
-"""Columns of a map, more of which a slow line would show late, and the width from which it has more."""
+"""Columns of a map, limited for slow connections, and the view width from which it has more."""
 _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
-"""Rows of the map in a narrow view and in a wide one."""
+"""Rows of the map in a narrow and in a wide view, and the width from which it is wide."""
 _MARK_WORDS = {one.mark: one.short for state, one in subject.STATES_SWEPT.items() if state != "ok"}
 _MARK_WORDS["!"] = "above max pressure"
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
@@ -53,17 +53,17 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "left": partial(move_read, across=-1),
     "right": partial(move_read, across=1),
 }
-"""What keys do while the view has the focus: the figure before and the next one, and reading the chart."""
+"""Keys while the view has the focus: previous and next figure, and moving the cursor."""
 MAP_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     **KEYS,
     "up": partial(move_read, up=1),
     "down": partial(move_read, up=-1),
 }
-"""The same in a map, which is read both ways."""
+"""The same for a map, with a cursor in two directions."""
 
 
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
-    """Return the view of every setup of the last valid answer; the chart fills a `height` if one is given."""
+    """Return the view for every setup of the last valid answer; the chart fills a `height` if given."""
     known, figure, found = solved_case(state), state.sweep.figure, swept_here(state)
     if found is None or known is None:
         return told(NOTHING_YET, width, look.glyphs)
@@ -80,7 +80,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
 
 
 def _read(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
-    """Return what draws the place that is read, in as many lines before it is moved: the chart stays put."""
+    """Return what draws the readout; it takes the same number of lines before the cursor is first moved."""
 
     def rows(width: int) -> list[CellRow]:
         shown = drawn_takes(state, look)[TAKES](width) or told(_READ, width, look.glyphs, Role.QUIET)
@@ -90,7 +90,7 @@ def _read(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
 
 
 def scene(state: BenchState, look: ChartLook) -> Scene | None:
-    """Return the chart of the sweep that is shown, None if there is none."""
+    """Return the chart of the sweep, None without one."""
     known, found = solved_case(state), swept_here(state)
     if found is None or known is None:
         return None
@@ -98,19 +98,19 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 
 
 def numbers(state: BenchState) -> Rows:
-    """Return every number of the sweep that is shown, none if there is none."""
+    """Return the table of the sweep, empty without one."""
     known, found = solved_case(state), swept_here(state)
     return [] if found is None or known is None else subject.numbers_of(found, known, state.units)
 
 
 def map_numbers(state: BenchState) -> Rows:
-    """Return every number of the map that is shown, none before it is calculated."""
+    """Return the table of the map, empty before it is computed."""
     asked, found = map_asked(state), map_found(state)
     return [] if asked is None or found is None else subject.numbers_of(found, asked.known, state.units)
 
 
 def _drawn(scene: Scene, here: float, height: int, width: int) -> list[CellRow]:
-    """Return the chart, an arrow on its axis at the place that is read, at first where the job stands now."""
+    """Return the chart with an arrow at the cursor, initially at the job's present value."""
     return view_rows(scene, picture(scene, width, height), here)
 
 
@@ -137,7 +137,7 @@ def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
 
 
 def task(state: BenchState) -> Task | None:
-    """Return the work that the map of this state takes, None if there is nothing to draw."""
+    """Return the task of computing the map, None if there is nothing to draw."""
     asked = map_asked(state)
     if asked is None or state.answer is None:
         return None
@@ -145,9 +145,9 @@ def task(state: BenchState) -> Task | None:
 
 
 def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
-    """Return the view of the selected setup: the newest map there is, and how far the next one has come.
+    """Return the view of the selected setup: the latest map, and the progress of the next one.
 
-    The map fills a `height` where it is given: at the least its axis and its legend are in sight.
+    The map fills a `height` if given, so that at least its axis and legend are visible.
     """
     asked, wanted, worked, seat = map_asked(state), task(state), state.worked, seat_here(state)
     if asked is None or wanted is None or seat is None:
@@ -171,7 +171,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
 
 
 class _Sheet(NamedTuple):
-    """A finished map and what it is drawn with."""
+    """A computed map and the parameters of its drawing."""
 
     asked: subject.MapAsked
     found: Swept
@@ -181,7 +181,7 @@ class _Sheet(NamedTuple):
     read: tuple[int, ...] | None
 
     def rows(self, width: int, room: int) -> list[CellRow]:
-        """Return map, axis and legend in `room` rows if given; a sentence where there is no number."""
+        """Return map, axis and legend in `room` rows if given; a sentence if there are no numbers."""
         drawn = as_read(self.asked.figure, self.found)[0]
         texts = [self._written(self.asked.against, end) for end in (-1, 0)]
         left = max(map(len, texts)) + 1
@@ -216,7 +216,7 @@ class _Sheet(NamedTuple):
         return [*body, cells(" " * left + axis, Role.QUIET), *legend]
 
     def _places(self, axis: int, room: int) -> NDArray[np.intp]:
-        """Return which number of an axis each of `room` cells shows; a few have cells of one width."""
+        """Return the index of the axis value for each of `room` cells; counts get cells of equal width."""
         count = self.found.axes[axis].numbers.size
         if count > min(room, _FEW):
             return np.linspace(0, count - 1, room).round().astype(np.intp)
@@ -227,7 +227,7 @@ class _Sheet(NamedTuple):
         return subject.read_off(float(axis.numbers[end]), one, self.asked.known, self.units)
 
     def _marks(self, drawn: Values) -> NDArray[np.str_]:
-        """Return the letter of every case: its shade, or why it has no number or should not be set."""
+        """Return the letter of every case: its shade, or why it has no number or must not be set."""
         shades = np.array(list(self.look.glyphs.shades))
         place = np.searchsorted(self._edges(drawn)[1:-1], drawn, side="right")
         marks = shades[np.minimum(place, len(shades) - 1)]
@@ -236,7 +236,7 @@ class _Sheet(NamedTuple):
         return np.where(self.asked.above_label(self.found), "!", marks)
 
     def _stand(self, body: list[CellRow], across: NDArray[np.intp], up: NDArray[np.intp]) -> None:
-        """Put the setup's marker where the job stands, if that is on the map."""
+        """Put the setup's marker at the job's present values, if these are on the map."""
         at = []
         for axis, places in zip(self.found.axes, (across, up), strict=True):
             here = subject.number_now(axis.input, self.asked.known)
@@ -246,7 +246,7 @@ class _Sheet(NamedTuple):
         body[at[1]][at[0]] = (self.look.marker(self.setup), Role.SETUP + self.setup % len(self.look.lines))
 
     def _edges(self, drawn: Values) -> Values:
-        """Return the ends of the shades, each for as many cases: one steep corner hides nothing."""
+        """Return the limits of the shades as quantiles, so that a steep corner does not use up all shades."""
         return values(np.nanquantile(drawn, np.linspace(0.0, 1.0, len(self.look.glyphs.shades) + 1)))
 
     def _legend(self, drawn: Values, width: int) -> list[CellRow]:

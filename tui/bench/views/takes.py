@@ -1,4 +1,4 @@
-"""The lines of a view that Enter puts on the bench: which there are, moving among them, taking one."""
+"""Lines of a view that Enter puts into the job: the list, its cursor, and taking one."""
 
 from __future__ import annotations
 
@@ -25,17 +25,17 @@ from tui.subjects import balance, conditions, leverage, ordering, wire
 Takes = tuple[Take, ...]
 Step = Callable[[BenchState], BenchState]
 AS_TYPED = frozenset((LEVERAGE, "pairs"))
-"""Views whose lines are of the job as typed, answered or not."""
+"""Views whose lines belong to the job as typed, answered or not."""
 
 
 @lru_cache(maxsize=2)
 def _with_spacers(answered: JobAnswer) -> Answer:
-    """Return an answer with what each count of spacers does, calculated once however often it is drawn."""
+    """Return an answer that includes the spacer tables; cached."""
     return answer_job(answered.job, spacers=True).answer
 
 
 def order_here(state: BenchState) -> tuple[Answer, int, Mapping[str, Raw]] | None:
-    """Return the answer with counts of spacers, the place of the selected setup and what is typed for it."""
+    """Return the answer with spacer tables, the index of the selected setup, and that setup as typed."""
     if state.answer is None:
         return None
     answer = _with_spacers(state.answer)
@@ -53,7 +53,7 @@ def _closing(state: BenchState) -> Takes:
 
 
 def setups_here(state: BenchState) -> tuple[int, int] | None:
-    """Return the places of the setups of rear and front that are compared, None without both wheels."""
+    """Return the indices of the compared setups of rear and front, None without both wheels."""
     answers = [state.bike_answer.at(wheel) if state.bike_answer else None for wheel in WHEELS]
     places = [
         min(state.setup if state.wheel == wheel else state.other_setup, len(there.answer.setups) - 1)
@@ -86,7 +86,7 @@ def _spacers(state: BenchState) -> Takes:
 
 
 def _grid(state: BenchState) -> tuple[Takes, ...]:
-    """Return every count of spacers of the selected setup, nothing if it is none of air."""
+    """Return all spacer counts of the selected setup, none for a coil."""
     seat = seat_here(state)
     if seat is None or seat.answer.air is None:
         return ()
@@ -94,7 +94,7 @@ def _grid(state: BenchState) -> tuple[Takes, ...]:
 
 
 def spacer_chosen(state: BenchState) -> tuple[int, int] | None:
-    """Return row and column of the count under the cursor: what is fitted now before it is moved."""
+    """Return row and column of the spacer count under the cursor, initially those fitted."""
     seat, grid = seat_here(state), _grid(state)
     if seat is None or not grid:
         return None
@@ -103,7 +103,7 @@ def spacer_chosen(state: BenchState) -> tuple[int, int] | None:
 
 
 def move_spacers(state: BenchState, rows: int, columns: int) -> BenchState:
-    """Move to another count of spacers."""
+    """Move to another spacer count."""
     here, grid = spacer_chosen(state), _grid(state)
     if here is None:
         return state
@@ -130,22 +130,22 @@ OFFERS: Mapping[str, Callable[[BenchState], Takes]] = {
     "conditions": _conditions,
     "wire": _wire,
 }
-"""By the id of a view the lines in it that can be taken."""
+"""Lines to take, by the id of the view."""
 
 
 def takes_here(state: BenchState) -> Takes:
-    """Return what can be taken in the view that is shown."""
+    """Return the lines to take in the view shown."""
     offer = OFFERS.get(state.view)
     return offer(state) if offer and not state.helps else ()
 
 
 def place_here(state: BenchState, takes: Sequence[Take]) -> int:
-    """Return the place of the line that Enter takes."""
+    """Return the index of the line that Enter takes."""
     return min(state.taken, max(len(takes) - 1, 0))
 
 
 def take_rows(state: BenchState, takes: Sequence[Take], width: int, look: ChartLook) -> list[CellRow]:
-    """Return the lines that can be taken, the selected one marked."""
+    """Return the lines to take as rows, the selected one marked."""
     rows: list[CellRow] = []
     before = ""
     for place, take in enumerate(takes):
@@ -162,18 +162,18 @@ def take_rows(state: BenchState, takes: Sequence[Take], width: int, look: ChartL
 
 
 def drawn_takes(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
-    """Return what draws the lines that can be taken where a document has its place for them."""
+    """Return what draws the lines to take at their place in a document."""
     return {TAKES: lambda width: take_rows(state, takes_here(state), width, look)}
 
 
 def can_take(state: BenchState) -> bool:
-    """Return whether there is a line that can be taken now."""
+    """Return whether there is a line to take now."""
     is_old = state.bike_answer is None or state.bike_answer.job != state.bike
     return bool(takes_here(state)) and (not is_old or state.view in AS_TYPED)
 
 
 def take_selected(state: BenchState) -> BenchState:
-    """Type what is selected into the job; undo removes it."""
+    """Put the selected line into the job; undo removes it."""
     if not can_take(state):
         return replace(state, note="Nothing to use here.")
     takes = takes_here(state)
@@ -181,23 +181,23 @@ def take_selected(state: BenchState) -> BenchState:
     if not take.values:
         return replace(state, note=f"{take.told}: not set.")
     if take.wheel not in (None, state.wheel):
-        # The wheel that is changed is the one on the bench.
+        # Show the wheel that is changed.
         state = replace(show_wheel(state, take.wheel), in_view=True)
     job = take.into(state.job)
     if job == state.job:
         return replace(state, note=f"{take.told}: already on the bench.")
-    # The line is then where the job stands.
+    # The job is now at this line.
     return replace(with_job(state, job), cell=None, note=f"{take.told}: on the bench; u undoes it.")
 
 
 def move_take(state: BenchState, steps: int) -> BenchState:
-    """Select another line that can be taken."""
+    """Select another line to take."""
     takes = takes_here(state)
     return replace(state, taken=min(max(place_here(state, takes) + steps, 0), max(len(takes) - 1, 0)))
 
 
 def take_keys(state: BenchState) -> Mapping[str, Step]:
-    """Return what keys do among the lines that can be taken; past the first and the last the view scrolls."""
+    """Return the keys of the lines to take; past the first and the last line they scroll the view."""
     takes = takes_here(state)
     if state.view == SPACERS and takes:
         return {**_ARROWS, "enter": take_selected}

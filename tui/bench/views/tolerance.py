@@ -1,4 +1,4 @@
-"""Bands drawn in cells: one line a setup over a common scale, the scale below, the target pointed at."""
+"""Tolerance bands drawn in cells: one line per setup over a common scale, with an arrow at the target."""
 
 from __future__ import annotations
 
@@ -19,19 +19,19 @@ from tui.shop_units import Measure, ShopUnits
 from tui.subjects.tolerance import document
 
 _NAME = 10
-"""Cells for the name of a setup before its line."""
+"""Width of the setup name before its line [cells]."""
 _LEAST_ROOM = 12
 _EDGE = 0.06
-"""Share of the range that is left free at either side."""
+"""Margin on either side, as a fraction of the range."""
 
 
 Bands = Sequence[tuple[str, Band]]
-"""The band of each setup, behind its name."""
+"""Name and band of each setup."""
 Writing = tuple[Measure, ShopUnits]
 
 
 class _Scale(NamedTuple):
-    """Where numbers stand on a line of `room` cells."""
+    """Scale of a line of `room` cells."""
 
     first: float
     last: float
@@ -43,10 +43,10 @@ class _Scale(NamedTuple):
 
 
 def _bands(bands: Bands, look: ChartLook, writing: Writing, target: float, width: int) -> list[CellRow]:
-    """Return the lines; none if there is no number to draw or no room to draw it in.
+    """Return the lines, none without numbers or room.
 
-    A line is thin from the 5 to the 95 % edge and thick from 25 to 75 %, the setup's marker at 50 %. Where
-    an edge has no number the line runs into an arrow.
+    A line is thin from the 5 to the 95 % quantile and thick from 25 to 75 %, with the setup's marker at 50 %.
+    A line without a quantile at an end has an arrow there.
     """
     edges = [edge for _name, band in bands for edge in _edges(band) if np.isfinite(edge)]
     room = width - _NAME
@@ -100,7 +100,7 @@ def _numbers(scale: _Scale, writing: Writing) -> CellRow:
 
 
 def _wanted(target: float, scale: _Scale, writing: Writing, glyphs: Glyphs) -> CellRow:
-    """Return an arrow at the target and its number on the side that has room for it."""
+    """Return an arrow at the target, with its number on the side with more room."""
     measure, units = writing
     at, text = scale.column(target), f"target {units.show(target, measure)}"
     if at + 2 + len(text) <= scale.room:
