@@ -161,6 +161,7 @@ UNFIT: Mapping[str, tuple[str, ...]] = {
     "beyond_stroke": ("reading", "stroke", "full"),
     "one_place": ("stroke",),
     "in_stages": (),
+    "not_alone": (),
     "no_rate": (),
     "no_pressure": (),
     "not_apart": ("correlation", "stroke", "way"),

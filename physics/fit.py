@@ -20,6 +20,7 @@ from physics.air import positive_area
 from physics.arrays import Scalar, Values, values
 from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup
 from physics.chamber import LEAST_VOLUME
+from physics.extras import gas_force
 from physics.faults import Unfit
 from physics.loop import LeftOut, Loop, usable
 from physics.residuals import Shape, shape_of
@@ -380,6 +381,10 @@ _MOST_FOR_START = 40
 MOST_FRICTION = 60.0
 """Unknown friction [N] of a shock or fork lies between zero and this. Common practice, no source."""
 
+_LITTLE, _MUCH = 0.5, 0.75
+"""Shares of the force of the damper gas at full extension: below the one hardly a whole shock was measured,
+above the other hardly a spring alone. Common practice, no source."""
+
 AskedFriction = float | Literal["setup", "unknown"]
 """Friction of one-way readings: typed [N], that of the setup, or unknown."""
 
@@ -411,7 +416,7 @@ class Friction:
 
     value: float
     off: float
-    said: Literal["fitted", "typed", "setup", "unknown"]
+    said: Literal["fitted", "typed", "setup", "unknown", "none"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -422,7 +427,10 @@ class Fit:
     (readings,); `scatter` [N] its standard deviation, corrected for the unknowns; `correlation`
     (unknowns, unknowns) is that of scatter. `gauge` [Pa] and `tools` are the tool errors assumed.
     `setup` has the parameters, none negative; with one-way readings it keeps its
-    friction.
+    friction, and of a spring measured `alone` it has the rate only.
+
+    `extension` [N] is the force at full extension by the fit, `gas` [N] that of the damper gas of the setup
+    there: subtracted, unless the spring was measured alone.
     """
 
     loop: Loop
@@ -436,6 +444,22 @@ class Fit:
     gauge: float
     tools: FitTools
     setup: Setup
+    alone: bool
+    extension: float
+    gas: float
+
+    @property
+    def seems_otherwise(self) -> bool:
+        """Whether the force at full extension speaks against what is said to be measured.
+
+        A whole coil shock pushes with its damper gas there at least, a spring alone with next to nothing. For
+        coils; false where the gas is within two standard errors of nothing.
+        """
+        if not isinstance(self.setup.spring, Coil):
+            return False
+        if not self.gas > 2 * self["rate"].value * self["preload"].error:
+            return False
+        return self.extension > _MUCH * self.gas if self.alone else self.extension < _LITTLE * self.gas
 
     def __getitem__(self, name: str) -> Estimate:
         """Return the estimate of a parameter; raises `KeyError` for one that was not unknown."""
@@ -451,18 +475,24 @@ def fit(
     loop: Loop,
     friction: AskedFriction = "unknown",
     tools: FitTools = USUAL_TOOLS,
+    *,
+    alone: bool = False,
 ) -> Fit:
     """Return the parameters of a setup of a single case from readings of its force over its stroke.
 
     `friction` [N, not negative] is for one-way readings; if unknown, the middle of
-    0 to `MOST_FRICTION` is used and its error added. Raises `Refused` as `answer` does, and `Unfit` if
+    0 to `MOST_FRICTION` is used and its error added. `alone` is for a coil measured by itself, without damper
+    gas, bumper and seals. Raises `Refused` as `answer` does, and `Unfit` if
     the readings do not determine the parameters: too few, not of this shock, or two of them correlated,
     with the reading that would help.
     """
     bike, setup = stand(case), case.setups[index]
+    if alone and not isinstance(setup.spring, Coil):
+        raise Unfit("not_alone")
     loop, left_out = usable(loop, float(bike.lever.stroke))
-    known = _known_friction(setup, loop, friction)
-    law = law_of(setup, bike, loop, known.value)
+    measured = spring_alone(setup) if alone else setup
+    known = Friction(0.0, 0.0, "none") if alone and not loop.both else _known_friction(setup, loop, friction)
+    law = law_of(measured, bike, loop, known.value)
     law.check_count(len(loop.stroke))
     solution = _solved(law, loop)
     _check_limits(law.unknowns, solution)
@@ -488,10 +518,25 @@ def fit(
         shape=shape,
         gauge=case.tolerance.gauge,
         tools=tools,
-        setup=_taken(law, setup, found),
+        setup=_taken(law, setup, found[:1] if alone else found),
+        alone=alone,
+        extension=float(law.force(solution, values([0.0]), values([0.0]))[0]),
+        gas=_gas_at_extension(setup, case),
     )
     _check_friction(fitted)
     return fitted
+
+
+def spring_alone(setup: Setup) -> Setup:
+    """Return a setup with its spring and nothing besides: no damper gas, bumper, lower legs or seals."""
+    return replace(setup, friction=0.0, gas=None, bumper=None, lower_legs=None)
+
+
+def _gas_at_extension(setup: Setup, case: Case) -> float:
+    """Return the force [N] of the damper gas at full extension, zero without."""
+    if setup.gas is None:
+        return 0.0
+    return float(np.ravel(gas_force(setup.gas, values([0.0]), case.shop, case.shop)[0])[0])
 
 
 def _errors(
@@ -594,6 +639,6 @@ def _check_friction(found: Fit) -> None:
 def _taken(law: Law, asked: Setup, found: tuple[Estimate, ...]) -> Setup:
     """Return the setup with the estimates; none is negative."""
     setup = asked
-    for unknown, estimate in zip(law.unknowns, found, strict=True):
+    for unknown, estimate in zip(law.unknowns, found, strict=False):
         setup = unknown.place(setup, values(max(estimate.value, 0.0)))
     return setup

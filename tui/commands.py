@@ -81,6 +81,7 @@ COMMANDS = {
             "--units mm,N": "units of stroke and force if the file has none",
             '--columns "stroke 2, force 3"': "columns, if the file does not name them",
             "--friction 15N": "seal friction if measured one way only: a force, or setup; N without a unit",
+            "--spring-alone": "a coil was measured by itself, not the whole shock: subtract no damper gas",
             "--before 200psi": "gauge before cycling, negative chamber empty; psi without a unit",
             "--after 170psi": "gauge after cycling once, at full extension; psi without a unit",
             "--pressure 190psi": "set pressure instead of the job's; psi without a unit",

@@ -31,12 +31,62 @@ from physics.loop import Loop, loop_of, ways
 from physics.shock import air_of, coil_of, shock_of
 from physics.solve import solved_case
 from physics.stand import stand
-from tests.physics.examples import BARE_AIR, EQUALISED, LBF_IN, PSI, SEA, SETUPS, SHOP, STAGES, case_of
+from tests.physics.examples import (
+    BARE_AIR,
+    BUMPER,
+    EQUALISED,
+    GAS,
+    LBF_IN,
+    PSI,
+    SEA,
+    SETUPS,
+    SHOP,
+    STAGES,
+    case_of,
+)
 from tests.physics.testers import FULL, TOP, a_coil, a_shock, an_air, on_tester, there_and_back
 from tests.random_cases import cases
 
 AIR = Setup("air", replace(BARE_AIR, pressure=200 * PSI + SEA, negative=EQUALISED), 30.0)
 COIL = Setup("coil", Coil(80e3, 2e-3, 25 * LBF_IN), 12.0)
+
+
+@settings(max_examples=cases(60))
+@given(seed=st.integers(0, 2**32 - 1), offset=st.floats(0.0, 0.2e-3))
+def test_what_was_measured_is_told_by_the_force_at_full_extension(seed: int, offset: float) -> None:
+    """A whole shock pushes with its damper gas there, a spring alone with next to nothing."""
+    rng = np.random.default_rng(seed)
+    setup, true = a_coil(rng)
+    setup = replace(setup, gas=GAS, bumper=BUMPER)
+    stroke = there_and_back()
+    noise = rng.normal(0.0, 2.0, len(stroke))
+    case, whole = on_tester(setup, stroke, noise)
+    pushed = loop_of(stroke, true["rate"] * (stroke + offset) + noise)
+    right, wrong = fit(case, 0, whole), fit(case, 0, whole, alone=True)
+    assert right["rate"].value == pytest.approx(true["rate"], rel=0.01)
+    assert not right.seems_otherwise
+    assert wrong.seems_otherwise
+    right, wrong = fit(case, 0, pushed, alone=True), fit(case, 0, pushed)
+    assert right["rate"].value == pytest.approx(true["rate"], rel=0.01)
+    assert not right.seems_otherwise
+    assert wrong.seems_otherwise
+    assert wrong["rate"].value < true["rate"]
+    assert wrong.gas == pytest.approx(float(np.pi / 4 * GAS.rod**2 * (GAS.pressure - SEA)))
+    # Its rate is the setup's, where it starts on the tester and how it slips there are not.
+    assert coil_of(right.setup).rate == pytest.approx(right["rate"].value)
+    assert coil_of(right.setup).preload == true["preload"]
+    assert (right.setup.friction, right.setup.gas) == (setup.friction, GAS)
+
+
+def test_a_spring_alone_has_no_seals_to_ask_for() -> None:
+    one_way = there_and_back()[:20]
+    case, loop = on_tester(Setup("coil", Coil(80e3, 0.0, 25 * LBF_IN)), one_way, 0.0)
+    found = fit(replace(case, setups=(replace(COIL, gas=GAS),)), 0, loop, alone=True)
+    assert found.friction.said == "none"
+    assert found["rate"].value == pytest.approx(80e3)
+    with pytest.raises(Unfit) as refused:
+        fit(case_of(AIR), 0, loop, alone=True)
+    assert refused.value.why.code == "not_alone"
 
 
 @pytest.mark.slow

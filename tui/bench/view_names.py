@@ -113,7 +113,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "match": _MATCH,
     "match_volumes": _MATCH,
     "wants": (("Enter", "try it"),),
-    "readings": (("Enter", "apply"),),
+    "readings": (("Left Right", "spring or shock"), ("Enter", "apply")),
     "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "edit")),
     "logged": (("Left Right", "chart"), ("< >", "change"), ("Enter", "try it")),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),

@@ -87,7 +87,7 @@ def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
     """Return readings with the friction told for them; raises `FrictionMissing` if they need one."""
     if told.friction is not None:
         return replace(read, friction=told.friction)
-    if read.friction is None and not read.loop.both:
+    if read.friction is None and not read.loop.both and not read.alone:
         raise FrictionMissing(unit)
     return read
 
@@ -106,6 +106,7 @@ def loop_in(table: RawTable, told: Told) -> LoopRead:
 _CYCLING = re.compile(r"before\s+(.+?)\s+after\s+(.+)", re.IGNORECASE)
 _SAG = re.compile(r"sag\s+(.+)", re.IGNORECASE)
 _FRICTION = re.compile(r"friction\s+(.+)", re.IGNORECASE)
+_ALONE = re.compile(r"spring\s+alone", re.IGNORECASE)
 FORMS = "0 120; 10 900; 20 1700 or before 200 psi after 170 psi or sag 45 mm or sag 30 %"
 """What a line of readings may look like, in the usual units."""
 _EXAMPLES = {
@@ -138,7 +139,8 @@ class TypedUnits(NamedTuple):
 def typed_readings(text: str, units: TypedUnits) -> Readings | None:
     """Return the readings in a line, None for one that is not of their form; a bare number takes its unit.
 
-    Friction may stand last among pairs: a force, a bare number in the unit of force, "setup" or "unknown".
+    Last among pairs may stand "spring alone" for a coil by itself, or else the friction: a force, a bare
+    number in the unit of force, "setup" or "unknown".
     Raises `UnusableReadings` for one that is, but cannot be used.
     """
     text = text.strip()
@@ -176,6 +178,8 @@ def _quantity(text: str, dimension: Dimension) -> float:
 def _pairs(text: str, units: TypedUnits) -> LoopRead:
     parts = [part.strip() for part in text.split(";") if part.strip()]
     friction = None
+    if alone := bool(parts and _ALONE.fullmatch(parts[-1])):
+        parts.pop()
     if parts and (found := _FRICTION.fullmatch(parts[-1])):
         friction = friction_in(found[1], units.force)
         parts.pop()
@@ -190,7 +194,7 @@ def _pairs(text: str, units: TypedUnits) -> LoopRead:
     if faults:
         raise UnusableReadings(*faults)
     table = np.array(rows)
-    return LoopRead(loop_of(table[:, 0], table[:, 1]), "typed by hand", friction)
+    return LoopRead(loop_of(table[:, 0], table[:, 1]), "typed by hand", friction, alone)
 
 
 def _pair(pair: str, units: TypedUnits) -> tuple[float, float]:
@@ -239,7 +243,9 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
     case = answered.case
     match readings:
         case LoopRead():
-            return fit(case, index, readings.loop, readings.friction or "unknown")
+            # A friction of nothing is one, too.
+            friction = "unknown" if readings.friction is None else readings.friction
+            return fit(case, index, readings.loop, friction, alone=readings.alone)
         case CyclingRead():
             outside = float(case.shop.pressure)
             return cycled(case, index, readings.before + outside, readings.after + outside)
@@ -287,6 +293,7 @@ UNFIT_WORDS: Mapping[str, str] = {
     "A fast stroke warms the air: measure slowly. A bumper or damper gas must be in the setup.",
     "falling": "Force falls as the shock compresses: measure stroke from full extension, and force as the "
     "push on the shaft.",
+    "not_alone": "An air spring cannot be measured alone: measure the whole shock.",
     "not_equalised": "This needs an air spring equalised at a port; the selected setup has none.",
     "not_lower": "After cycling the gauge must read less than before: air went into the negative chamber.",
     "too_little": "The gauge fell less than the port position allows. Start with the negative chamber empty; "
@@ -320,11 +327,16 @@ def why_text(why: Why, units: ShopUnits) -> str:
 NO_PLACE = "Not a plausible rider: check sag, pressure and load."
 
 
+def taken_of(found: Fit) -> tuple[Estimate, ...]:
+    """Return the parameters that hold for the setup: of a spring alone, its rate."""
+    return found.estimates[:1] if found.alone else found.estimates
+
+
 def taken_words(found: Finding) -> str:
     """Return what was taken into the job, in a few words."""
     match found:
         case Fit():
-            return f"{', '.join(NAMES[one.name] for one in found.estimates).capitalize()} set in the setup"
+            return f"{', '.join(NAMES[one.name] for one in taken_of(found)).capitalize()} set in the setup"
         case Cycled():
             return "Negative volume set in the setup"
         case _:
@@ -366,8 +378,7 @@ _TIED = 0.95
 """Correlation from which on two parameters are said to move together."""
 _BENDS = {
     True: (
-        "The residuals do not fit a linear coil: a progressive coil, or a bumper or damper gas missing in "
-        "the setup?",
+        "The residuals do not fit a linear coil: a progressive coil{}?",
         "Residuals going in and coming out bend opposite ways: friction that grows with the force?",
     ),
     False: (
@@ -378,6 +389,20 @@ _BENDS = {
     ),
 }
 """By whether the spring is a coil: of sides that bend alike, and opposite ways."""
+_MISSING = ", or a {} missing in the setup"
+_ALONE_INSTEAD = ", or the spring alone was measured"
+_WHOLE = "Measured: the whole shock"
+_BY_ITSELF = "Measured: the spring alone; nothing subtracted, and only the rate is applied."
+_SEEMS_ALONE = (
+    "The force at full extension is {extension}, but the damper gas alone would make it {gas}: this looks "
+    "like the spring alone, and then the gas must not be subtracted."
+)
+_SEEMS_WHOLE = (
+    "The force at full extension is {extension}, and the damper gas alone would make it {gas}: was it the "
+    "whole shock?"
+)
+_OTHERWISE = "Left or Right changes it."
+_SAY_ALONE = "If it was the spring alone, add --spring-alone."
 _NO_FIT = "The ± is not valid for residuals that bend."
 
 
@@ -412,14 +437,16 @@ def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -
 
 
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:
-    shape, names = _shape_words(found), [NAMES[one.name] for one in found.estimates]
+    shape, names = _shape_words(found), [NAMES[one.name] for one in taken_of(found)]
     tied = [
         f"{names[a].capitalize()} and {names[b]} are linked: their errors move together."
         for a, b in np.argwhere(np.triu(np.abs(found.correlation) > _TIED, 1))
+        if max(a, b) < len(names)
     ]
     unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
     used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
+    yield from _measured_words(found, units)
     yield _estimates(found, setup, units)
     yield from (Paragraph(text, Role.CAUTION, plain=text) for text in _bend_words(found))
     yield from (Paragraph(text, Role.CAUTION, plain="") for text in tied)
@@ -435,17 +462,39 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
     yield Drawing(RESIDUALS)
     yield Paragraph(f"{LEGEND} {shape}", Role.QUIET, plain="")
     yield Heading("Where the ± comes from")
-    yield from (Paragraph(_error_words(one, units)) for one in found.estimates)
+    yield from (Paragraph(_error_words(one, units)) for one in taken_of(found))
     yield Paragraph(_tools_words(found, units))
     yield Paragraph("", plain=shape)
     volumes = "" if isinstance(setup.spring, Coil) else " Volumes are without spacers."
     yield Paragraph(f"{_TAKEN}{volumes}", Role.QUIET, plain="", gap=True)
 
 
+def _measured_words(found: Fit, units: ShopUnits) -> Iterator[Paragraph]:
+    """Say what was measured and what was subtracted of it, and where the force speaks against that."""
+    setup, is_coil = found.setup, isinstance(found.setup.spring, Coil)
+    extension, gas = units.shows(Measure.FORCE, found.extension, found.gas)
+    parts = [f"damper gas ({gas} at full extension)"] if setup.gas is not None else []
+    parts += ["bumper"] if setup.bumper is not None else []
+    parts += ["lower legs' air"] if setup.lower_legs is not None else []
+    said = _BY_ITSELF
+    if not found.alone:
+        taken = (
+            f"{' and '.join(parts)} from the setup subtracted"
+            if parts
+            else "the setup has no damper gas to subtract"
+        )
+        said = f"{_WHOLE}; {taken}."
+    keys, option = (_OTHERWISE, "" if found.alone else _SAY_ALONE) if is_coil else ("", "")
+    yield Paragraph(f"{said} {keys}".strip(), plain=f"{said} {option}".strip())
+    if found.seems_otherwise:
+        text = (_SEEMS_WHOLE if found.alone else _SEEMS_ALONE).format(extension=extension, gas=gas)
+        yield Paragraph(text, Role.CAUTION, plain=text)
+
+
 def _estimates(found: Fit, setup: Setup, units: ShopUnits) -> Table:
     """Return a row for each parameter: found, its standard error, and what the setup has now."""
     rows, plain = [], []
-    for one in found.estimates:
+    for one in taken_of(found):
         name, unit, had = NAMES[one.name], units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
         numbers = (one.value, one.error, math.nan if had is None else float(had))
         value, error, now = (_fine(si, one.name, units) for si in numbers)
@@ -478,7 +527,7 @@ def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
 def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
     """Yield where the friction of readings one way is from and what it moves; nothing if it is fitted."""
     friction, moves = found.friction, []
-    if friction.said == "fitted":
+    if friction.said in ("fitted", "none"):
         return
     held, most = units.shows(Measure.FORCE, friction.value, MOST_FRICTION)
     source = {
@@ -497,7 +546,16 @@ def _bend_words(found: Fit) -> tuple[str, ...]:
     if found.shape.verdict != "bent":
         return ()
     is_coil = isinstance(found.setup.spring, Coil)
-    return _BENDS[is_coil][found.shape.opposite], _NO_FIT
+    return _BENDS[is_coil][found.shape.opposite].format(_bend_reason(found)), _NO_FIT
+
+
+def _bend_reason(found: Fit) -> str:
+    """Return what besides a progressive coil bends residuals: what the setup lacks, if anything."""
+    if found.alone:
+        return ""
+    parts = {"damper gas": found.setup.gas, "bumper": found.setup.bumper}
+    missing = " or ".join(name for name, part in parts.items() if part is None)
+    return _MISSING.format(missing) if missing else _ALONE_INSTEAD
 
 
 def _shape_words(found: Fit) -> str:
@@ -549,7 +607,7 @@ def taken_into(job: Job, index: int, found: Finding, units: ShopUnits) -> Job | 
     table: TreePath = ("setup", index)
     match found:
         case Fit():
-            for one in found.estimates:
+            for one in taken_of(found):
                 for key in _IN_PLACE_OF.get(one.name, ()):
                     job = job.without((*table, key))
                 # None of them can be below zero; friction within its error of nothing may come out so.
@@ -626,6 +684,10 @@ def _fit_object(found: Fit) -> dict[str, Any]:
         )
         sides.append({"way": "in" if side.way > 0 else "out", **runs})
     return {
+        "measured": "spring" if found.alone else "shock",
+        "force_at_extension_n": number(found.extension),
+        "gas_at_extension_n": number(found.gas),
+        "seems_otherwise": found.seems_otherwise,
         "readings": len(found.loop.stroke),
         "left_out": {"past_stroke_mm": (out.past * 1e3).tolist(), "turning_points": out.turning},
         "scatter_n": number(found.scatter),
@@ -662,6 +724,7 @@ class FitAsked(NamedTuple):
     sag: str = ""
     columns: str = ""
     friction: str = ""
+    spring_alone: bool | str = ""
 
 
 def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
@@ -696,7 +759,10 @@ def _fit_readings(asked: FitAsked) -> Readings:
         raise UnusableReadings("give one of: --readings FILE; --before and --after; --sag")
     if asked.readings:
         read = read_loop(Path(asked.readings), told_in(asked.columns, asked.units, LOOP))
+        read = replace(read, alone=bool(asked.spring_alone))
         return replace(read, friction=friction_in(asked.friction, units.force)) if asked.friction else read
+    if asked.spring_alone:
+        raise UnusableReadings("--spring-alone is for --readings")
     if asked.friction:
         raise UnusableReadings("friction belongs to readings of force; use --friction with --readings FILE")
     if asked.sag:

@@ -20,11 +20,15 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoopRead:
-    """Force over stroke, where it comes from in a few words, and the friction told with it, None for none."""
+    """Force over stroke, where it comes from in a few words, and the friction told with it, None for none.
+
+    `alone` is whether it is that of a coil by itself instead of a whole shock.
+    """
 
     loop: Loop
     source: str
     friction: AskedFriction | None = None
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import pytest
 from physics.bench import answer
 from physics.case import Air
 from tests.tui.job.two_ends import BIKE
-from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, one_way
+from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, one_way, spring_alone
 from tui.cli import main
 from tui.job.answer import answer_job
 from tui.job.files import toml_text
@@ -65,6 +65,24 @@ def said(words: list[str], capsys: Printed) -> tuple[str, dict[str, Any]]:
     return report, json.loads(capsys.readouterr().out)
 
 
+def test_a_spring_alone_is_said_with_an_option(
+    job: str, names: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    file = tmp_path / "spring.csv"
+    file.write_text(csv_of(spring_alone()))
+    words = ["fit", job, "--setup", names[0], "--readings", str(file)]
+    report, found = said(words, capsys)
+    assert "this looks like the spring alone" in report
+    assert (found["measured"], found["seems_otherwise"]) == ("shock", True)
+    assert found["force_at_extension_n"] < 0.5 * found["gas_at_extension_n"]
+    report, found = said([*words, "--spring-alone"], capsys)
+    assert "rate: 450.2 ± " in report
+    assert "preload" not in report
+    assert (found["measured"], found["seems_otherwise"]) == ("spring", False)
+    assert main(["fit", job, "--setup", names[0], "--sag", "45mm", "--spring-alone"]) == 2
+    assert "--spring-alone is for --readings" in capsys.readouterr().err
+
+
 @pytest.mark.slow
 def test_friction_that_is_not_told_is_said_on_both(
     job: str, names: list[str], tmp_path: Path, capsys: Printed
@@ -97,7 +115,10 @@ def test_errors_bends_and_what_is_left_out_are_said_on_both(
     file = tmp_path / "bent.csv"
     file.write_text(csv_of(bent(0)))
     report, found = said(["fit", job, "--setup", names[0], "--readings", str(file)], capsys)
-    assert report.splitlines()[1].startswith("  rate: ")
+    measured = "  Measured: the whole shock; damper gas (133 N at full extension) and bumper from the setup"
+    assert report.splitlines()[1].startswith(measured)
+    assert report.splitlines()[1].endswith("If it was the spring alone, add --spring-alone.")
+    assert report.splitlines()[2].startswith("  rate: ")
     assert "do not fit a linear coil" in report
     assert found["shape"]["verdict"] == "bent"
     assert found["shape"]["said"][0] in report

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from physics.fit import AskedFriction
 from tui.shop_units import ALL, ShopUnits
-from tui.subjects.readings import TypedUnits, friction_in, readings_asked, typed_readings
-from tui.tables.questions import Open
+from tui.subjects.readings import TypedUnits, friction_in, readings_asked, typed_readings, with_friction
+from tui.tables.questions import Open, Told
 from tui.tables.source import CyclingRead, LoopRead, SagRead, UnusableReadings
 
 UNITS = TypedUnits("mm", "N", "psi")
@@ -43,6 +43,16 @@ def test_friction_stands_last_among_pairs() -> None:
     read = typed_readings("0 27; 1 300; friction 3,4", IMPERIAL)
     assert isinstance(read, LoopRead)
     assert read.friction == pytest.approx(15.124, rel=1e-4)
+
+
+def test_a_spring_alone_may_be_said_last_and_is_asked_for_no_friction() -> None:
+    read = typed_readings("0 0; 10 900; 20 1700; Spring alone", UNITS)
+    assert isinstance(read, LoopRead)
+    assert (read.alone, read.friction) == (True, None)
+    assert with_friction(read, Told(), "N") is read
+    read = typed_readings("0 0; 10 900; 20 1700", UNITS)
+    assert isinstance(read, LoopRead)
+    assert not read.alone
 
 
 @pytest.mark.parametrize("text", ["-5", "6 kN", "15 psi", "some", "", "nan N"])

@@ -6,6 +6,7 @@ from physics.fit import AskedFriction
 from physics.loop import loop_of, ways
 from physics.shock import shock_of
 from physics.stand import stand
+from tests.physics.examples import LBF_IN
 from tests.physics.testers import there_and_back
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -28,6 +29,14 @@ def loop_of_demo(index: int, noise: float = 4.0) -> LoopRead:
     spring = shock_of(setup, stand(case).lever, case.shop).at(stroke).force
     off = np.random.default_rng(index).normal(0.0, noise, len(stroke))
     return LoopRead(loop_of(stroke, spring + ways(stroke) * setup.friction + off), "tester.csv")
+
+
+def spring_alone(noise: float = 2.0) -> LoopRead:
+    """Return readings of a coil of the rate of its first setup on the tester by itself."""
+    case = answer_job(demo_set()).case
+    stroke = there_and_back(41, 0.95 * float(case.frame.stroke))
+    off = np.random.default_rng(3).normal(0.0, noise, len(stroke))
+    return LoopRead(loop_of(stroke, 450 * LBF_IN * stroke + off), "spring.csv")
 
 
 def one_way(index: int, friction: AskedFriction | None = None) -> LoopRead:

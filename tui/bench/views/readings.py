@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.case import Air
 from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undo
@@ -126,7 +127,20 @@ def readings_taken(state: BenchState) -> BenchState:
     return replace(with_job(state, job), note=f"{subject.taken_words(found)}; u undoes it.")
 
 
-KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": readings_taken, "u": undo}
+def other_measured(state: BenchState) -> BenchState:
+    """Take the force for that of the spring alone instead of the whole shock, or the other way round."""
+    readings, seat = state.readings, seat_here(state)
+    if not isinstance(readings, LoopRead) or seat is None or isinstance(seat.answer.setup.spring, Air):
+        return replace(state, note="Only a coil's force over stroke may be that of the spring alone.")
+    return with_readings(state, replace(readings, alone=not readings.alone))
+
+
+KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
+    "left": other_measured,
+    "right": other_measured,
+    "enter": readings_taken,
+    "u": undo,
+}
 """Keys while the view has the focus."""
 
 
@@ -137,7 +151,8 @@ _HOW = (
     "Pairs measured one way only cannot separate the seal friction, so it is asked for; or type it after "
     "the pairs: 0 120; 10 900; 20 1700; friction 15.",
     "Force and stroke give rate, preload and friction of a coil, or volumes, port and friction of an air "
-    "spring with typed pressure. Measure slowly, in and out, from full extension.",
+    "spring with typed pressure. Measure slowly, in and out, from full extension. A coil may be measured in "
+    "the shock or alone: the first line of the result says which is assumed, Left or Right changes it.",
 )
 _CARE = (
     "A compressed spring stores energy: guard on, eye protection, stand aside, never exceed max pressure or "

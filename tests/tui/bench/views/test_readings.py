@@ -10,17 +10,17 @@ from textual.widgets import Static
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
-from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way
+from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way, spring_alone
 from tui.bench.edit import undo
 from tui.bench.prompts import ReadingsPrompt
 from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.pane import ViewPane
-from tui.bench.views.readings import lines, readings_taken, said_of, task, with_readings
+from tui.bench.views.readings import KEYS, lines, readings_taken, said_of, task, with_readings
 from tui.job.job import History, Job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
 from tui.shop_units import IMPERIAL, METRIC
-from tui.tables.source import CyclingRead, Readings, SagRead
+from tui.tables.source import CyclingRead, LoopRead, Readings, SagRead
 
 SIZES = [(80, 24), (120, 40)]
 PSI = 6894.757293168
@@ -67,15 +67,53 @@ def test_parameters_stand_with_error_and_what_the_setup_has() -> None:
 def test_the_numbers_come_first_then_what_to_mind() -> None:
     rows = text_of(lines(on_bench(bent(0), setup=0), 74, LOOK)).splitlines()
     assert rows[0].endswith("coil")
-    assert rows[1].split() == ["found", "±", "now"]
-    assert rows[2].startswith("rate lbf/in")
+    assert rows[1].startswith("Measured: the whole shock; damper gas (133 N at full extension) and bumper")
+    assert rows[2] == "from the setup subtracted. Left or Right changes it."
+    assert rows[3].split() == ["found", "±", "now"]
+    assert rows[4].startswith("rate lbf/in")
     said = " ".join(" ".join(rows).split())
-    bend = said.index("do not fit a linear coil: a progressive coil, or a bumper")
+    bend = said.index("do not fit a linear coil: a progressive coil, or the spring alone was measured?")
     assert said.index("friction N") < bend < said.index("RESIDUAL FORCE")
     assert "The ± is not valid for residuals that bend" in said
     assert "Left out: 1 reading past full stroke, at 60.40 mm." in said
     assert "41 readings in and out, bent.csv" in said
     assert "The residuals bend. Runs of one sign: in 3," in said
+
+
+def test_a_spring_measured_alone_is_told_by_its_force_at_full_extension_and_taken_as_such() -> None:
+    """The gas of the setup, subtracted from a spring alone, would make it 2 % too soft."""
+    state = on_bench(spring_alone(), setup=0)
+    said = told(state)
+    assert "! The force at full extension is 13 N, but the damper gas alone would make it 133 N: this" in said
+    assert "this looks like the spring alone, and then the gas must not be subtracted." in said
+    assert "missing in the setup" not in said
+    other = KEYS["right"](state)
+    assert isinstance(other.readings, LoopRead)
+    state = on_bench(other.readings, setup=0)
+    said = told(state)
+    assert "Measured: the spring alone; nothing subtracted, and only the rate is applied." in said
+    assert "looks like" not in said
+    assert "preload" not in said
+    taken = readings_taken(state)
+    assert taken.job.get(("setup", 0, "rate")) == "450.2 lbf/in"
+    assert taken.note == "Rate set in the setup; u undoes it."
+    before = state.job.without(("setup", 0, "rate"))
+    assert taken.job.without(("setup", 0, "rate")) == before
+    back = KEYS["left"](other).readings
+    assert isinstance(back, LoopRead)
+    assert (other.readings.alone, back.alone) == (True, False)
+    air = on_bench(loop_of_demo(1))
+    assert "Only a coil's force" in KEYS["left"](air).note
+    assert "damper gas (93 N at full extension) and bumper from the setup subtracted." in told(air)
+
+
+def test_gas_is_called_missing_only_where_the_setup_has_none() -> None:
+    bare = demo_set()
+    for key in ("gas_pressure", "gas_volume", "bumper_length", "bumper_force"):
+        bare = bare.without(("setup", 0, key))
+    said = told(on_bench(bent(0), setup=0, job=bare))
+    assert "a progressive coil, or a damper gas or bumper missing in the setup?" in said
+    assert "Measured: the whole shock; the setup has no damper gas to subtract." in said
 
 
 def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
