@@ -1,4 +1,4 @@
-"""Job files, written so that whoever reads one sees the old or the new one, never half of either."""
+"""Job files, replaced atomically: a reader sees the old or the new content, never a mixture."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ if TYPE_CHECKING:
 
 
 def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = False) -> None:
-    """Write `data` beside `path` and put it in its place; raises OSError and then leaves the old file.
+    """Replace the file at `path` atomically by `data`; on OSError the old file stays.
 
-    A symbolic link is followed, so that the file it names is replaced and not the link. Permissions
-    (and the owner, where that is allowed) are kept; a new file gets the ones the shell would give it, and
-    a `private` one is its owner's alone. What is no file, as a pipe or a device, is left as it is.
+    A symbolic link is followed: its target is replaced, not the link. Permissions, and the owner if allowed,
+    are kept. A new file gets the permissions of the umask, a `private` one is readable by its owner only.
+    Refuses anything that is not a file, such as a pipe or a device.
     """
     target = path.resolve()
     if not is_file_or_new(path):
@@ -54,7 +54,7 @@ NO_FILE = "not a file but a folder, a pipe or a device"
 
 
 def is_file_or_new(path: Path) -> bool:
-    """Return whether a file is at a path, or nothing: what is neither may wait for ever when it is opened."""
+    """Return whether a path is a regular file or does not exist: opening anything else may block for ever."""
     try:
         return stat.S_ISREG(path.stat().st_mode)
     except FileNotFoundError:
@@ -76,7 +76,7 @@ def _like_before(beside: Path, target: Path) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """Put a new name itself on the disk, which it is only once its folder is; not every disk can."""
+    """Sync a folder, so that new names in it are on the disk, as far as the file system supports that."""
     with suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:
@@ -86,11 +86,11 @@ def sync_folder(folder: Path) -> None:
 
 
 def toml_text(job: Job, before: str | None) -> str:
-    """Return the TOML of a job, written over the text `before` it where there is one."""
+    """Return the TOML of a job, based on the text `before`, if any, whose comments are kept."""
     import tomlkit  # it is needed only when somebody saves
 
     if before is not None:
-        # Where the old text and the new job do not go together, the job counts and not the comments.
+        # If the old text does not fit the new job, the job matters more than the comments.
         with suppress(Exception):
             document = tomlkit.parse(before)
             _merge(document, job.tree)
@@ -106,7 +106,7 @@ def _plain(raw: Raw) -> Raw:
 
     if not isinstance(raw, Tree):
         return [_plain(item) for item in raw] if isinstance(raw, tuple) else raw
-    # Columns of one thing, such as the stages of a coil, read best on one line.
+    # Columns, such as the stages of a coil, read best on one line.
     if raw and all(isinstance(value, tuple) for value in raw.values()):
         inline = tomlkit.inline_table()
         inline.update(thaw(raw))
@@ -141,7 +141,7 @@ def _is_list_of_tables(raw: Raw) -> bool:
 
 
 def _merged_tables(old: list[Any], new: tuple[Tree, ...]) -> AoT:
-    """Return the setups in their new order, each over the old table of its name, else of its place."""
+    """Return the setups in their new order, each based on the old table with its name, else at its index."""
     import tomlkit
 
     names = [table.get("name") for table in new]
@@ -159,25 +159,25 @@ def _merged_tables(old: list[Any], new: tuple[Tree, ...]) -> AoT:
 
 
 LARGEST = 300_000
-"""Largest job file taken [bytes]; a real one has a few thousand."""
+"""Largest job file accepted [bytes]; a real one has a few thousand."""
 
 
 class FileTrouble(Exception):
     """A file that cannot be read or written: `what` is wrong and what is `accepted`."""
 
     def __init__(self, what: str, accepted: str) -> None:
-        """Keep both halves apart, for callers that lay them out themselves."""
+        """Keep both parts, for callers with their own layout."""
         self.fault = JobFault((), what, accepted)
         super().__init__(f"{self.fault.what}; {self.fault.accepted}")
 
 
 class ChangedMeanwhile(FileTrouble):
-    """The file on disk is no longer the one that was opened; saving would overwrite someone's work."""
+    """The file on disk has changed since it was opened; saving would overwrite someone's work."""
 
 
 @dataclass(frozen=True, slots=True)
 class OpenedFile:
-    """A job with the file it came from: its text, for the comments, and its digest, to know it again."""
+    """A job with its file: the text, for the comments, and the digest, to detect changes."""
 
     path: Path
     job: Job
@@ -187,7 +187,7 @@ class OpenedFile:
 
 
 def load(path: Path) -> OpenedFile:
-    """Open a job file; raises `FileTrouble`, or `UnusableJob` where its text is no TOML."""
+    """Open a job file; raises `FileTrouble`, or `UnusableJob` if its text is not TOML."""
     with _in_words(_ACCEPTED):
         if not is_file_or_new(path):
             raise FileTrouble(NO_FILE, _ACCEPTED)
@@ -210,10 +210,10 @@ def read_text(source: BinaryIO) -> str:
 
 
 def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = False) -> OpenedFile:
-    """Write a job to `path` and return the file as it is now; comments of `opened` are kept.
+    """Write a job to `path` and return the new file; comments of `opened` are kept.
 
-    Raises `ChangedMeanwhile` if another session changed or made the file since it was opened, unless
-    `overwrite` is asked for, and `FileTrouble` where it cannot be written; the old file then stands.
+    Raises `ChangedMeanwhile` if another session changed or created the file since it was opened, unless
+    `overwrite`, and `FileTrouble` if it cannot be written; the old file is then kept.
     """
     with _in_words("use a folder that you may write to"):
         if not overwrite:
@@ -266,7 +266,7 @@ def _digest(data: bytes) -> str:
 
 @contextmanager
 def _in_words(accepted: str) -> Iterator[None]:
-    """Raise what the system has against a file as a `FileTrouble`."""
+    """Convert errors of the system to `FileTrouble`."""
     try:
         yield
     except (OSError, ValueError) as trouble:

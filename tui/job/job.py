@@ -1,6 +1,7 @@
-"""Values of a job that nobody has typed or confirmed: listed by key in the table that holds them.
+"""The job as typed, its history, and the lists of unconfirmed values in its tables.
 
-The list changes no number. It stands in the job, so that it goes wherever the job goes: file, draft, records.
+A value that nobody has typed or confirmed is listed by key in its table. The list changes no number. It is
+part of the job, so it is kept in file, draft and records.
 """
 
 from __future__ import annotations
@@ -18,31 +19,31 @@ from tui.saying import nearest
 
 UNCONFIRMED = "unconfirmed"
 _NO_VALUES = ("format", "kind", "name", UNCONFIRMED)
-"""Keys that say how a table is read, or what it is called on the screen."""
+"""Keys that are not values: they say how a table is read, or are names."""
 _NO_FIGURES = ("damper", "tyre")
-"""Tables that no figure of a setup depends on: they tell how it rides in time."""
+"""Tables that affect simulated rides only, no figure of a setup."""
 _SOLVE = "solve"
 _LONGEST_NAME = 40
 MOST_SETUPS = 20
-"""Setups of one wheel that are taken: each of them is calculated again with every key."""
+"""Maximum number of setups per wheel: each is computed again for every key."""
 UNTITLED = "untitled job"
-"""What a job without a title is called."""
+"""Name of a job without a title."""
 
 
 def listed(table: object) -> tuple[str, ...]:
-    """Return the keys in the list of a table, none if it has no sound list."""
+    """Return the keys in the list of a table, none without a valid list."""
     raw = table.get(UNCONFIRMED) if isinstance(table, Mapping) else None
     return tuple(key for key in raw if isinstance(key, str)) if isinstance(raw, tuple) else ()
 
 
 @lru_cache(maxsize=64)
 def _known(tree: Tree) -> frozenset[TreePath]:
-    """Return where the values are that are on a list; every row of the bench asks with every key pressed."""
+    """Return the paths of listed values; cached, because every row of the bench asks for every key."""
     return frozenset(paths_of(tree))
 
 
 def paths_of(tree: Raw, here: TreePath = ()) -> Iterator[TreePath]:
-    """Yield where the values are that are on a list, in the order of the file."""
+    """Yield the paths of listed values, in the order of the file."""
     if isinstance(tree, Tree):
         keys = listed(tree)
         yield from ((*here, key) for key in tree if key in keys)
@@ -53,27 +54,27 @@ def paths_of(tree: Raw, here: TreePath = ()) -> Iterator[TreePath]:
 
 
 def with_list(table: Mapping[str, Raw], keys: Iterable[str]) -> Tree:
-    """Return a table with these of its keys on its list, in alphabetical order; no list for none."""
+    """Return a table with these keys, as far as it has them, on its sorted list; without keys no list."""
     kept = tuple(sorted(set(keys) & (set(table) - {UNCONFIRMED})))
     rest = {key: raw for key, raw in table.items() if key != UNCONFIRMED}
     return Tree({**rest, UNCONFIRMED: kept} if kept else rest)
 
 
 def tidy(table: Mapping[str, Raw]) -> Tree:
-    """Return a table put together from others, its list without the keys that it does not have."""
+    """Return a merged table with missing keys removed from its list."""
     frozen = Tree(table)
     return with_list(frozen, listed(frozen)) if UNCONFIRMED in frozen else frozen
 
 
 def without_lists(raw: Raw) -> Raw:
-    """Return a value with no list in any table of it: its values alone."""
+    """Return a value with all lists removed."""
     if isinstance(raw, Tree):
         return Tree({key: without_lists(inner) for key, inner in raw.items() if key != UNCONFIRMED})
     return tuple(map(without_lists, raw)) if holds_tables(raw) else raw
 
 
 def confirmed(tree: Raw, path: TreePath) -> Raw:
-    """Return the tree with the value at `path`, and what holds it, on no list."""
+    """Return the tree with the value at `path`, and the tables around it, removed from their lists."""
     for depth, step in enumerate(path):
         table = look_up(tree, path[:depth])
         keys = listed(table)
@@ -83,7 +84,7 @@ def confirmed(tree: Raw, path: TreePath) -> Raw:
 
 
 def unconfirmed(tree: Raw, path: TreePath) -> Raw:
-    """Return the tree with the value at `path` on the list of its table; itself if there is no value."""
+    """Return the tree with the value at `path` added to the list of its table; unchanged without a value."""
     table = look_up(tree, path[:-1])
     if not isinstance(table, Tree) or path[-1] not in table:
         return tree
@@ -91,7 +92,7 @@ def unconfirmed(tree: Raw, path: TreePath) -> Raw:
 
 
 def unconfirmed_setups(job: Job) -> frozenset[int]:
-    """Return which setups of a single wheel stand on a value that nobody has typed or confirmed."""
+    """Return the indices of setups of a one-wheel job that depend on unconfirmed values."""
     paths = job.unconfirmed
     if any(path[0] not in ("title", "setup", *_NO_FIGURES, "front") for path in paths):
         return frozenset(range(len(job.setups)))
@@ -99,12 +100,12 @@ def unconfirmed_setups(job: Job) -> frozenset[int]:
 
 
 def invented(table: Mapping[str, Raw]) -> Tree:
-    """Return a table with all its values on its list; what is solved for is no value."""
+    """Return a table with all its values listed; something to solve is not a value."""
     return with_list(Tree(table), (key for key, raw in table.items() if is_value(key, raw)))
 
 
 def all_invented(tree: Raw) -> Raw:
-    """Return a job with every value in every table of it on a list; at its top only the title."""
+    """Return a job with every value of every table listed; at the top level only the title."""
     top = with_list(tree, ("title",))
     return Tree({key: _inner_invented(raw) for key, raw in top.items()})
 
@@ -116,12 +117,12 @@ def _inner_invented(raw: Raw) -> Raw:
 
 
 def is_value(key: str, raw: Raw) -> bool:
-    """Return whether what stands under a key is a value that can be invented."""
+    """Return whether a key has a value that can be unconfirmed."""
     return key not in _NO_VALUES and raw != _SOLVE and not isinstance(raw, Tree) and not holds_tables(raw)
 
 
 def check_list(table: Mapping[str, Raw], path: TreePath, found: Findings, only: tuple[str, ...] = ()) -> None:
-    """Note a list that is none, and what it names that is no value of its table, with the nearest that is."""
+    """Note an invalid list, and entries that are not values of its table, with the nearest one that is."""
     if UNCONFIRMED not in table:
         return
     raw = table[UNCONFIRMED]
@@ -153,7 +154,7 @@ _FELT, _SYMPTOM = "felt", "symptom"
 
 
 def renewed(tree: Tree) -> Tree:
-    """Return the tree of a job with its older keys and words as they are called now."""
+    """Return the tree of a job with older keys and words replaced by the present ones."""
     ridden = tree.get("ridden")
     if not isinstance(ridden, Tree):
         return tree
@@ -176,29 +177,29 @@ class Job:
     tree: Tree
 
     def get(self, path: TreePath) -> Raw | None:
-        """Return the raw value at `path`, None if nothing stands."""
+        """Return the raw value at `path`, None without one."""
         return look_up(self.tree, path)
 
     def with_value(self, path: TreePath, raw: Raw) -> Job:
-        """Return the job with `raw` at `path`, as typed: confirmed, whatever stood there."""
+        """Return the job with `raw` at `path`, typed and so confirmed."""
         return Job(confirmed(put(self.tree, path, raw), path))
 
     def with_invented(self, path: TreePath, raw: Raw) -> Job:
-        """Return the job with `raw` at `path`, which nobody has typed or confirmed."""
+        """Return the job with `raw` at `path`, unconfirmed."""
         return Job(unconfirmed(put(self.tree, path, raw), path))
 
     def confirmed(self, path: TreePath) -> Job:
-        """Return the job with the value at `path` confirmed as it is; the same job where it was."""
+        """Return the job with the value at `path` confirmed; the same object if it was already."""
         return Job(tree) if (tree := confirmed(self.tree, path)) is not self.tree else self
 
     def is_unconfirmed(self, path: TreePath) -> bool:
-        """Return whether the value at `path`, or a table or column around it, is on a list."""
+        """Return whether the value at `path`, or a table or column that contains it, is listed."""
         known = _known(self.tree)
         on_a_list = any(path[:depth] in known for depth in range(1, len(path) + 1))
         return on_a_list and self.get(path) is not None
 
     def listed_as(self, other: Job, path: TreePath) -> Job:
-        """Return the job with unconfirmed what `other` has so in the table at `path` and around it."""
+        """Return the job with the lists of `other` added, in the table at `path` and the tables around it."""
         there = (
             (*path[:depth], key)
             for depth in range(len(path) + 1)
@@ -211,15 +212,15 @@ class Job:
 
     @property
     def unconfirmed(self) -> tuple[TreePath, ...]:
-        """Where the values are that nobody has typed or confirmed."""
+        """Paths of all unconfirmed values."""
         return tuple(paths_of(self.tree))
 
     def without(self, path: TreePath) -> Job:
-        """Return the job with nothing at `path`."""
+        """Return the job without the value at `path`."""
         return Job(confirmed(cut(self.tree, path), path))
 
     def taken_out(self, path: TreePath) -> Job:
-        """Return the job with nothing at `path`, and without the table around it where that is empty then."""
+        """Return the job without the value at `path`, and without its table if that is then empty."""
         job = self.without(path)
         return job.without(path[:-1]) if job.get(path[:-1]) == Tree({}) else job
 
@@ -238,7 +239,7 @@ class Job:
         return ()
 
     def with_setup(self, index: int | None, tree: Mapping[str, Raw]) -> Job:
-        """Return the job with one setup more, put in before `index`, or at the end for None."""
+        """Return the job with a setup inserted before `index`, at the end for None."""
         place = len(self.setups) if index is None else index
         return self._with_setups((*self.setups[:place], Tree(tree), *self.setups[place:]))
 
@@ -247,7 +248,7 @@ class Job:
         return self._with_setups((*self.setups[:index], *self.setups[index + 1 :]))
 
     def free_name(self, wanted: str) -> str:
-        """Return `wanted`, or `wanted` with the first number behind it that no setup has yet."""
+        """Return `wanted`, if needed with the first number appended that makes it unique."""
         taken = {setup.get("name") for setup in self.setups}
         if wanted not in taken:
             return wanted
@@ -260,23 +261,23 @@ class Job:
 
 
 _MOST_PARTS = 12
-"""Parts of one dotted key, and tables or arrays inside each other, that are taken; a job has five."""
+"""Maximum parts of a dotted key, and nesting depth of tables and arrays; a job has five."""
 _MOST_VALUES = 20_000
-"""Values, tables and arrays that are taken in one file; a long table of leverage has some thousand."""
+"""Maximum number of values, tables and arrays in a file; a long leverage table has some thousand."""
 _QUOTED = r""""(?:[^"\\]|\\.)*+"|'[^']*+'"""
 _DOTTED = rf"(?<![\w-])[\w-]++(?:[ \t]*+\.[ \t]*+[\w-]++){{{_MOST_PARTS},}}"
 _TOML = "use a job file in TOML"
 
 
 def parse(text: str) -> Job:
-    """Read the text of a job file; raise `UnusableJob` where it is no TOML, or too deep or long."""
+    """Parse the text of a job file; raises `UnusableJob` if it is not TOML, too deep or too large."""
     import tomllib
 
     if any(line.count(".") >= _MOST_PARTS and _has_endless_key(line) for line in text.split("\n")):
         raise UnusableJob((JobFault((), f"a key of more than {_MOST_PARTS} parts", _TOML),))
     try:
         table = tomllib.loads(text)
-    # Deep nesting and endless digits break the parser in its own ways.
+    # Deep nesting and very long numbers make the parser fail in other ways.
     except (ValueError, RecursionError) as error:
         from tui.job.fault_words import toml_fault
 
@@ -286,12 +287,12 @@ def parse(text: str) -> Job:
 
 
 def _has_endless_key(line: str) -> bool:
-    """Return whether a line has a key of more parts than are taken: the parser takes minutes."""
+    """Return whether a line has a key with too many parts, for which the parser would take minutes."""
     return re.search(_DOTTED, re.sub(_QUOTED, "quoted", line)) is not None
 
 
 def _check_size(table: Mapping[str, Raw]) -> None:
-    """Raise `UnusableJob` for a table that goes too deep or holds too many values to be a job."""
+    """Raise `UnusableJob` for a table that is too deep or has too many values."""
     level: list[Raw] = [table]
     count = 0
     for _ in range(_MOST_PARTS + 1):
@@ -312,19 +313,19 @@ ON_BIKE: TreePath = ("measured", "setup")
 
 
 def setup_on_bike(job: Job) -> int:
-    """Return the place of the setup that was on the bike: the one named, else the first."""
+    """Return the index of the setup that was on the bike: the one named, else the first."""
     names, meant = _names(job), job.get(ON_BIKE)
     return names.index(meant) if meant in names else 0
 
 
 def still_on_bike(before: Job, after: Job) -> Job:
-    """Return a changed job of one wheel with the same setup on the bike: renamed with it, gone with it."""
+    """Return a changed one-wheel job with the setup on the bike updated if it was renamed or removed."""
     meant, old, new = before.get(ON_BIKE), _names(before), _names(after)
     if meant is None or after.get(ON_BIKE) != meant or meant in new:
         return after
     if len(new) < len(old):
         return after.taken_out(ON_BIKE)
-    # A setup whose name was taken out first is the one with it.
+    # A setup that lost its name before is the one that now has a name.
     at = old.index(meant) if meant in old else old.index(None) if None in old else len(new)
     return after.with_value(ON_BIKE, new[at]) if at < len(new) and new[at] else after
 
@@ -339,9 +340,9 @@ _MOST_STEPS = 1000
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """The job on the bench, the ones before it, the ones undone, and the one that is in the file.
+    """The job on the bench with its undo and redo lists, and the saved job.
 
-    `saved` is None if nothing of it was ever saved, as with a draft that was recovered.
+    `saved` is None if nothing was saved, as for a recovered draft.
     """
 
     job: Job
@@ -356,27 +357,27 @@ class History:
 
     @property
     def has_unsaved_changes(self) -> bool:
-        """Whether leaving now would lose something; undoing back to what is saved makes it false."""
+        """Whether leaving now would lose changes; false again after undoing back to the saved job."""
         return self.job != self.saved
 
     def then(self, job: Job) -> History:
-        """Return the history one edit further; what was undone is dropped. The same job is no edit."""
+        """Return the history after an edit, without redo list; unchanged for the same job."""
         if job == self.job:
             return self
         return replace(self, job=job, past=(*self.past, self.job)[-_MOST_STEPS:], future=())
 
     def undo(self) -> History:
-        """Return the history one edit back, itself if there is nothing to undo."""
+        """Return the history with the last edit undone, itself without one."""
         if not self.past:
             return self
         return replace(self, job=self.past[-1], past=self.past[:-1], future=(self.job, *self.future))
 
     def redo(self) -> History:
-        """Return the history with the last undone edit done again, itself if there is none."""
+        """Return the history with the last undone edit redone, itself without one."""
         if not self.future:
             return self
         return replace(self, job=self.future[0], past=(*self.past, self.job), future=self.future[1:])
 
     def mark_saved(self) -> History:
-        """Return the history with the present job as the saved one; undo still leads further back."""
+        """Return the history with the present job as the saved one; undo still works."""
         return replace(self, saved=self.job)

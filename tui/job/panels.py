@@ -1,4 +1,4 @@
-"""The panels of a job: the fields of one subject each, those that this job's choices ask for."""
+"""The panels of a job: the fields of one subject each, depending on the choices in the job."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ RIDER_MASS: TreePath = ("load", "rider_mass")
 """The field selected at start."""
 
 NEW_COIL = invented({"name": "coil", "kind": "coil", "rate": "solve", "preload": "1 mm", "friction": "12 N"})
-"""A coil to start from; invented, and so none of it confirmed."""
+"""A new coil setup with example values, all unconfirmed."""
 
 NEW_AIR = invented({
     "name": "air", "kind": "air", "pressure": "solve", "bore": "40 mm", "rod": "9 mm", "body": "27 mm",
     "positive_volume": "105 cm3", "positive_spacers": 1, "positive_spacer_volume": "6 cm3",
     "negative": "equalised", "negative_volume": "20 cm3", "port": "6 mm", "friction": "30 N",
 })  # fmt: skip
-"""An air setup to start from; invented, and so none of it confirmed."""
+"""A new air setup with example values, all unconfirmed."""
 
 _DRAWN: tuple[TreePath, ...] = ((*LEVERAGE, "points_mm"), (*LEVERAGE, "points_px"))
 
@@ -48,9 +48,9 @@ class Panel(NamedTuple):
 
 @lru_cache(maxsize=16)
 def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
-    """Return the panels of a job of one wheel with the rows that its choices ask for.
+    """Return the panels of a one-wheel job with the rows for its choices.
 
-    `wheel` is which of two wheels it is, None if the bike on the bench has no other.
+    `wheel` is which of two wheels it is, None if the bike has only this one.
     """
     frame = "fork" if is_fork(job) else "frame"
     kinds = ["air" if setup.get("kind") == "air" else "coil" for setup in job.setups]
@@ -66,7 +66,7 @@ def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
 
 @cache
 def _in_words(panel: str, fork: bool) -> tuple[Field, ...]:
-    """Return the fields of a panel, of a fork with its words."""
+    """Return the fields of a panel, in terms of a `fork` if it is one."""
     return tuple(map(_of_fork, ROWS[panel])) if fork else ROWS[panel]
 
 
@@ -101,7 +101,7 @@ def _rows(job: Job, wheel: Wheel | None, panel: str, setup: int | None = None) -
 
 
 def _pairs(job: Job, field: Field, pair: Pair) -> Iterator[Field]:
-    """Yield one row per pair, and an empty one behind them."""
+    """Yield one row per pair, and an empty one after them."""
     table = field.path[:-1]
     columns = [job.get((*table, key)) for key in pair.keys]
     count = max((len(column) for column in columns if isinstance(column, tuple)), default=0)
@@ -112,10 +112,10 @@ def _pairs(job: Job, field: Field, pair: Pair) -> Iterator[Field]:
 
 
 def _as_answered(job: Job, field: Field) -> Field:
-    """Return the row with the ways that depend on the job.
+    """Return the row with the options that depend on the job.
 
-    Several symptoms are one more way to choose, which the next one takes away. Where a sag was read is as the
-    target counts it where the file says nothing.
+    Several symptoms appear as one more option, which selecting any other removes. The default place of a sag
+    reading is that of the target.
     """
     raw, ways = job.get(field.path), field.kind
     assert isinstance(ways, Choice)
@@ -128,7 +128,7 @@ def _as_answered(job: Job, field: Field) -> Field:
 
 
 def unconfirmed_at(job: Job, row: Field) -> tuple[TreePath, ...]:
-    """Return where the values of a row are that nobody has typed or confirmed, none if all are."""
+    """Return the paths of the unconfirmed values of a row."""
     places: tuple[TreePath, ...] = (row.path,)
     if isinstance(row.kind, Pair):
         columns = ((*row.path[:-2], key) for key in row.kind.keys)

@@ -1,7 +1,7 @@
-"""Numbers of a job: as people write them, with or without a unit, and what each usually is.
+"""Numbers of a job as people write them, with or without a unit, and their usual ranges.
 
 The usual ranges (`likely` of a field) are common practice, no source: wide enough for a child's bike and a
-downhill bike, narrow enough that a lost digit or a unit mistaken for another is seen.
+downhill bike, narrow enough to notice a lost digit or a wrong unit.
 """
 
 from __future__ import annotations
@@ -30,17 +30,17 @@ def is_bare(text: str) -> bool:
 
 
 def with_unit(text: str, unit: str) -> str:
-    """Return the text with the unit that was shown if it is a number alone, else as it is."""
+    """Return the text with the displayed unit appended if it is a bare number."""
     return f"{text.strip()} {unit}".strip() if is_bare(text) else text
 
 
 def is_fraction(text: str) -> bool:
-    """Return whether a text is a number alone between 0 and 1, which may be meant as a share of the whole."""
+    """Return whether a text is a bare number between 0 and 1, which may be meant as a fraction."""
     return is_bare(text) and 0 < abs(float(number(text))) < 1
 
 
 def fraction_unseen(text: str, length: str = "") -> str:
-    """Return what to write in place of a fraction: per cent, or a length where one is taken as well."""
+    """Return what to write instead of a fraction: per cent, or a length if that is accepted too."""
     share = f"{float(f'{float(number(text)) * 100:.6g}'):g} %"
     write = f"{share} or {length}" if length else share
     return f'"{text.strip()}" may be a share of the whole: write {write}'
@@ -52,7 +52,7 @@ def sag_length(unit: str) -> str:
 
 
 def split(text: object) -> tuple[str, str] | None:
-    """Return the number and the unit of a quantity as typed, None if it is none."""
+    """Return number and unit of a quantity as typed, None if it is not one."""
     if not isinstance(text, str):
         return None
     match = _TEXT_NUMBER.fullmatch(text.strip().replace("−", "-"))
@@ -66,11 +66,11 @@ _DIMENSIONS = {
     Measure.WHEEL_RATE: "SPRING_RATE",
     Measure.SHAFT_SPEED: "SPEED",
 }
-"""The dimension of a measure that has another name."""
+"""Dimensions of measures with another name."""
 
 
 def dimension_of(measure: Measure) -> Dimension | None:
-    """Return the dimension that the units of a measure have, None for a bare number."""
+    """Return the dimension of a measure's units, None for a bare number."""
     from physics.units import Dimension  # most fields never ask
 
     name = _DIMENSIONS.get(measure, measure.name)
@@ -78,7 +78,7 @@ def dimension_of(measure: Measure) -> Dimension | None:
 
 
 def in_si(raw: Raw | None, measure: Measure) -> float | None:
-    """Return a value as typed in SI, None if it is none of this measure; a length has its unit."""
+    """Return a typed value in SI, None if it is not of this measure; a length needs a unit."""
     from physics.units import Dimension, UnitFault, parse  # most fields never ask
 
     dimension = dimension_of(measure)
@@ -112,7 +112,7 @@ CODE = "unlikely"
 
 
 class Likely(NamedTuple):
-    """What a number measures, its usual range in the usual units, and what it is a number of."""
+    """Measure of a number, its usual range in the usual units, and what it is a number of."""
 
     measure: Measure
     low: float
@@ -136,13 +136,13 @@ LIKELY: Mapping[str, Likely] = {
     for field in every_field()
     if field.likely and field.measure
 }
-"""By table and key of the job file; a zero that means "none" is in its range."""
+"""Usual ranges by table and key of the job file; a zero that means "none" is included."""
 
 
 class Doubt(NamedTuple):
-    """A value of a job outside of what is usual: where it stands, as typed, in SI, and what is usual.
+    """A value of a job out of its usual range: path, as typed, in SI, and the range.
 
-    `whole` [kg] is what it is a part of, None if it is looked at by itself.
+    `whole` [kg] is the mass it is a part of, None if it is judged by itself.
     """
 
     path: TreePath
@@ -152,7 +152,7 @@ class Doubt(NamedTuple):
     whole: float | None = None
 
     def question(self, units: ShopUnits) -> str:
-        """Return the value and what it is of as a question: "8.7 kg for a rider?"."""
+        """Return a question such as "8.7 kg for a rider?"."""
         return f"{self.value(units)} for {self._what(units)}?"
 
     def _what(self, units: ShopUnits) -> str:
@@ -160,7 +160,7 @@ class Doubt(NamedTuple):
         return f"{self.likely.what}{of}"
 
     def value(self, units: ShopUnits) -> str:
-        """Return the value as typed, and in the shop's unit where that is another."""
+        """Return the value as typed, and in the shop's unit if that differs."""
         shown = units.show(self.si, self.likely.measure)
         unit = units.unit(self.likely.measure)
         return self.typed if not unit or self.typed.endswith(unit) else f"{self.typed} ({shown})"
@@ -173,19 +173,19 @@ class Doubt(NamedTuple):
 
 @lru_cache(maxsize=16)
 def doubts(job: Job) -> tuple[Doubt, ...]:
-    """Return what is unlikely in the job of one wheel, in the order of the file."""
+    """Return the unlikely values of a one-wheel job, in the order of the file."""
     found = (doubt_at(job, path) for path, _raw in leaves(job.tree) if path[0] != "front")
     return tuple(doubt for doubt in found if doubt is not None)
 
 
 ON_SCALE: tuple[TreePath, ...] = (("load", "scale_mass"), ("measured", "scale"))
-"""What a scale under one wheel reads with the rider on."""
+"""Readings of a scale under one wheel with the rider on the bike."""
 _PART = (0.2, 0.85)
-"""What one wheel carries of rider and bike at least and at most. Common practice, no source."""
+"""Minimum and maximum fraction of rider and bike on one wheel. Common practice, no source."""
 
 
 def whole_mass(job: Job) -> float | None:
-    """Return what rider and bike of a job weigh together [kg], None if it does not say both."""
+    """Return the total mass of rider and bike [kg], None unless the job has both."""
     rider, bike = (in_si(job.get(("load", key)), Measure.MASS) for key in ("rider_mass", "bike_mass"))
     return None if rider is None or bike is None else rider + bike
 
@@ -193,8 +193,8 @@ def whole_mass(job: Job) -> float | None:
 def doubt_at(job: Job, path: TreePath, whole: float | None = None) -> Doubt | None:
     """Return the doubt about one value; None if it is usual, absent, or cannot be read.
 
-    `whole` is what rider and bike are known to weigh [kg] where the job does not say so: a scale under one
-    wheel reads a part of that.
+    `whole` is the total mass of rider and bike [kg] if the job does not have it: a scale under one wheel
+    reads a part of it.
     """
     likely = LIKELY.get(".".join(str(step) for step in path if not isinstance(step, int)))
     raw = job.get(path)
@@ -212,7 +212,7 @@ def doubt_at(job: Job, path: TreePath, whole: float | None = None) -> Doubt | No
 
 
 def unlikely(key: str, si: float, typed: str) -> Doubt | None:
-    """Return the doubt about an SI value typed elsewhere than in a job, by the range of `key`."""
+    """Return the doubt about an SI value that is not in a job, by the range of `key`."""
     likely = LIKELY[key]
     return None if likely.holds(si) else Doubt((key,), typed, si, likely)
 

@@ -1,4 +1,4 @@
-"""The reader: from a job as typed to the values of its fields in SI, with every fault of the rest."""
+"""The reader: job as typed → values of its fields in SI, and all faults."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
 
 def takes(kind: Kind) -> str:
-    """Say what a field takes."""
+    """Return what a field accepts, in words."""
     match kind:
         case Amount() | Share():
             return accepted(_dimension(kind)) + "".join(f', or "{word}"' for word in words_of(kind))
@@ -71,21 +71,21 @@ def takes(kind: Kind) -> str:
 
 
 def words_of(kind: Amount | Share) -> list[str]:
-    """Return the words that a quantity may be in place of a number."""
+    """Return the words accepted instead of a number."""
     return ["solve"] * kind.solvable + ["none"] * kind.or_none if isinstance(kind, Amount) else []
 
 
 def _takes_range(kind: Amount | Share, unit: str) -> str:
-    """Say the range a quantity is taken in, in the unit somebody typed."""
+    """Return the accepted range of a quantity, in the unit that was typed."""
     dimension = _dimension(kind)
-    # A bare 30 is a slip for 30 % more often than anything else.
+    # A bare 30 usually means 30 %.
     percent = ', such as "30 %" or 0.30' if dimension is Dimension.FRACTION and not unit else ""
     low, high = (f"{_plain(in_unit(si, unit, dimension))} {unit}".rstrip() for si in limits(kind))
     return f"use {named(dimension)} {_span(kind, low, high)}{percent}"
 
 
 def limits(kind: Amount | Share | Bare) -> tuple[float, float]:
-    """Return the lowest and the highest number that a field takes, quantities in SI."""
+    """Return the lowest and highest accepted number of a field, quantities in SI."""
     return kind.low, HIGHEST_PRESSURE if kind.high is None else kind.high
 
 
@@ -109,7 +109,7 @@ def _plain(number: float) -> str:
 
 
 def shown(raw: Raw) -> str:
-    """Name a raw value as it was typed; only what it is where that would be long."""
+    """Return a raw value as typed for a message, or only its type if it is long."""
     match raw:
         case Tree():
             return "a table"
@@ -157,8 +157,8 @@ def read_fields(
 ) -> dict[str, Value]:
     """Read the known keys of `table`; what is missing or wrong becomes a fault.
 
-    A number that cannot be used is NaN, so that nothing which depends on it is judged; a word or a column
-    that cannot has no value.
+    An invalid number is NaN, so that nothing that depends on it is checked; an invalid word or column has no
+    value.
     """
     values: dict[str, Value] = {}
     for key, field in fields.items():
@@ -250,7 +250,7 @@ def _column(row: tuple[Raw, ...], column: Column, path: TreePath, found: Finding
 
 
 def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, found: Findings) -> bool:
-    """Return whether all of a row are bare numbers in range; note those that are not."""
+    """Return whether a row has only bare numbers in range; note the others."""
     each = f"use a number from {_plain(kind.low)} to {_plain(kind.high)}, no unit"
     return _all_fit(row, lambda raw: is_number(raw) and kind.low <= raw <= kind.high, each, path, found)
 
@@ -258,7 +258,7 @@ def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, fo
 def _all_fit(
     row: tuple[Raw, ...], fits: Callable[[Raw], bool], each: str, path: TreePath, found: Findings
 ) -> bool:
-    """Return whether all of an array fit; note those that do not, and what `each` of them takes."""
+    """Return whether all elements of an array fit; note the others with `each`, what is accepted."""
     wrong = [index for index, raw in enumerate(row) if not fits(raw)]
     found.first_faults(
         wrong,
@@ -284,7 +284,7 @@ def _read_points(table: Tree, points: Points, path: TreePath, found: Findings) -
 
 
 def is_name(text: str) -> bool:
-    """Return whether a text may be the name of a point: short, seen, with nothing around it."""
+    """Return whether a text may be the name of a point: short, visible, without surrounding blanks."""
     return 0 < len(text) <= LONGEST_NAME and clean(text) == text == text.strip()
 
 
@@ -307,7 +307,7 @@ def _is_text(raw: Raw) -> bool:
 def check_together(
     table: Mapping[str, Raw], fields: Fields, values: Section, path: TreePath, found: Findings
 ) -> None:
-    """Note keys that contradict each other, that lack another one, and columns that do not rise."""
+    """Note contradicting keys, missing required keys, and columns that do not increase."""
     for key, field in fields.items():
         _check_one_of(table, field, path, found)
         if key in table:
@@ -334,7 +334,7 @@ def _check_needs(
         option = next((one for one in field.kind.options if one.stored == value), None)
         needs, why = ((), why) if option is None else (tuple(option.needs), f"{why} {option.word}")
     is_count = isinstance(field.kind, Bare) and field.kind.whole
-    # None of a thing asks for nothing.
+    # A count of zero requires nothing else.
     if _is_none(table, field) or (is_count and not (isinstance(value, float) and value > 0)):
         return
     for need in needs:
@@ -351,15 +351,15 @@ def _is_none(table: Mapping[str, Raw], field: Field) -> bool:
 _PATH: TreePath = ("frame", "leverage")
 _MM = 1e-3
 _MOST_TILT = math.radians(45)
-"""Further off level no picture is held by hand: the points are the wrong ones."""
+"""Largest tilt of a photo held by hand; beyond it the level points must be wrong."""
 
 
 def _as_drawn(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
-    """Return the values of a linkage with its "points" in m, y up, where they can be told.
+    """Return the values of a linkage with "points" in m, y up, if they can be determined.
 
-    A picture has its y down; its scale comes from the one length that is known.
+    Pixels have y down; their scale comes from the one known length.
     """
-    # What else these keys need is told in words of their own.
+    # Other requirements of these keys have their own messages.
     _check_one_of(table, LEVERAGE["linkage"]["points_px"], _PATH, found)
     typed, along, up = values.get("points_mm"), _MM, _MM
     if "points_px" in table and "points_mm" not in table:
@@ -385,7 +385,7 @@ def linkage_of(section: Section) -> Linkage | None:
     if not (isinstance(fixed, Listed) and isinstance(bars, Listed) and isinstance(shock, Listed)):
         return None
     one, other = shock.names
-    # Points that only give a picture its scale or its level need no bar to hold them.
+    # Points used only for the scale or level of a picture need no bars.
     named = (section.get(key) for key in ("known.from", "known.to", "level.from", "level.to"))
     used = {None, *fixed.names, *sum(bars.pairs, ()), str(axle), one, other}
     beside = (str(name) for name in dict.fromkeys(named) if name in points and name not in used)
@@ -394,9 +394,9 @@ def linkage_of(section: Section) -> Linkage | None:
 
 
 def _levelled(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> dict[str, Value]:
-    """Return the values with the points turned until those of "level" lie level, else without points.
+    """Return the values with the points rotated to make the "level" points level, else without points.
 
-    "turned" [rad] is by how much, anticlockwise positive.
+    "turned" [rad] is the rotation, anticlockwise positive.
     """
     points, ends = values.get("points"), [values.get(f"level.{end}") for end in ("from", "to")]
     if "level" not in table or not isinstance(points, Mapping):
@@ -405,7 +405,7 @@ def _levelled(table: Mapping[str, Raw], values: dict[str, Value], found: Finding
     if None in ends or not _are_points("level", ends, points, found):
         return unturned
     (ax, ay), (bx, by) = (points[str(end)] for end in ends)
-    # Which of the two is named first says nothing: the picture is turned the shorter way.
+    # The order of the two has no meaning: rotate the shorter way.
     tilt = math.remainder(math.atan2(by - ay, bx - ax), math.pi)
     if abs(tilt) > _MOST_TILT:
         told = f"the two points are {math.degrees(abs(tilt)):.0f} degrees off level"
@@ -417,7 +417,7 @@ def _levelled(table: Mapping[str, Raw], values: dict[str, Value], found: Finding
 
 
 def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object], found: Findings) -> bool:
-    """Return whether both ends are names of points that lie apart; note what is wrong."""
+    """Return whether both ends are names of distinct points; note what is wrong."""
     for side, end in zip(("from", "to"), ends, strict=True):
         if end not in points:
             found.fault((*_PATH, key, side), "no point has this name", "use the name of a point")
@@ -430,7 +430,7 @@ def _are_points(key: str, ends: list[Value | None], points: Mapping[str, object]
 
 
 def _scale(table: Mapping[str, Raw], values: dict[str, Value], found: Findings) -> float:
-    """Return the metres of a pixel, NaN if they cannot be told."""
+    """Return the scale [m per pixel], NaN if it cannot be determined."""
     if "known" not in table:
         needed = "add a table known = { from, to, length }: points_px needs it"
         found.fault((*_PATH, "known"), "missing", needed)
@@ -451,7 +451,7 @@ def _read_table(
     found: Findings,
     also: tuple[str, ...] = (),
 ) -> dict[str, Value]:
-    """Read the fields of one table, with a list of unconfirmed ones if it may; note keys it does not know."""
+    """Read the fields of one table and its list of unconfirmed ones; note unknown keys."""
     if path[0] not in TYPED_ONLY:
         also = (*also, UNCONFIRMED)
         check_list(table, path, found)
@@ -462,9 +462,9 @@ def _read_table(
 def _read_of_kind(
     table: Mapping[str, Raw], kinds: Mapping[str, Fields], path: TreePath, found: Findings
 ) -> dict[str, Value]:
-    """Read a table of one of several `kinds`; the values of one whose kind is not known have no "kind".
+    """Read a table of one of several `kinds`; with an unknown kind the values have no "kind".
 
-    Such a table may hold the keys of every kind and owes those that all of them owe.
+    Such a table may have the keys of every kind, and must have those required by all.
     """
     kind = table.get("kind")
     if isinstance(kind, str) and kind in kinds:
@@ -478,9 +478,9 @@ def _read_of_kind(
 
 
 def _read_leverage(table: Raw | None, found: Findings) -> Section:
-    """Read `[frame.leverage]` of any kind; columns that do not go together have no value.
+    """Read `[frame.leverage]` of any kind; inconsistent columns have no value.
 
-    A linkage has its points in m whatever they were typed in.
+    Points of a linkage are converted to m.
     """
     if not isinstance(table, Tree):
         what = "missing" if table is None else f"{shown(table)} is not a table"
@@ -499,7 +499,7 @@ def _read_leverage(table: Raw | None, found: Findings) -> Section:
 def _go_together(
     columns: Mapping[str, tuple[float, ...]], fields: Fields, path: TreePath, found: Findings
 ) -> bool:
-    """Note columns that belong together and differ in length, and those that have to rise and do not."""
+    """Note related columns that differ in length, and columns that do not increase as required."""
     before = len(found.faults)
     if len({len(column) for column in columns.values()}) > 1:
         found.fault(path, f"{' and '.join(columns)} differ in length", "use arrays of the same length")
@@ -509,7 +509,7 @@ def _go_together(
 
 
 def _check_rising(column: Value | None, field: Field, path: TreePath, found: Findings) -> None:
-    """Note every number of a rising column that is not above the previous one."""
+    """Note every number of an increasing column that is not above the previous one."""
     if not (isinstance(field.kind, Column) and field.kind.rising and isinstance(column, tuple)):
         return
     for index, (before, here) in enumerate(pairwise(column), start=1):
@@ -518,9 +518,9 @@ def _check_rising(column: Value | None, field: Field, path: TreePath, found: Fin
 
 
 def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
-    """Return the table at `key`, None where something else stands.
+    """Return the table at `key`, None if it is something else.
 
-    One left out is empty, so that the keys due in it are named as missing one by one.
+    A missing table is empty, so that its required keys are reported one by one.
     """
     raw = top.get(key, Tree({}))
     if isinstance(raw, Tree):
@@ -530,7 +530,7 @@ def _table_at(top: Mapping[str, Raw], key: str, found: Findings) -> Tree | None:
 
 
 def _read_at(top: Mapping[str, Raw], key: str, found: Findings) -> Section:
-    """Read the table at `key`; nothing of what is no table."""
+    """Read the table at `key`; nothing if it is not a table."""
     table = _table_at(top, key, found)
     return {} if table is None else _read_table(table, FIELDS[key], (key,), found)
 
@@ -572,7 +572,7 @@ _ACCEPTED = "use one or more [[setup]]"
 
 
 def read_setups(tables: Raw | None, leverage: str, found: Findings) -> tuple[Section, ...]:
-    """Read every setup on a frame with this kind of leverage; of one that cannot be used, what is sound."""
+    """Read every setup on a frame with this kind of leverage; of an invalid one, the valid values."""
     if isinstance(tables, Tree):
         found.fault(("setup",), "a single table", f"{_ACCEPTED}, in double brackets")
         return (_setup(tables, ("setup",), leverage, found),)
@@ -618,7 +618,7 @@ def _setup(table: Raw, path: TreePath, leverage: str, found: Findings) -> Sectio
 
 
 def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
-    """Note stages that do not go together; they have no value then."""
+    """Note inconsistent stages, which then have no value."""
     columns = {
         key.removeprefix("stages."): value
         for key, value in values.items()
@@ -634,7 +634,7 @@ def _stages(values: dict[str, Value], path: TreePath, found: Findings) -> None:
 
 
 def _read_damper(top: Mapping[str, Raw], found: Findings) -> Section:
-    """Read `[damper]`: shares of critical damping, slopes, or speeds and forces that go together."""
+    """Read `[damper]`: fractions of critical damping, slopes, or columns of speed and force."""
     values, table = _read_at(top, "damper", found), top.get("damper")
     if not isinstance(table, Tree):
         return values
@@ -646,7 +646,7 @@ def _read_damper(top: Mapping[str, Raw], found: Findings) -> Section:
 
 
 def _resists(columns: Mapping[str, tuple[float, ...]], found: Findings) -> bool:
-    """Note a tester's table without one of the directions, and forces that help the shaft along."""
+    """Note a tester's table with one direction only, and forces in the direction of motion."""
     before = len(found.faults)
     speeds, forces = columns.get("speed_m_per_s", ()), columns.get("force_n", ())
     ends = {"rebound": speeds[:1] < (0.0,), "compression": speeds[-1:] > (0.0,)}
@@ -682,7 +682,7 @@ def _check_record(top: Mapping[str, Raw], setups: tuple[Section, ...], found: Fi
 class Reading:
     """The values of a job: SI floats, pressures still gauge [Pa].
 
-    `ride` is None if the job asks about no other air than the shop's, `front` where it is one wheel only.
+    `ride` is None without riding conditions, `front` for a job of one wheel.
     """
 
     load: Section
@@ -713,7 +713,7 @@ def read(job: Job) -> Reading:
 
 
 def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
-    """Return what is sound in a job and every fault of the rest."""
+    """Return the valid values of a job and all its faults."""
     spelling = spelled(job.tree)
     found = Findings(spelling)
     found.slips()
@@ -733,7 +733,7 @@ def look(job: Job) -> tuple[Reading, tuple[JobFault, ...]]:
 
 
 def check_format(form: Raw | None, found: Findings) -> None:
-    """Note a format that is not this one."""
+    """Note another format."""
     if form != 1 or isinstance(form, bool | float):
         what = "missing" if form is None else f"{shown(form)} is not known"
         found.fault(("format",), what, "use format = 1")
@@ -766,7 +766,7 @@ def _wheel(spelling: Spelling, found: Findings) -> Reading:
 
 
 def _both_wheels(top: Tree, front: Tree, found: Findings) -> None:
-    """Note what contradicts that the top level is the rear wheel, and what the front has twice."""
+    """Note contradictions to the top level being the rear wheel, and values that the front has twice."""
     found.unknown_keys(front, FRONT_TABLES, ("front",))
     rear, own = (look_up(tree, ("load",)) for tree in (top, front))
     if look_up(top, ("frame", "leverage", "kind")) == "fork":

@@ -1,7 +1,7 @@
-"""The JSON Schema of a job file, out of the table of fields: for completion and marks in an editor.
+"""The JSON Schema of a job file, generated from the table of fields, for completion and checks in an editor.
 
-It says of a file what can be said without reading units: which keys there are, what each takes, what it needs
-and what contradicts it. Ranges of quantities are told in words; the reader checks them.
+It covers what can be checked without parsing units: keys, types, required and contradicting keys. Ranges of
+quantities are given in words; the reader checks them.
 """
 
 from __future__ import annotations
@@ -51,16 +51,16 @@ _REAR_BESIDE_FRONT: Schema = {
     "if": {"required": ["front"]},
     "then": {"properties": {"frame": {"not": _IS_FORK}}},
 }
-"""Beside a front wheel the top level is the rear one."""
+"""With a front wheel, the top level is the rear one."""
 
 
 def schema_text() -> str:
-    """Return the schema as the command prints it."""
+    """Return the schema as printed by the command."""
     return json.dumps(job_schema(), indent=2, ensure_ascii=False) + "\n"
 
 
 def job_schema() -> Schema:
-    """Return the JSON Schema (draft 2020-12) that every job file which can be read is valid under."""
+    """Return the JSON Schema (draft 2020-12); every readable job file is valid under it."""
     tables = {key: _table(fields, listed=key not in TYPED_ONLY) for key, fields in FIELDS.items()}
     frame = tables["frame"]
     frame["properties"]["leverage"] = {
@@ -72,7 +72,7 @@ def job_schema() -> Schema:
     not_of_forks = [key for key, field in FRAME.items() if field.due and not field.on_fork.get("due", True)]
     frame["allOf"] = [{"if": _IS_FORK, "else": {"required": not_of_forks}}]
     setup = {"title": "setup", "description": "A spring with its shock or fork.", **_one_of_kinds(SETUP)}
-    # A front wheel owes no more load than is its own.
+    # A front wheel needs only its own part of the load.
     shared: Schema = {
         "load": tables["load"] | {"allOf": list(_load_rules(whole=True))},
         "front_load": tables["load"] | {"allOf": list(_load_rules(whole=False))},
@@ -125,7 +125,7 @@ def _unconfirmed(keys: Iterable[str]) -> Schema:
 
 
 def _table(fields: Fields, *, listed: bool = True) -> Schema:
-    """Return the schema of a table of fields; where it may be `listed`, with the list of unconfirmed keys."""
+    """Return the schema of a table of fields, with `listed` including the list of unconfirmed keys."""
     own = {UNCONFIRMED: _unconfirmed(fields)} if listed else {}
     properties = {key: _described(field, _value(field.kind)) for key, field in fields.items()}
     table = _object(
@@ -153,7 +153,7 @@ def _one_of_kinds(kinds: Mapping[str, Fields]) -> Schema:
 def _described(field: Field, schema: Schema) -> Schema:
     said = [field.meaning, field.caution]
     if isinstance(field.kind, Amount | Share) and (dimension := dimension_of(field.kind.measure)) is not None:
-        # What a quantity takes is told by no rule of the schema.
+        # The schema cannot express the range of a quantity with a unit.
         takes = accepted(dimension)
         said.append(f"{takes[:1].upper()}{takes[1:]}.")
     said.append(f"Left out: {field.usual}." if field.usual else "")
@@ -203,7 +203,7 @@ def _array(items: Schema, least: int, most: int) -> Schema:
 
 
 def _rules(field: Field, fields: Fields) -> Iterator[Schema]:
-    """Yield what a key needs and what contradicts it."""
+    """Yield the rules for keys that a key requires or contradicts."""
     for before in field.one_of[: field.one_of.index(field.key)] if field.one_of else ():
         yield {"not": {"required": [before, field.key]}}
     if field.due and field.one_of:
@@ -228,7 +228,7 @@ def _if_then(key: str, value: Schema, then: Schema) -> Schema:
 
 
 def _load_rules(whole: bool) -> Iterator[Schema]:
-    """Yield what each way to know the load needs and bars."""
+    """Yield the rules for keys that each kind of load requires or excludes."""
     marks = [way.mark for way in LOAD_WAYS if way.mark]
     for way in LOAD_WAYS:
         others = {"not": {"anyOf": [{"required": [mark]} for mark in marks]}}

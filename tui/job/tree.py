@@ -1,4 +1,4 @@
-"""An immutable tree of tables and arrays as TOML has them; its text is one line without controls."""
+"""An immutable tree of tables and arrays as in TOML; its texts are single lines without controls."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from typing import Any
 
 _LONGEST = 60
 _LINE_ENDS = dict.fromkeys(map(ord, "\t\n\v\f\r\x85\u2028\u2029"), " ")
-# Controls, halves of characters, and marks that steer without being seen, such as those of direction.
+# Control characters, surrogates, and invisible formatting marks such as those of direction.
 _UNSEEN = ("Cc", "Cs", "Cf")
-# Some scripts cannot be spelled without these two.
+# Some scripts need these two.
 _JOINERS = "\u200c\u200d"
 _BLANK = f"{_JOINERS}\u115f\u1160\u2800\u3164\uffa0"
 
 
 def clean(text: str) -> str:
-    """Return `text` with line ends as spaces and without control, direction and other unseen marks."""
+    """Return `text` with line ends as spaces and without control, direction and other invisible marks."""
     kept = text.translate(_LINE_ENDS)
     if kept.isprintable():
         return kept
@@ -24,7 +24,7 @@ def clean(text: str) -> str:
 
 
 def _with_ink(text: str) -> str:
-    """Return a text, empty for one of which nothing would be seen: it names nothing."""
+    """Return a text, empty if nothing of it is visible."""
     if text.isascii():
         return text
     is_blank = all(c in _BLANK or c.isspace() or unicodedata.category(c)[0] == "M" for c in text)
@@ -32,24 +32,24 @@ def _with_ink(text: str) -> str:
 
 
 def brief(text: str) -> str:
-    """Return text shortened to what a line has room for."""
+    """Return text shortened to fit in a line."""
     return text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
 
 
 TreePath = tuple[str | int, ...]
-"""Where a value stands in a job file: keys of tables and indices of arrays, e.g. `("setup", 0, "rate")`."""
+"""Path of a value in a job file: keys of tables and indices of arrays, e.g. `("setup", 0, "rate")`."""
 
 Raw = Any
 """A value as typed: text, a bare number, a bool, a `Tree`, or a tuple of these."""
 
 
 class Tree(Mapping[str, Raw]):
-    """A table that cannot be changed; equal to and hashed like any other with the same content."""
+    """An immutable table, compared and hashed by content."""
 
     __slots__ = ("_hash", "_values")
 
     def __init__(self, values: Mapping[str, Raw]) -> None:
-        """Freeze a mapping and all that is in it."""
+        """Freeze a mapping recursively."""
         self._values = {str(key): freeze(value) for key, value in values.items()}
         self._hash: int | None = None
 
@@ -63,20 +63,20 @@ class Tree(Mapping[str, Raw]):
         return len(self._values)
 
     def __eq__(self, other: object) -> bool:
-        """Compare by content, `true` never equal to 1; what two trees share is not looked through."""
+        """Compare by content, `true` never equal to 1; shared subtrees are skipped."""
         if isinstance(other, Tree):
             alike = self is other or (hash(self) == hash(other) and self._values == other._values)
             return alike and (self is other or self._bools() == other._bools())
         return super().__eq__(other)
 
     def __hash__(self) -> int:
-        """Hash by content, whatever the order of the keys; a job is looked up with every key pressed."""
+        """Hash by content, independent of the order of keys; cached, as jobs are looked up for every key."""
         if self._hash is None:
             self._hash = hash((frozenset(self._values.items()), self._bools()))
         return self._hash
 
     def _bools(self) -> frozenset[tuple[str, Raw]]:
-        """Return where `true` or `false` stands, alone or in an array: Python takes them for 1 and 0."""
+        """Return the places of `true` and `false`, alone or in arrays: Python compares them as 1 and 0."""
         found = ((key, _bool_places(value)) for key, value in self._values.items())
         return frozenset((key, places) for key, places in found if places)
 
@@ -85,7 +85,7 @@ class Tree(Mapping[str, Raw]):
 
 
 def _bool_places(raw: Raw) -> tuple[Any, ...] | bool:
-    """Return whether a value is a bool, of an array which of its items are; false where none is."""
+    """Return whether a value is a bool, for an array which items are; false if none is."""
     if not isinstance(raw, tuple):
         return isinstance(raw, bool)
     places = tuple(map(_bool_places, raw))
@@ -93,7 +93,7 @@ def _bool_places(raw: Raw) -> tuple[Any, ...] | bool:
 
 
 def freeze(raw: Raw) -> Raw:
-    """Return a value with every table and array in it frozen and its text cleaned of control characters."""
+    """Return a value with tables and arrays frozen, and texts cleaned of control characters."""
     if isinstance(raw, Tree):
         return raw
     if isinstance(raw, Mapping):
@@ -116,7 +116,7 @@ def holds_tables(raw: Raw) -> bool:
 
 
 def leaves(tree: Raw, here: TreePath = ()) -> Iterator[tuple[TreePath, Raw]]:
-    """Yield the place and the value of every key in a table, or in an array of them, that holds no table."""
+    """Yield path and value of every leaf in a table or an array of tables."""
     steps: Iterable[tuple[str | int, Raw]] = tree.items() if isinstance(tree, Tree) else enumerate(tree)
     for step, raw in steps:
         if isinstance(raw, Tree) or holds_tables(raw):
@@ -126,7 +126,7 @@ def leaves(tree: Raw, here: TreePath = ()) -> Iterator[tuple[TreePath, Raw]]:
 
 
 def look_up(tree: Raw, path: TreePath) -> Raw | None:
-    """Return what is at `path`, None if nothing does."""
+    """Return the value at `path`, None without one."""
     for step in path:
         if isinstance(tree, Mapping) and isinstance(step, str):
             tree = tree.get(step)
@@ -138,9 +138,9 @@ def look_up(tree: Raw, path: TreePath) -> Raw | None:
 
 
 def put(tree: Raw | None, path: TreePath, raw: Raw) -> Raw:
-    """Return the tree with `raw` at `path`; tables on the way that do not exist are made.
+    """Return the tree with `raw` at `path`; missing tables on the way are created.
 
-    Raises `IndexError` for an index beyond the array; one past the end appends.
+    An index one past the end of an array appends; larger ones raise `IndexError`.
     """
     if not path:
         return freeze(raw)
@@ -157,7 +157,7 @@ def put(tree: Raw | None, path: TreePath, raw: Raw) -> Raw:
 
 
 def cut(tree: Raw, path: TreePath) -> Raw:
-    """Return the tree without what is at `path`; the same tree where nothing does."""
+    """Return the tree without the value at `path`; the same tree if there is none."""
     if look_up(tree, path) is None or not path:
         return tree
     step, rest = path[0], path[1:]

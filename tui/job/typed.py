@@ -1,6 +1,6 @@
-"""Between what a hand types into a row and what the job holds: units, pairs, shares, steps and text.
+"""Conversion of typed text to values of the job and back: units, pairs, fractions, steps and text.
 
-A number typed without a unit takes the unit shown beside it.
+A number typed without a unit gets the unit shown beside it.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _GAP = "missing"
 
 
 def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
-    """Return the job with a pair as typed; nothing typed takes the pair out."""
+    """Return the job with a pair as typed; empty text removes the pair."""
     if not typed:
         return without_pair(job, path, pair)
     words = typed
@@ -38,7 +38,7 @@ def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
 
 
 def pair_nudged(job: Job, path: TreePath, pair: Pair, times: int) -> Job | None:
-    """Return the job with the second number of a pair moved by steps, None if there is none."""
+    """Return the job with the second number of a pair changed by steps, None without one."""
     first, second = pair_at(job, path, pair)
     if not is_number(first) or not is_number(second):
         return None
@@ -53,9 +53,9 @@ def pair_at(job: Job, path: TreePath, pair: Pair) -> tuple[Raw | None, Raw | Non
 
 
 def put_pair(job: Job, path: TreePath, pair: Pair, first: Raw, second: Raw) -> Job:
-    """Return the job with both values of a pair in their arrays; a shorter array is filled up.
+    """Return the job with both values of a pair in their arrays; a shorter array is padded.
 
-    One pair typed does not confirm the others: arrays that nobody has confirmed stay so.
+    Typing one pair does not confirm the others: unconfirmed arrays stay unconfirmed.
     """
     before = job
     for key, raw in zip(pair.keys, (first, second), strict=True):
@@ -68,7 +68,7 @@ def put_pair(job: Job, path: TreePath, pair: Pair, first: Raw, second: Raw) -> J
 
 
 def without_pair(job: Job, path: TreePath, pair: Pair) -> Job:
-    """Return the job with a pair taken out of both arrays."""
+    """Return the job with a pair removed from both arrays."""
     before = job
     for key in pair.keys:
         job = job.without((*path[:-2], key, pair.place))
@@ -100,9 +100,9 @@ _STEPS: dict[Measure, Mapping[str, str]] = {
 
 
 def nudged(job: Job, row: Field, times: int) -> Job | None:
-    """Return the job with a value moved by `times` steps.
+    """Return the job with a value changed by `times` steps.
 
-    None if there is no number to move, or where it would fall below zero without leave to.
+    None if there is no number to change, or if it would become negative where that is not allowed.
     """
     raw = job.get(row.path)
     match row.kind:
@@ -120,7 +120,7 @@ def nudged(job: Job, row: Field, times: int) -> Job | None:
 
 
 def next_option(job: Job, row: Field, times: int) -> int | None:
-    """Return the option a choice takes next, `times` places on in the round; None for other rows."""
+    """Return the option `times` steps further, wrapping around; None if the row is not a choice."""
     if not isinstance(row.kind, Choice):
         return None
     chosen = row.kind.chosen(job, row.path)
@@ -169,9 +169,9 @@ _MM = 1e-3
 
 
 def whole_of(job: Job, share_of: str) -> float | None:
-    """Return the length [m] that a share is of, None if it is not known.
+    """Return the length [m] that a fraction refers to, None if unknown.
 
-    "stroke" is the shock's, "target" the one that the target sag counts, "read" the one a sag was read on.
+    "stroke" is that of the shock, "target" the one of the target sag, "read" the one of a sag reading.
     """
     of = share_of
     if share_of in ("target", "read"):
@@ -205,7 +205,7 @@ _SOLVE_WORDS = ("solve", "solved", "=")
 
 
 def field_text(job: Job, row: Field) -> str:
-    """Return the value of a row as it stands in the job, empty if nothing does."""
+    """Return the value of a row as in the job, empty without one."""
     if isinstance(row.kind, Pair):
         numbers = zip(pair_at(job, row.path, row.kind), row.kind.units, strict=True)
         texts = (f"{plain(raw)} {unit}" if is_number(raw) else plain(raw) for raw, unit in numbers)
@@ -227,7 +227,7 @@ def field_text(job: Job, row: Field) -> str:
 
 
 def typed_into(job: Job, row: Field, text: str, units: ShopUnits) -> Job:
-    """Return the job with what was typed into a row; text that cannot be used is kept as it is."""
+    """Return the job with the text typed into a row; invalid text is kept as it is."""
     typed = clean(text).strip()
     if isinstance(row.kind, Pair):
         return pair_typed(job, row.path, row.kind, typed)
@@ -238,9 +238,9 @@ def typed_into(job: Job, row: Field, text: str, units: ShopUnits) -> Job:
 
 
 def as_kept(job: Job, row: Field, typed: str, unit: str) -> str:
-    """Return what is typed in the kind that the file keeps: a share as a length in `unit`, a sag in per cent.
+    """Return typed text as stored in the file: a percentage as a length in `unit`, a sag in per cent.
 
-    Anything else is returned as it is.
+    Anything else is returned unchanged.
     """
     parts = split(typed)
     if parts is None or not parts[1] or not isinstance(row.kind, Amount | Share) or not row.kind.share_of:
@@ -281,9 +281,9 @@ def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
 
 
 def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
-    """Return the unit that a bare number typed into a row takes, empty if the text is none.
+    """Return the unit for a bare number typed into a row, empty for other text.
 
-    A pair takes two numbers, each in a unit of its own.
+    The two numbers of a pair each have their own unit.
     """
     if isinstance(row.kind, Pair):
         return "" if any(map(str.isalpha, typed)) else ", ".join(row.kind.units)
@@ -302,7 +302,7 @@ def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
 
 
 def _unit_of(raw: Raw, row: Field, measure: Measure, units: ShopUnits) -> str:
-    """Return the unit of a row's value if it has a sound one, else of its usual value, else the shop's."""
+    """Return the unit of a row's value if it is valid, else of its usual value, else the shop's."""
     for text in (raw, row.usual):
         parts = split(text)
         if parts is not None and parts[1] and in_si(text, measure) is not None:
@@ -320,7 +320,7 @@ def _typed_share(typed: str, share: Share) -> Raw:
 
 
 LONGEST_WHOLE = 15
-"""Digits of a whole number at most: more are no number of anything here."""
+"""Maximum number of digits of a whole number."""
 
 
 def _typed_bare(typed: str, bare: Bare) -> Raw:
@@ -352,7 +352,7 @@ def _places(value: Decimal) -> int:
 
 
 def written(found: SetupAnswer, ambient: float, units: ShopUnits) -> str | None:
-    """Return the rate or the gauge pressure of a setup in `ambient` [Pa], None if it has none."""
+    """Return the rate, or the gauge pressure at `ambient` [Pa], of a setup as text, None without one."""
     if found.coil is not None:
         text = units.show(float(found.coil.rate), Measure.SPRING_RATE)
     elif found.air is not None:

@@ -1,7 +1,7 @@
-"""The two ends of a bike in one job: each as the job of a single wheel, and what is changed there put back.
+"""The two wheels of a bike in one job: each as a one-wheel job, and edits of it merged back.
 
-Without a `[front]` table a job is one wheel, and its "rear" is the job itself. With one the top level is the
-rear wheel; what rider and bike have for both wheels stands there once.
+Without a `[front]` table a job has one wheel, and its "rear" is the job itself. With one, the top level is
+the rear wheel and also has the data of rider and bike that both wheels share.
 """
 
 from __future__ import annotations
@@ -25,19 +25,19 @@ _SHARES = ("rider_share", "bike_share")
 _NOTHING = Tree({})
 
 POSTURE_SHARE: Mapping[Raw, float] = {"standing": 0.62, "seated": 0.67}
-"""Rider's share on the rear wheel by posture: common practice, no source."""
+"""Fraction of the rider on the rear wheel by posture: common practice, no source."""
 
 
 def has_front(job: Job) -> bool:
-    """Return whether a job has a front wheel beside its rear one."""
+    """Return whether a job has a front wheel as well as a rear one."""
     return isinstance(job.tree.get("front"), Tree)
 
 
 @lru_cache(maxsize=64)
 def wheel_job(job: Job, wheel: Wheel) -> Job:
-    """Return one end as the job of a single wheel; the rear of a job without a front is the job itself.
+    """Return one wheel as a one-wheel job; the rear of a job without a front is the job itself.
 
-    The front of such a job has what both would share and nothing of its own.
+    The front of such a job has only the shared data.
     """
     if wheel == "front":
         return Job(front_tree(job.tree))
@@ -45,7 +45,7 @@ def wheel_job(job: Job, wheel: Wheel) -> Job:
 
 
 def front_tree(tree: Tree) -> Tree:
-    """Return the tree of the front wheel on its own out of that of the whole bike."""
+    """Return the tree of the front wheel as a job of its own, from that of the whole bike."""
     front = _table(tree, "front")
     shared = {key: raw for key, raw in tree.items() if key not in (*FRONT_TABLES, "front")}
     own = {key: front[key] for key in FRONT_TABLES if key in front}
@@ -56,7 +56,7 @@ def front_tree(tree: Tree) -> Tree:
 
 
 def _front_load(rear: Tree, own: Tree, is_fork: bool) -> dict[str, Raw]:
-    """Return the front's load: its own keys, and for what it lacks the rear's, shares as what is left."""
+    """Return the front's load: its own keys, else those of the rear, with fractions as their complements."""
     if "scale_mass" in rear or "scale_mass" in own:
         return dict(own)
     found: dict[str, Raw] = {key: rear[key] for key in SHARED_LOAD if key in rear}
@@ -68,7 +68,7 @@ def _front_load(rear: Tree, own: Tree, is_fork: bool) -> dict[str, Raw]:
     if "rider_share" in own:
         found.pop("posture", None)
     elif not is_fork and (share := POSTURE_SHARE.get(found.get("posture"))) is not None:
-        # Alone the posture would mean the rear's share to a front wheel that is no fork.
+        # In a one-wheel job of a front without a fork, the posture would mean the rear's fraction.
         del found["posture"]
         found["rider_share"] = _rest(share)
         doubted += ["rider_share"] if "posture" in doubted else []
@@ -79,7 +79,7 @@ def _front_load(rear: Tree, own: Tree, is_fork: bool) -> dict[str, Raw]:
 
 
 def _rest(share: Raw) -> Raw:
-    """Return what a share leaves of the whole; what is no share stays as it is, for its fault to be told."""
+    """Return the complement of a fraction; other values unchanged, so that their fault is reported."""
     from physics.units import Dimension, UnitFault, parse  # the first frame need not wait for it
 
     try:
@@ -91,7 +91,7 @@ def _rest(share: Raw) -> Raw:
 
 
 def with_wheel_job(job: Job, wheel: Wheel, edited: Job) -> Job:
-    """Return the job of the bike with one end as `edited`: only what differs is written, where it belongs."""
+    """Return the job of the bike with one wheel as `edited`: only differences are written to it."""
     if wheel == "rear":
         return _with_front(job, edited) if "front" in job.tree else edited
     before = wheel_job(job, wheel)
@@ -102,14 +102,14 @@ def with_wheel_job(job: Job, wheel: Wheel, edited: Job) -> Job:
 
 
 def _with_load_list(job: Job, before: Collection[str], load: Tree) -> Job:
-    """Return the job with what was confirmed or invented in the front's load, where each value stands."""
+    """Return the job with its lists updated for values of the front's load, each where it is stored."""
     after = listed(load)
     for key in [key for key in before if key in load and key not in after]:
         own: TreePath = ("front", "load", key)
         if job.get(own) is not None:
             job = job.confirmed(own)
         else:
-            # A share that the front only takes over stands at the rear, there perhaps as a posture.
+            # A fraction that the front takes over is stored at the rear, possibly as a posture.
             job = job.confirmed(("load", key if job.get(("load", key)) is not None else "posture"))
     for key in [key for key in after if key not in before]:
         path = _path_of(job, ("load", key))
@@ -119,9 +119,9 @@ def _with_load_list(job: Job, before: Collection[str], load: Tree) -> Job:
 
 
 def _with_front(job: Job, rear: Job) -> Job:
-    """Return a changed rear with the front of `job`, which carries what it carried.
+    """Return a changed rear with the front of `job`, whose load must not change.
 
-    A scale under the rear wheel does not give the load on the front: shared values become the front's own.
+    A scale reading at the rear does not give the load on the front: shared values become the front's own.
     """
     load: TreePath = ("front", "load")
     bike = rear.with_value(("front",), job.tree["front"])
@@ -139,7 +139,7 @@ def _with_front(job: Job, rear: Job) -> Job:
 
 
 def _stays_at_the_rear(path: TreePath, edited: Job) -> bool:
-    """Return whether the front only lacks a shared value because it has another of its own instead."""
+    """Return whether the front lacks a shared value because it has an alternative of its own."""
     shared = path[0] == "load" and path[1:] in [(key,) for key in SHARED_LOAD]
     own = ("scale_mass", "rider_share") if path == ("load", "posture") else ("scale_mass",)
     replaced = any(edited.get(("load", key)) is not None for key in own)
@@ -148,7 +148,7 @@ def _stays_at_the_rear(path: TreePath, edited: Job) -> bool:
 
 def _written(job: Job, path: TreePath, raw: Raw | None) -> Job:
     if path == ("load", "posture") and raw is not None:
-        # A posture stands for the shares of both ends.
+        # A posture gives the fractions of both wheels.
         job = job.without(("load", "rider_share"))
     if path == ("load", "geometry") and isinstance(raw, Tree):
         raw = Tree({key: value for key, value in raw.items() if key != "wheel"})
@@ -156,7 +156,7 @@ def _written(job: Job, path: TreePath, raw: Raw | None) -> Job:
 
 
 def _differences(before: Tree, after: Tree) -> list[TreePath]:
-    """Return where two single wheels differ: by table, in the load by key."""
+    """Return the paths where two one-wheel jobs differ: by table, in the load by key."""
     found: list[TreePath] = []
     for key in dict.fromkeys((*before, *after)):
         old, new = before.get(key), after.get(key)
@@ -169,14 +169,14 @@ def _differences(before: Tree, after: Tree) -> list[TreePath]:
 
 
 def _path_of(job: Job, path: TreePath) -> TreePath:
-    """Return where the job of the bike has what the front alone has at `path`."""
+    """Return the path in the job of the bike for `path` in the one-wheel job of the front."""
     weighed = job.get(("load", "scale_mass")) is not None
     shared = path[0] == "load" and len(path) > 1 and path[1] in SHARED_LOAD and not weighed
     return path if shared or path[0] not in FRONT_TABLES else ("front", *path)
 
 
 def faults_of(job: Job, wheel: Wheel, faults: tuple[JobFault, ...]) -> tuple[JobFault, ...]:
-    """Return the faults that stand at one end, at the paths it has as a single wheel."""
+    """Return the faults of one wheel, with the paths of its one-wheel job."""
     if wheel == "rear":
         return tuple(fault for fault in faults if fault.path[:1] != ("front",))
     return tuple(
@@ -187,7 +187,7 @@ def faults_of(job: Job, wheel: Wheel, faults: tuple[JobFault, ...]) -> tuple[Job
 
 
 def front_spelling(whole: Spelling) -> Spelling:
-    """Return the front wheel of a job as a tree of its own, which knows where the file has each part."""
+    """Return the front wheel of a job as a tree of its own, with the paths of its parts in the file."""
     tree, own = front_tree(whole.tree), _table(_table(whole.tree, "front"), "load")
     slips: dict[TreePath, TreePath] = {(key,): whole.in_file(("front", key)) for key in FRONT_TABLES}
     if "scale_mass" not in _table(whole.tree, "load"):
@@ -208,16 +208,16 @@ _OWN: dict[Wheel, tuple[TreePath, ...]] = {
     "rear": (("frame",), ("target",), ("setup",), ("damper",), ("tyre",), ("measured",)),
     "front": (("front",),),
 }
-"""The tables that only one end has."""
+"""Tables that belong to one wheel only."""
 _RIDER = ("rider_mass", "scale_mass")
 _WHOSE = ("customer", "ticket", "bike")
 
 
 def left_out(job: Job) -> Wheel | None:
-    """Return the end that goes on no sheet and in no report: every value of it is still invented.
+    """Return the wheel to leave off sheet and report, because all its values are still examples.
 
-    That counts from when the job is a customer's: its title or its rider typed, or somebody in its record.
-    Of two such ends it is the front.
+    This applies once the job is a customer's: with typed title or rider, or with a customer in its record. Of
+    two such wheels it is the front.
     """
     if not has_front(job) or not _is_begun(job):
         return None
@@ -233,7 +233,7 @@ def _is_begun(job: Job) -> bool:
 
 
 def _is_invented(job: Job, wheel: Wheel) -> bool:
-    """Return whether an end has values, and nobody has typed or confirmed any of them."""
+    """Return whether a wheel has values, all of them unconfirmed."""
     tables = ((table, job.get(table)) for table in _OWN[wheel])
     values = [
         path
@@ -245,7 +245,7 @@ def _is_invented(job: Job, wheel: Wheel) -> bool:
 
 
 _WORDS = {
-    # These keep their words on a fork too, as a tool, a part of its own or a way of moving.
+    # Terms that stay the same for a fork.
     **{
         word: word
         for word in (
@@ -253,7 +253,7 @@ _WORDS = {
             *("fast stroke", "slow stroke", "mid-stroke"),
         )
     },
-    # The rest, as a mechanic says it of a fork.
+    # Terms that differ for a fork.
     "shock or fork": "fork",
     "sag, % stroke": "sag % fork travel",
     "shock or a fork": "fork",
@@ -286,7 +286,7 @@ def is_fork(job: Job) -> bool:
 
 
 def spoken(text: str, fork: bool) -> str:
-    """Return a text of the program in the words of a fork where it is one, else as it is."""
+    """Return a text of the program in terms of a fork if it is one, else unchanged."""
     return _pattern().sub(_as_said, text) if fork else text
 
 

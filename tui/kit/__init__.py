@@ -1,1 +1,1 @@
-"""The parts every screen is made of."""
+"""Components of all screens."""

@@ -1,4 +1,4 @@
-"""Lines as cells: text with roles, cut to a width, and which cells differ from those on the screen."""
+"""Lines as cells: text with roles, clipping, and differences to the cells on the screen."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from textual.geometry import Region
 from textual.strip import Strip
 
 Cell = tuple[str, int]
-"""What stands in a cell and the role of its style; empty under the second half of a wide character."""
+"""Text of a cell and role of its style; empty for the second half of a wide character."""
 CellRow = list[Cell]
 
 _WORTH_A_JUMP = 10
-"""Unchanged cells between two changed runs that cost less to send again than to jump over."""
+"""Number of unchanged cells up to which it is cheaper to send them again than to move the cursor."""
 
 
 def cells(text: str, role: int) -> CellRow:
-    """Return text as cells; what takes no cell stays with the one before, what cannot be shown goes."""
+    """Return text as cells; zero-width characters are combined, and those that cannot be shown dropped."""
     if text.isascii() and text.isprintable():
         return [(letter, role) for letter in text]
     row: CellRow = []
@@ -38,7 +38,7 @@ def cells(text: str, role: int) -> CellRow:
 
 
 def fitted(row: CellRow, width: int, ellipsis: str, role: int = 0) -> CellRow:
-    """Return the row padded or cut to a width; a cut one ends in the ellipsis."""
+    """Return the row padded or clipped to a width; a clipped one ends with the ellipsis."""
     if len(row) <= width:
         return row + [(" ", role)] * (width - len(row))
     kept = row[: max(width - 1, 0)]
@@ -48,12 +48,12 @@ def fitted(row: CellRow, width: int, ellipsis: str, role: int = 0) -> CellRow:
 
 
 def text_of(rows: Sequence[CellRow]) -> str:
-    """Return rows as plain text, a line each."""
+    """Return rows as plain text, one line each."""
     return "\n".join("".join(text for text, _role in row).rstrip() for row in rows)
 
 
 def changes(before: Sequence[CellRow], after: Sequence[CellRow]) -> list[Region] | None:
-    """Return the regions in which two pages differ, None where their shapes do."""
+    """Return the regions in which two pages differ, None if their sizes differ."""
     if [len(row) for row in before] != [len(row) for row in after]:
         return None
     return [
@@ -64,7 +64,7 @@ def changes(before: Sequence[CellRow], after: Sequence[CellRow]) -> list[Region]
 
 
 def _spans(old: CellRow, new: CellRow) -> list[tuple[int, int]]:
-    """Return the first and the end of each run of cells in which two rows differ, near runs joined."""
+    """Return start and end of each run of cells in which two rows differ; close runs are merged."""
     found: list[tuple[int, int]] = []
     for place in (place for place, cell in enumerate(new) if cell != old[place]):
         first, end = place, place + 1
@@ -80,7 +80,7 @@ def _spans(old: CellRow, new: CellRow) -> list[tuple[int, int]]:
 
 
 def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:
-    """Return cells as a strip with as few changes of style as there can be."""
+    """Return cells as a strip with as few style changes as possible."""
     runs: list[tuple[Style, str]] = []
     for role, run in groupby(row, _role):
         here, text = style(role), "".join([text for text, _ in run])
@@ -89,7 +89,7 @@ def strip(row: Sequence[Cell], style: Callable[[int], Style]) -> Strip:
             if before == here:
                 runs[-1] = before, texts + text
                 continue
-            # A blank looks the same in any colour of letters, and every change of style costs bytes.
+            # The foreground colour of a blank does not matter, and every style change costs bytes.
             if before.bgcolor == here.bgcolor and not (_shows_on_blanks(before) or _shows_on_blanks(here)):
                 if texts.isspace():
                     runs[-1] = here, texts + text
@@ -110,14 +110,14 @@ def _shows_on_blanks(style: Style) -> bool:
 
 
 def scrolled(top: int, first: int, last: int, shown: int, total: int) -> int:
-    """Return the first line to show of `total`, moved only as far as brings `first` to `last` in sight."""
+    """Return the first line to show of `total`, scrolled just enough to show `first` to `last`."""
     top = max(top, last - shown + 1)
     top = min(top, first)
     return max(min(top, total - shown), 0)
 
 
 def name_at(text: str, x: int, names: Iterable[str]) -> int | None:
-    """Return the place of the longest name that stands at a cell of a line, None if none does."""
+    """Return the index of the longest name at a cell of a line, None without one."""
     found: tuple[int, int] | None = None
     for place, name in enumerate(names):
         start = text.find(name) if name else -1

@@ -1,7 +1,6 @@
-"""Text to the clipboard of the person's own terminal by OSC 52, through ssh, tmux and screen.
+"""Copying text to the clipboard of the person's own terminal by OSC 52, through ssh, tmux and screen.
 
-Nothing comes back from a terminal about it, so nobody is told that it worked: only that it was sent, with the
-text beside it.
+A terminal does not confirm this. So the message says only that the text was sent, and shows it.
 """
 
 from __future__ import annotations
@@ -18,16 +17,16 @@ from tui.job.tree import clean
 from tui.kit.repaint import painted
 
 MOST_BYTES = 74_994
-"""Longest text in UTF-8 that is sent [bytes]: 100 000 as they go over the line. Terminals drop a longer one
-whole (from memory)."""
+"""Longest text sent [bytes of UTF-8], 100 000 bytes when encoded. Terminals drop longer ones entirely (from
+memory)."""
 PIECE = 700
-"""Bytes of a sequence that screen passes on at once: its buffer for them holds 768 (from memory)."""
+"""Length of the pieces of a sequence for screen [bytes]: its buffer holds 768 (from memory)."""
 
 _ESC, _BELL = "\x1b", "\x07"
 _START, _END = f"{_ESC}P", f"{_ESC}\\"
-"""Device control string: what stands in it is for the terminal outside."""
+"""Device control string: its content is for the outer terminal."""
 _NO_CLIPBOARD = ("dumb", "linux")
-"""Kinds of terminals without one; some of these would write the sequence on the screen."""
+"""Terminal types without a clipboard; some would print the sequence."""
 _KEPT = ("\n", "\t")
 _BETWEEN = re.compile(r"([\n\t])")
 _LONGEST_SHOWN = 120
@@ -36,10 +35,10 @@ _LONGEST_SHOWN = 120
 def copy_text(
     target: App[Any] | Callable[[str], object], text: str, environ: Mapping[str, str] | None = None
 ) -> str:
-    """Send text to the terminal's clipboard and return the sentence to show, with the text in it.
+    """Send text to the terminal's clipboard and return the message to show, which contains the text.
 
-    `target` is the app, whose own clipboard is set too, or what writes to the terminal. `environ` is that of
-    the process unless given.
+    `target` is the app, whose own clipboard is set too, or a function that writes to the terminal. `environ`
+    is by default that of the process.
     """
     environ = os.environ if environ is None else environ
     kept = cleaned(text)
@@ -62,13 +61,13 @@ def copy_text(
 
 
 def cleaned(text: str) -> str:
-    """Return text without control and other unseen marks but ends of lines and tabs."""
+    """Return text without control and other invisible characters, except line ends and tabs."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(part if part in _KEPT else clean(part) for part in _BETWEEN.split(lines))
 
 
 def _shown(text: str) -> str:
-    """Return a text as one line: of several the first, and how many more there are."""
+    """Return a text as one line: the first of several, and how many more there are."""
     first, *more = text.strip("\n").split("\n")
     line = " ".join(first.split())
     line = line if len(line) <= _LONGEST_SHOWN else f"{line[:_LONGEST_SHOWN]}..."
@@ -83,11 +82,11 @@ def _write(target: App[Any] | Callable[[str], object], written: str) -> None:
 
 
 def sequence(text: str, environ: Mapping[str, str]) -> str:
-    """Return what puts a text on the clipboard of the terminal outside all that stands between.
+    """Return the sequence that copies a text to the clipboard of the outermost terminal.
 
-    In tmux it goes twice: wrapped, past one that lets it pass, and bare, for one that takes it for its own
-    buffer and hands it on; what is of no use is dropped unseen. Screen passes it on wrapped alone: what is
-    longer than its buffer it would write on the screen. It may be either: then both.
+    For tmux it is sent twice: wrapped, if tmux is configured to pass sequences through, and bare, if it takes
+    them for its own buffer and forwards them; the unneeded one is ignored. Screen needs it wrapped, and would
+    print anything longer than its buffer. If it may be either, both forms are sent.
     """
     bare = f"{_ESC}]52;c;{b64encode(text.encode()).decode()}{_BELL}"
     match multiplexer(environ):
@@ -102,10 +101,10 @@ def sequence(text: str, environ: Mapping[str, str]) -> str:
 
 
 def multiplexer(environ: Mapping[str, str]) -> str:
-    """Return what stands between the program and the terminal: tmux, screen, either or nothing.
+    """Return the multiplexer between program and terminal: tmux, screen, either or nothing.
 
-    Over ssh only the kind of terminal tells. One named after screen alone may be tmux, which is safe with
-    either form: screen would write tmux's on the terminal.
+    Over ssh only TERM is known. "screen" may also be tmux, which accepts both forms, while screen would print
+    the form for tmux.
     """
     kind = environ.get("TERM", "")
     if kind.startswith("tmux") or (environ.get("TMUX") and not environ.get("STY")):
@@ -121,6 +120,6 @@ def for_tmux(passed: str) -> str:
 
 
 def for_screen(passed: str) -> str:
-    """Return a sequence wrapped so that screen passes it on, in pieces that its buffer holds."""
+    """Return a sequence wrapped so that screen passes it on, in pieces that fit its buffer."""
     pieces = (passed[start : start + PIECE] for start in range(0, len(passed), PIECE))
     return "".join(f"{_START}{piece}{_END}" for piece in pieces)

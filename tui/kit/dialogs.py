@@ -1,6 +1,6 @@
-"""What stands in front of a screen and waits for a key: the frame of a dialog, questions, pages, the help.
+"""Dialogs in front of a screen: their frame, questions, pages.
 
-Escape always means back, nothing happens: every dialog then returns None.
+Escape always goes back without effect: every dialog then returns None.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "Back", show=False)]
 
     def __init__(self, title: str, glyphs: Glyphs, keys: str) -> None:
-        """Frame a dialog; `keys` is the line that names its keys."""
+        """Make a dialog; `keys` is the line that names its keys."""
         super().__init__(classes=f"-{glyphs.frame}")
         self.glyphs = glyphs
         self._heading = title
@@ -73,11 +73,11 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
             yield Static(self.words(self._keys), classes="keys")
 
     def body(self) -> Sequence[Widget]:
-        """Return what stands between title and keys."""
+        """Return the widgets between title and keys."""
         return ()
 
     def words(self, text: str) -> Content:
-        """Return text as it stands, never as markup."""
+        """Return text literally, never as markup."""
         return Content(literal(text, self.glyphs))
 
     def action_back(self) -> None:
@@ -85,15 +85,15 @@ class Dialog(SparingScreen[Result | None], ModalScreen[Result | None]):
         self.close_with(None)
 
     def say_keys(self, said: str = "") -> None:
-        """Show the line with the keys, what is said before them."""
+        """Show the line with the keys, after a message."""
         self.query_one(".keys", Static).update(self.words(f"{said}   {self._keys}" if said else self._keys))
 
     def takes(self, key: str, character: str | None) -> bool:
-        """Do what a key means to the dialog, and return whether it means anything."""
+        """Handle a key; return whether the dialog uses it."""
         return False
 
     def on_key(self, event: events.Key) -> None:
-        """Do what a key means; one that does nothing here says so."""
+        """Handle a key, or say that it does nothing here."""
         if self.takes(event.key, event.character):
             event.stop()
         elif event.key not in self.active_bindings:
@@ -111,7 +111,7 @@ class Reply:
 
 
 class ReplyLine(Static):
-    """A reply to a question, which a click gives."""
+    """A clickable reply to a question."""
 
     @dataclass
     class Chosen(Message):
@@ -129,9 +129,9 @@ class ReplyLine(Static):
 
 
 class Question(Dialog[str]):
-    """A question answered by one letter, by Enter on the reply that is selected, or by a click.
+    """A question answered by a letter, by Enter on the selected reply, or by a click.
 
-    Nothing is selected before an arrow selects it, unless `enter` is set.
+    Without `enter` no reply is selected until an arrow is pressed.
     """
 
     def __init__(
@@ -145,10 +145,10 @@ class Question(Dialog[str]):
         enter: bool = False,
         here: int = 0,
     ) -> None:
-        """Ask with a few lines of text; `back` says what Escape leaves as it is.
+        """Ask with a few lines of text; `back` says what Escape does.
 
-        With `enter` the reply at `here` is selected: only where what it changes comes back. Without any
-        reply there is nothing to choose, and Enter goes back too.
+        With `enter` the reply at `here` is selected initially: only for changes that can be undone. Without
+        any reply, Enter goes back too.
         """
         super().__init__(title, glyphs, f"Escape  {back}")
         self._text = tuple(text)
@@ -161,14 +161,14 @@ class Question(Dialog[str]):
         return (*(Static(self.words(line)) for line in self._text), Vertical(*replies, classes="replies"))
 
     def _line(self, place: int) -> Content:
-        """Return a reply with its letter, and Enter where that takes it."""
+        """Return a reply with its letter, and Enter if it is selected."""
         reply, here = self._replies[place], place == self._here
         mark = f"{self.glyphs.selected if here else ' '} "
         keys = f"{reply.letter.upper()}{' or Enter' if here else ''}".ljust(12)
         return Content.assemble(mark, (keys, "bold"), literal(reply.label, self.glyphs))
 
     def takes(self, key: str, character: str | None) -> bool:
-        """Close with the reply of a letter, capital or small; arrows select one, and Enter takes that."""
+        """Close with the reply of a letter in either case; arrows select a reply, Enter takes it."""
         if key in ("up", "down") and self._replies:
             self._select(1 if key == "down" else -1)
             return True
@@ -197,7 +197,7 @@ SAVE, DISCARD, REPLACE, OPEN, LEAVE = "save", "discard", "replace", "open", "lea
 
 
 def ask_unsaved(title: str, glyphs: Glyphs) -> Question:
-    """Ask what becomes of changes that are not saved: `SAVE` or `DISCARD`."""
+    """Ask what to do with unsaved changes: `SAVE` or `DISCARD`."""
     replies = (Reply("s", "save them first", SAVE), Reply("d", "discard them", DISCARD))
     return Question("Changes are not saved", (title,), replies, "stay here", glyphs)
 
@@ -211,7 +211,7 @@ def ask_to_leave(is_kept: bool, glyphs: Glyphs) -> Question:
 
 
 def ask_overwrite(path: Path, glyphs: Glyphs) -> Question:
-    """Ask before a file is written over: `REPLACE`."""
+    """Ask before overwriting a file: `REPLACE`."""
     replies = (Reply("r", "replace it; its contents are lost", REPLACE),)
     return Question("This file exists already", (str(path),), replies, "keep the old file", glyphs)
 
@@ -223,7 +223,7 @@ def tell_recovered(about: Sequence[str], glyphs: Glyphs) -> Question:
 
 
 def tell_damaged(paths: Sequence[Path], glyphs: Glyphs) -> Question:
-    """Name kept work that cannot be read; there is nothing to choose."""
+    """Report damaged drafts; there is nothing to choose."""
     text = ("A draft cannot be read. It was not deleted; it is here:", *map(str, paths))
     return Question("Damaged draft moved aside", text, (), "continue", glyphs)
 
@@ -236,7 +236,7 @@ _FRAME = 6
 class Paragraph:
     """One paragraph of a page, `indent` columns in; a heading has a gap above it.
 
-    A `lead` stands in front of the text in `indent` columns of its own.
+    A `lead` is in front of the text, in the `indent` columns.
     """
 
     text: str
@@ -273,7 +273,7 @@ class Page(Dialog[None]):
     ]
 
     KEYS: ClassVar[str] = "Escape  back"
-    """Stands below the text; keys to scroll follow where there is more of it."""
+    """Keys below the text; those for scrolling are added if needed."""
 
     def __init__(self, title: str, paragraphs: Sequence[Paragraph], glyphs: Glyphs) -> None:
         super().__init__(title, glyphs, self.KEYS)
@@ -300,18 +300,18 @@ class Page(Dialog[None]):
         return self.query_one(VerticalScroll)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Leave the text what the frame does not need."""
+        """Give the text the height that the frame leaves."""
         for window in self.query(VerticalScroll):  # none is there any more on a page that is being closed
             window.styles.max_height = max(event.size.height - _FRAME, 1)
             self.call_after_refresh(self._tell_place)
 
     def action_lines(self, lines: int) -> None:
-        """Scroll by so many lines."""
+        """Scroll by some lines."""
         self.window.scroll_relative(y=lines, animate=False, immediate=True)
         self._tell_place()
 
     def action_pages(self, pages: int) -> None:
-        """Scroll by so many windows, one line kept in sight."""
+        """Scroll by some pages, keeping one line visible."""
         self.action_lines(pages * max(self.window.size.height - 1, 1))
 
     def _tell_place(self) -> None:

@@ -1,11 +1,11 @@
-"""What a subject has to say, as plain data: headings, paragraphs, tables and cautions, and their plain forms.
+"""Documents as plain data (headings, paragraphs, tables, cautions), and their plain forms.
 
-These are lines of text, and tables for a spreadsheet, as CSV or between tabs. `tui.kit.dressing` makes rows
-of cells of the same document. Nothing here knows of a terminal.
+The plain forms are lines of text, and tables as CSV or with tabs. `tui.kit.dressing` turns the same document
+into rows of cells. Nothing here depends on a terminal.
 
-CSV is that of RFC 4180: commas, CR LF, quotes where they are needed. A number is written in full with a
-decimal point, its unit in the heading of its column or row; one that does not exist is an empty cell. A text
-that a spreadsheet would take for a formula has an apostrophe before it.
+CSV follows RFC 4180: commas, CR LF, quotes where needed. Numbers are written in full with a decimal point,
+their unit in the heading of column or row; NaN is an empty cell. A text that a spreadsheet would run as a
+formula gets an apostrophe in front.
 """
 
 from __future__ import annotations
@@ -35,12 +35,12 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """A sentence or several; an empty `text` is not on the screen.
+    """One or several sentences; an empty `text` is not shown on the screen.
 
-    `plain` is how the plain lines put it: None as on the screen, empty not at all. On the screen a `lead` of
-    some cells stands before the first line, under which the others hang, and a `gap` above leaves a line
-    free. A `verbatim` one holds words of people, which are never put into those of a fork. The setup that
-    it is `of` is named before it on the screen.
+    `plain` is the text for the plain lines: None for the same as on the screen, empty for none. On the
+    screen, `lead` precedes the first line and the others are indented by its width; `gap` adds an empty line
+    above. `verbatim` text is by people and never changed to terms of a fork. The setup that it is `of` is
+    named before it on the screen.
     """
 
     text: str
@@ -54,7 +54,7 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
-    """A value with what it is, in words; an empty `plain` is not in the plain lines."""
+    """A value with a label; with an empty `plain` it is not in the plain lines."""
 
     label: str
     text: str
@@ -68,7 +68,7 @@ class Labelled:
 
 @dataclass(frozen=True, slots=True)
 class SetupName:
-    """The name of a setup and its place in the job, with its marker and colour on the screen."""
+    """Name and index of a setup, shown with its marker and colour on the screen."""
 
     name: str
     place: int
@@ -77,7 +77,7 @@ class SetupName:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A text in a table with a role of its own."""
+    """A text with its own role in a table."""
 
     text: str
     role: Role = Role.BASE
@@ -88,11 +88,11 @@ TableRow = tuple[str | Cell | SetupName, ...]
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under each other: the first column left, the others right, the first `heads` rows strong.
+    """A table: first column left-aligned, others right-aligned, the first `heads` rows emphasised.
 
-    `units` stand beside the names of the first row, or below where that is too wide. Where `last_from` is
-    given the last column can be spared: a view of fewer cells, or one narrower than the table, has none.
-    A `note` stands between two rows, by the place of the second. `plain` are the table's plain lines.
+    `units` are shown beside the names of the first row, or below them if that is too wide. With `last_from`
+    the last column is optional: dropped in a view narrower than that or than the table. `note` is shown
+    before the row with their index. `plain` are the table's plain lines.
     """
 
     rows: tuple[TableRow, ...]
@@ -106,7 +106,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """The place of what a view draws in cells, by its name."""
+    """Placeholder for a drawing of the view, by its name."""
 
     name: str
 
@@ -116,26 +116,26 @@ Block = Heading | Paragraph | Labelled | SetupName | Table | Drawing
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """Blocks one after another; on a `fork` headings and paragraphs are put into its words."""
+    """A sequence of blocks; for a `fork`, headings and paragraphs are changed to its terms."""
 
     blocks: tuple[Block, ...]
     fork: bool = False
 
     def spoken(self, block: Heading | Paragraph, text: str) -> str:
-        """Return a text of a block in the words of a fork where it is one."""
+        """Return a text of a block, in terms of a fork if it is one."""
         return spoken(text, self.fork and not getattr(block, "verbatim", False))
 
 
 TAKES = "takes"
-"""The place in a document of the lines that can be taken."""
+"""Name of the placeholder for the lines to take."""
 
 
 class Take(NamedTuple):
-    """One line that can be taken: its text, and the values that it types into the job of a wheel.
+    """A line to take: its text, and the values that it puts into the job of a wheel.
 
-    A value of None is removed. Without values the line is shown and cannot be taken. `wheel` is that of the
-    job, None for the one on the bench; lines below each other with the same `head` are under one heading;
-    `done` is what is said once it is taken, empty for the text up to its colon.
+    A value of None is removed. A line without values cannot be taken. `wheel` None is the one on the bench;
+    consecutive lines with the same `head` are under one heading; `done` is the message after taking it, by
+    default the text up to its colon.
     """
 
     text: str
@@ -152,7 +152,7 @@ class Take(NamedTuple):
 
     @property
     def told(self) -> str:
-        """What is said once it is taken."""
+        """The message after taking it."""
         return self.done or self.text.partition(":")[0]
 
 
@@ -162,7 +162,7 @@ def caution(text: str, lead: str = "", *, verbatim: bool = False) -> Paragraph:
 
 
 def plain_lines(document: Document, indent: str = "  ") -> list[str]:
-    """Return the plain lines of a document, which headless commands and the report print."""
+    """Return the plain lines of a document, for headless commands and the report."""
     return [f"{indent}{line}" for block in document.blocks for line in _plain(document, block) if line]
 
 
@@ -179,12 +179,12 @@ def _plain(document: Document, block: Block) -> Iterator[str]:
 
 
 Rows = Sequence[Sequence[str | float]]
-"""A table: texts, and numbers in the units that their headings name; NaN if there is none."""
+"""A table of texts and numbers, the latter in the units of their headings, NaN if missing."""
 
 UNVERIFIED = " (unverified)"
-"""Stands behind the name of a setup that stands on values nobody has typed or confirmed."""
+"""Follows the name of a setup that depends on unconfirmed values."""
 _MOST_WHOLE = 1e15
-"""Below it every whole number is written with all its digits."""
+"""Whole numbers below this are written with all digits."""
 _QUOTE = "'"
 _RUN = "=+\\-@\uff1d\uff0b\uff0d\uff20"
 """Characters that begin a formula, with the wide forms of East Asian keyboards (from memory)."""
@@ -194,7 +194,7 @@ _INSIDE_QUOTED = re.compile(f"([;\t\r\n])'(?='* *[{_RUN}])")
 
 
 def defused(text: str) -> str:
-    """Return text as a cell that no spreadsheet takes for a formula."""
+    """Return text as a cell that no spreadsheet runs as a formula."""
     inside = _INSIDE.sub(r"\1'", text)
     return _QUOTE + inside if _RISKY.match(inside) else inside
 
@@ -205,19 +205,19 @@ def restored(cell: str) -> str:
 
 
 def csv_text(rows: Rows) -> str:
-    """Return a table as CSV; shorter rows are filled up, so that all have as many cells."""
+    """Return a table as CSV; short rows are padded to equal length."""
     file = io.StringIO(newline="")
     csv.writer(file).writerows(_cells(rows))
     return file.getvalue()
 
 
 def csv_bytes(rows: Rows) -> bytes:
-    """Return a table as a CSV file: in UTF-8, with the mark by which a spreadsheet recognises that."""
+    """Return a table as a CSV file in UTF-8 with byte order mark, which spreadsheets need."""
     return csv_text(rows).encode("utf-8-sig")
 
 
 def tabbed_text(rows: Rows) -> str:
-    """Return a table with tabs between its cells, as it is pasted into a spreadsheet or a message."""
+    """Return a table with tabs between cells, for pasting into a spreadsheet or a message."""
     return "\n".join("\t".join(row).rstrip("\t") for row in _cells(rows))
 
 
@@ -238,21 +238,21 @@ def _cell(value: str | float) -> str:
 
 
 def heading_of(label: str, unit: str) -> str:
-    """Return what stands in a heading: the unit in brackets behind the label."""
+    """Return a heading: the label, and the unit in brackets."""
     return f"{label} ({unit})".strip() if unit else label
 
 
 _NUMBER = r"[+-]?\d+(?:\.\d+)?"
 _PLAIN = re.compile(r"-?\d+(?:\.\d+)?")
-"""A number that any spreadsheet takes for one and nothing else."""
+"""A number that any spreadsheet recognises as such."""
 UNITS = sorted({writing.unit for units in ALL for writing in units.writings.values()} - {""}, reverse=True)
-"""Every unit that a number is shown in, the longer before those that begin like them."""
+"""All units of shown numbers, longer ones before their prefixes."""
 _MEASURED = re.compile(rf"\[?({_NUMBER})\]?(?: ({'|'.join(map(re.escape, UNITS))}))?")
-"""A number alone or with its unit; one in brackets is where a setup stands in a table."""
+"""A number with or without unit; brackets mark the present value of a setup in a table."""
 
 
 def document_numbers(document: Document) -> Rows:
-    """Return all tables of a document below each other, an empty row between; none for one without."""
+    """Return all tables of a document, separated by empty rows."""
     rows: list[Sequence[str | float]] = []
     title = ""
     for block in document.blocks:
@@ -264,10 +264,10 @@ def document_numbers(document: Document) -> Rows:
 
 
 def table_numbers(table: Table, title: str = "") -> Rows:
-    """Return a table of a document; its `title` stands in the corner where nothing else does.
+    """Return a table of a document as numbers; `title` fills an empty corner cell.
 
-    A unit that all numbers of a column have goes into its heading, one that all of a row have into the
-    label of the row. What is marked, as above a limit, stays a text.
+    A unit common to a column goes into its heading, one common to a row into its label. Marked numbers, such
+    as those above a limit, stay text.
     """
     texts = [[_text(part).strip() for part in row] for row in table.rows]
     width = max(map(len, texts))
@@ -290,7 +290,7 @@ def _text(part: str | Cell | SetupName) -> str:
 
 
 def _heads(table: Table, texts: list[list[str]], width: int, title: str) -> list[str]:
-    """Return the headings of the columns, with the units that the table gives for them."""
+    """Return the headings of the columns with their units."""
     heads = [" ".join(filter(None, column)) for column in zip(*texts[: table.heads], strict=True)]
     heads = heads or [""] * width
     heads[0] = heads[0] or title
@@ -299,7 +299,7 @@ def _heads(table: Table, texts: list[list[str]], width: int, title: str) -> list
 
 
 def _shared_unit(cells: Sequence[str]) -> str:
-    """Return the unit that all cells with anything in them have, empty if they do not."""
+    """Return the unit common to all non-empty cells, empty if there is none."""
     found = [_MEASURED.fullmatch(cell) for cell in cells if cell not in ("", ABSENT)]
     units = {match[2] if match else None for match in found}
     return units.pop() or "" if len(units) == 1 else ""
@@ -311,7 +311,7 @@ def _values(cells: Sequence[str], beside: Sequence[str], unit: str) -> Iterator[
 
 
 def _value(cell: str, unit: str) -> str | float:
-    """Return the number of a cell whose unit stands in a heading; any other cell as it is."""
+    """Return the number of a cell whose unit is in a heading; other cells unchanged."""
     match = _MEASURED.fullmatch(cell)
     if cell == ABSENT:
         return math.nan

@@ -1,4 +1,4 @@
-"""A document as rows of cells: what the views beside the panels show."""
+"""Rendering of documents as rows of cells, for the views."""
 
 from __future__ import annotations
 
@@ -24,14 +24,14 @@ from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
 
 Draw = Callable[[int], list[CellRow]]
-"""Draws something in so many cells of width."""
+"""Draws something in a width in cells."""
 
 _KEPT: ContextVar[list[Document] | None] = ContextVar("kept", default=None)
 
 
 @contextmanager
 def documents_kept() -> Iterator[list[Document]]:
-    """Give the documents that are dressed meanwhile: what a view shows, before it is rows of cells."""
+    """Collect the documents rendered inside this context, for export of a view."""
     documents: list[Document] = []
     token = _KEPT.set(documents)
     try:
@@ -43,7 +43,7 @@ def documents_kept() -> Iterator[list[Document]]:
 def dressed(
     document: Document, width: int, look: ChartLook, drawn: Mapping[str, Draw] | None = None
 ) -> list[CellRow]:
-    """Return a document as rows of cells; `drawn` draws what it has only places for, by name."""
+    """Return a document as rows of cells; `drawn` has the drawings for its placeholders, by name."""
     if (kept := _KEPT.get()) is not None:
         kept.append(document)
     return [row for block in document.blocks for row in _block(document, block, width, look, drawn or {})]
@@ -83,7 +83,7 @@ def heading(text: str, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 
 def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[CellRow]:
-    """Return text in lines no wider than `width`, none for no text; a caution bears its mark."""
+    """Return text wrapped to `width`, no lines for no text; cautions get their mark."""
     mark = f"{glyphs.caution} " if text and role is Role.CAUTION else ""
     return [cells(line, role) for line in folded(literal(mark + text, glyphs), max(width, 10))]
 
@@ -102,7 +102,7 @@ def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:
 
 
 def _labelled(block: Labelled, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return a value after what it is, which is muted."""
+    """Return a muted label and its value."""
     first, *others = told(block.line, width, glyphs) or [[]]
     label = len(cells(literal(f"{block.label}:", glyphs), Role.LABEL))
     return [[(text, int(Role.QUIET)) for text, _ in first[:label]] + first[label:], *others]
@@ -136,9 +136,9 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def _whole(rows: list[list[str | CellRow]], heads: int, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return as many columns as fit in full, closer together; a mark in the first row says that some do not.
+    """Return as many whole columns as fit, with narrow gaps; a mark in the first row says that some are missing.
 
-    A number that is cut would be another number.
+    A clipped number would be wrong.
     """
     for count in range(max(map(len, rows)), 2, -1):
         kept = [row[:count] for row in rows]
@@ -151,7 +151,7 @@ def _whole(rows: list[list[str | CellRow]], heads: int, width: int, glyphs: Glyp
 
 
 def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int = 2) -> list[CellRow]:
-    """Return rows under each other: the first column left, the others right, the heads first."""
+    """Return aligned rows: the first column left, the others right, the heads first."""
     rows = []
     for number, parts in enumerate(table):
         is_head = number < heads
@@ -163,7 +163,7 @@ def columns(table: Sequence[Sequence[str | CellRow]], heads: int = 1, gap: int =
 
 
 def _part(part: str | CellRow, role: Role, is_name: bool) -> CellRow:
-    """Return a cell; in the name of a row or a column the unit is muted."""
+    """Return a cell; the unit in the name of a row or column is muted."""
     if not isinstance(part, str):
         return part
     unit = _UNIT.search(part) if is_name else None
@@ -177,7 +177,7 @@ _UNIT = re.compile(rf"(?:^| )(?:x static|{'|'.join(map(re.escape, UNITS))})$")
 def named_columns(
     names: Sequence[tuple[str, str]], body: Sequence[Sequence[str | CellRow]], width: int
 ) -> list[CellRow]:
-    """Return columns under names with their units: beside them, or below them where that is too wide."""
+    """Return columns with names and units, the units beside the names, or below if that is too wide."""
     rows = columns([[f"{name} {unit}".strip() for name, unit in names], *body])
     if max(map(len, rows)) <= width:
         return rows

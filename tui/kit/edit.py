@@ -1,4 +1,4 @@
-"""A value being typed: the text so far, the caret in it, and what the typing keys do to them."""
+"""A value being typed: its text, its caret, and the effect of typing keys."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tui.job.tree import clean
 from tui.kit.keymap import Action, Group, Keymap, Noted, by, group
 
 LONGEST = 200
-"""Most characters a value can be typed with."""
+"""Maximum number of characters of a typed value."""
 _FAR = 999
 
 
@@ -19,8 +19,8 @@ _FAR = 999
 class Edit:
     """A value being typed: the text so far and the caret in it.
 
-    `before` is what stood there when it was opened, None if it is typed over; `touched` whether anything
-    was typed or deleted since; `asked` the text that a question was asked about.
+    `before` is the text when it was opened, None if it is typed over; `touched` whether it was edited since;
+    `asked` the text that a question was asked about.
     """
 
     text: str
@@ -31,11 +31,11 @@ class Edit:
 
     @classmethod
     def opened_on(cls, text: str, caret: int | None = None) -> Edit:
-        """Return a value opened as it stands, the caret behind it unless another place is given."""
+        """Return a value opened for editing, the caret at its end by default."""
         return cls(text, len(text) if caret is None else caret, text)
 
     def put(self, text: str) -> Edit:
-        """Put text in at the caret, as much of it as there is room for."""
+        """Insert text at the caret, as much as fits."""
         text = clean(text)[: LONGEST - len(self.text)]
         put = self.text[: self.caret] + text + self.text[self.caret :]
         return replace(self, text=put, caret=self.caret + len(text), touched=True)
@@ -45,15 +45,15 @@ class Edit:
         return replace(self, caret=min(max(self.caret + steps, 0), len(self.text)))
 
     def rubbed_out(self) -> Edit:
-        """Take out the character before the caret."""
+        """Delete the character before the caret."""
         return self._without(max(self.caret - 1, 0), self.caret)
 
     def rubbed_out_ahead(self) -> Edit:
-        """Take out the character at the caret."""
+        """Delete the character at the caret."""
         return self._without(self.caret, self.caret + 1)
 
     def emptied(self) -> Edit:
-        """Take out all that is typed."""
+        """Delete the whole text."""
         return replace(self, text="", caret=0, touched=True)
 
     def _without(self, first: int, end: int) -> Edit:
@@ -61,7 +61,7 @@ class Edit:
 
 
 class Editing(Noted, Protocol):
-    """A state of a screen on which values are typed, and edits undone."""
+    """State of a screen with typed values and undo."""
 
     @property
     def edit(self) -> Edit | None:
@@ -73,26 +73,26 @@ class Editing(Noted, Protocol):
 
     @property
     def history(self) -> History:
-        """The job and what it was."""
+        """The job and its history."""
 
 
 State = TypeVar("State", bound=Editing)
 
 
 def restore(state: State) -> State:
-    """Leave the value as it was before it was opened."""
+    """Close the value and restore it."""
     return replace(state, edit=None)
 
 
 def type_text(state: State, text: str) -> State:
-    """Put text in at the caret; with nothing open it starts typing over the value."""
+    """Insert text at the caret; if no value is open, start typing over the selected one."""
     if state.edit is None and not state.takes_text:
         return replace(state, note="+ and - step through the options.")
     return replace(state, edit=(state.edit or Edit("", 0)).put(text))
 
 
 def typing_step(state: State, step: Callable[[Edit], Edit]) -> State:
-    """Return the state after a typing key; a closed value is opened with nothing in it."""
+    """Return the state after a typing key; a closed value is opened empty."""
     return type_text(state, "") if state.edit is None else replace(state, edit=step(state.edit))
 
 
@@ -102,22 +102,22 @@ def move_caret(state: State, steps: int) -> State:
 
 
 def rub_out(state: State) -> State:
-    """Take out the character before the caret."""
+    """Delete the character before the caret."""
     return typing_step(state, Edit.rubbed_out)
 
 
 def rub_out_ahead(state: State) -> State:
-    """Take out the character at the caret."""
+    """Delete the character at the caret."""
     return typing_step(state, Edit.rubbed_out_ahead)
 
 
 def empty_edit(state: State) -> State:
-    """Take out all that is typed."""
+    """Delete the whole text."""
     return typing_step(state, Edit.emptied)
 
 
 def typing_group(take: Callable[[State], State], meaning: str) -> Group[State]:
-    """Return the keys of an open value; `take` takes it, which `meaning` says more of in the help."""
+    """Return the keys of an open value; `take` accepts it, and `meaning` describes that in the help."""
     return group(
         "While editing a value",
         Action("commit", "enter", "accept", take, 1).means(meaning),
@@ -135,7 +135,7 @@ def typing_group(take: Callable[[State], State], meaning: str) -> Group[State]:
 
 
 class TypingKeymap(Keymap[State]):
-    """The keys of a screen on which values are typed."""
+    """Keymap of a screen with typed values."""
 
     def is_open(self, state: State) -> bool:
         """Return whether a value is open for typing."""
@@ -147,7 +147,7 @@ class TypingKeymap(Keymap[State]):
 
 
 def undo(state: State, with_history: Callable[[State, History], State]) -> State:
-    """Take the last edit back; what is being typed goes first."""
+    """Undo the last edit; text being typed is discarded first."""
     if state.edit is not None:
         return restore(state)
     if not state.history.past:
@@ -156,7 +156,7 @@ def undo(state: State, with_history: Callable[[State, History], State]) -> State
 
 
 def redo(state: State, with_history: Callable[[State, History], State]) -> State:
-    """Do the last undone edit again."""
+    """Redo the last undone edit."""
     if not state.history.future:
         return replace(state, note="Nothing to redo.")
     return with_history(state, state.history.redo())

@@ -1,4 +1,4 @@
-"""The finder: a line of letters, and what it finds among everything that has a name."""
+"""The finder: a line of text, and the items that match it."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from typing import NamedTuple
 from tui.job.tree import clean
 
 _LONGEST = 60
-"""Most letters of the line."""
+"""Maximum length of the line."""
 
 
 class Item(NamedTuple):
-    """One thing to find: its `name`, what it is and where it lives, the key to it, and what is said of it.
+    """An item: its `name`, its kind and location, its key, and its description.
 
-    `id` tells who made it what to do with it. `reason` is why it cannot be done now, empty if it can.
-    `help` is what else explains it, shown only where a word of it is found.
+    `id` identifies it to its creator. `reason` says why it is not available now, empty if it is. `help` is
+    further text, shown only if it matches.
     """
 
     id: tuple[str, object]
@@ -28,13 +28,13 @@ class Item(NamedTuple):
 
 
 class Finder(NamedTuple):
-    """What is typed, and the place of the line that is selected among what is found."""
+    """The typed text, and the index of the selected match."""
 
     text: str = ""
     place: int = 0
 
     def typed(self, text: str) -> Finder:
-        """Return the finder with more typed; what is found first is selected."""
+        """Return the finder with more text; the first match is selected."""
         return Finder((self.text + clean(text))[:_LONGEST])
 
     def rubbed_out(self) -> Finder:
@@ -47,11 +47,11 @@ class Finder(NamedTuple):
 
 
 def found(items: Sequence[Item], text: str) -> list[Item]:
-    """Return the items that have every typed word, the best first.
+    """Return the items that contain every typed word, the best first.
 
-    The name itself comes first, then names that begin with the text, names with a word that begins so, names
-    that hold it, and at last what only the sentence or the help of an item holds. What cannot be done now
-    comes behind its like.
+    An equal name is best, then names that start with the text, names with a word that starts with it, names
+    that contain it, and last a match in description or help only. Of equal matches, unavailable items come
+    last.
     """
     wanted = text.casefold().split()
     ranked = [
@@ -63,7 +63,7 @@ def found(items: Sequence[Item], text: str) -> list[Item]:
 
 
 def _rank(item: Item, wanted: Sequence[str]) -> int | None:
-    """Return how well an item fits, 0 the best, None if a word is missing."""
+    """Return the rank of an item, 0 the best, None if a word is missing."""
     name = item.name.casefold()
     text = " ".join(wanted)
     if name.startswith(text):
@@ -83,9 +83,9 @@ def _rank(item: Item, wanted: Sequence[str]) -> int | None:
 
 
 def told_of(item: Item, text: str, width: int, ellipsis: str) -> str:
-    """Return what is said of an item where there is room for `width` letters.
+    """Return the description of an item in at most `width` letters.
 
-    Where it holds the typed words and the name does not, it begins so late that the first one is in sight.
+    If the typed words are only in the description, it is clipped so that the first one is visible.
 
     >>> told_of(Item(("view", "wire"), "wire", help="Stress, surge and buckling."), "buck", 20, "…")
     '…surge and buckling.'

@@ -1,4 +1,4 @@
-"""What the keys of a screen do: one list that key presses, the key line, the help and the tests read."""
+"""The actions of a screen and their keys: one list for key presses, footer, help and tests."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ if TYPE_CHECKING:
 
 
 class Noted(Protocol):
-    """A state of a screen; `note` is the last thing said to the person."""
+    """State of a screen; `note` is the last message."""
 
     __dataclass_fields__: ClassVar[dict[str, Field[Any]]]
 
     @property
     def note(self) -> str:
-        """What was said."""
+        """The message."""
 
 
 class Overlaid(Noted, Protocol):
-    """A state of a screen with a menu, a finder and a help."""
+    """State of a screen with menu, finder and help."""
 
     @property
     def menu(self) -> str:
@@ -33,36 +33,36 @@ class Overlaid(Noted, Protocol):
 
     @property
     def helps(self) -> bool:
-        """Whether the help stands in the place of a view."""
+        """Whether the help is shown instead of the view."""
 
 
 State = TypeVar("State", bound=Noted)
 
 
 def quiet(state: State) -> State:
-    """Return the state with nothing said: what was said holds until the next key."""
+    """Return the state without a message: a message lasts until the next key."""
     return replace(state, note="") if state.note else state
 
 
 def by(step: Callable[[State, int], State], amount: int) -> Callable[[State], State]:
-    """Return the step that goes so far."""
+    """Return a step by a fixed amount."""
     return lambda state: step(state, amount)
 
 
 @dataclass(frozen=True, slots=True)
 class Action(Generic[State]):
-    """One thing a key does.
+    """One action of a screen.
 
-    `spelled` are its keys, a blank between: characters, or names as the framework has them; one without keys
-    is found by its `name` or in the menu by its `letter`, there on the `shelves` named and, where there is
-    little room, under its `brief` name. `label` stands in
-    the key line at place `line` (0: nowhere) in the states that `when` names, `meaning` in the help. `why`
-    says why it cannot be done in a state, empty if it can. `step`
-    is the change of state; without one the screen acts by `id`. A `typing` action is for an open value only,
-    any other one for a state without, unless `when` says more. One that is `at_cursor` is about the field or
-    line under the cursor; one that `waits` is done once the newest question of the screen is known.
-    `pages` are those of the screen on which it is there, all where none are named. One that `keeps_edit`
-    leaves an open value as it is; any other takes it first, and so waits while it is asked about.
+    `spelled` are its keys separated by blanks: characters, or names of the framework. It is also found by
+    `name` in the finder, and by `letter` in the menu on `shelves`, there under its `brief` name if space is
+    short. `label` is shown in the footer at position `line` (0: not at all) in states for which `when` is
+    true; `meaning` is shown in the help. `why` returns why it is not available in a state, empty if it is.
+
+    `step` is the change of state; without it the screen does a command by `id`. A `typing` action is for an
+    open value only, any other for states without, unless `when` says otherwise. `at_cursor`: it acts on the
+    field or line under the cursor. `waits`: it is done once the screen's latest query is answered. `pages`
+    are the pages of the keymap that have it, by default all. `keeps_edit`: it leaves an open value alone; any
+    other action commits it first, and so waits while a question about it is open.
     """
 
     id: str
@@ -84,7 +84,7 @@ class Action(Generic[State]):
     why: Callable[[State], str] | None = None
 
     def means(self, meaning: str) -> Action[State]:
-        """Return the action with what the help says of it."""
+        """Return the action with another meaning for the help."""
         return replace(self, meaning=meaning)
 
     @property
@@ -112,7 +112,7 @@ def act(
     waits: bool = False,
     keeps_edit: bool = False,
 ) -> Action[State]:
-    """Return something that can be done, under the name that menu and finder show."""
+    """Return an action with its name for menu and finder."""
     return Action(
         id,
         keys,
@@ -134,7 +134,7 @@ def act(
 
 
 PROGRAM = "program"
-"""The shelf of the menu with what belongs to the job as a whole and to the program."""
+"""The shelf of the menu for the whole job and the program."""
 HINT = "/ finds."
 
 
@@ -146,7 +146,7 @@ COPY_ACTS: tuple[Action[Any], ...] = (
     act("copy_view", "copy view", "Copy the view to the terminal's clipboard.", letter="w",
         shelves=(PROGRAM,)),
 )  # fmt: skip
-"""What is copied on a screen that has values, lines and views."""
+"""Actions for copying on screens with values, lines and views."""
 LOOK_ACTS: tuple[Action[Any], ...] = (
     act("theme", "theme", "Next colour theme.", letter="t", shelves=(PROGRAM,), keys="f10", keeps_edit=True),
     act("lines", "chart style", "Next chart style, down to plain ASCII.", letter="c", shelves=(PROGRAM,),
@@ -154,7 +154,7 @@ LOOK_ACTS: tuple[Action[Any], ...] = (
     act("mouse", "mouse on, off", "Mouse to the terminal (select text) or back to the program.",
         brief="mouse", letter="m", shelves=(PROGRAM,), keys="f9", keeps_edit=True),
 )  # fmt: skip
-"""What is done about the look of the whole program, on any screen."""
+"""Actions for the look of the program, on all screens."""
 
 
 class Group(NamedTuple, Generic[State]):
@@ -165,7 +165,7 @@ class Group(NamedTuple, Generic[State]):
 
 
 def group(title: str, *actions: Action[State], typing: bool = False, at_cursor: bool = False) -> Group[State]:
-    """Return a group; what is said of it holds for every action in it that does not say otherwise."""
+    """Return a group; its flags are added to those of every action in it."""
     return Group(
         title,
         tuple(
@@ -176,10 +176,10 @@ def group(title: str, *actions: Action[State], typing: bool = False, at_cursor: 
 
 
 class Keymap(Generic[State]):
-    """All actions of a screen in the order of the help, found by key; a subclass says how one types."""
+    """All actions of a screen in the order of the help, looked up by key; subclasses define typing."""
 
     def __init__(self, groups: Sequence[Group[State]], pages: Sequence[Hashable] = (None,)) -> None:
-        """Make the list; `pages` are those that an action without any is on."""
+        """Make the list; `pages` are those of actions without their own."""
         self.pages = tuple(pages)
         self._index(tuple(groups))
 
@@ -196,7 +196,7 @@ class Keymap(Generic[State]):
         }
 
     def take_keys(self, keys: Mapping[str, str]) -> None:
-        """Give actions other keys, by their ids: those that a person wants."""
+        """Replace keys of actions, by id, with a person's own."""
         self._index(
             tuple(
                 Group(one.title, tuple(replace(a, spelled=keys.get(a.id, a.spelled)) for a in one.actions))
@@ -221,15 +221,15 @@ class Keymap(Generic[State]):
         raise NotImplementedError
 
     def asked(self, state: State) -> State | None:
-        """Return the state in which a question about the open value has to be answered first, if any."""
+        """Return the state with a question about the open value that must be answered first, if any."""
         return None
 
     def holds(self, action: Action[State], state: State) -> bool:
-        """Return whether an action can be done in a state."""
+        """Return whether an action applies in a state."""
         return action.when(state) if action.when else self.is_open(state) == action.typing
 
     def is_typed(self, state: State, character: str | None) -> bool:
-        """Return whether a character goes into a value: nearly any while one is open, else what opens it."""
+        """Return whether a character is typed into a value: most are while one is open, else what opens it."""
         if not character or not character.isprintable():
             return False
         if not self.is_open(state):
@@ -238,11 +238,11 @@ class Keymap(Generic[State]):
         return action is None or not self.holds(action, state)
 
     def at_rest(self, state: State, key: str) -> Action[State] | None:
-        """Return what a key does with no value open."""
+        """Return the action of a key with no value open."""
         return self._by_key.get((False, self.page(state), key))
 
     def action_for(self, state: State, key: str, character: str | None) -> Action[State] | None:
-        """Return what a key does in this state, None if it does nothing or is typed."""
+        """Return the action of a key in a state, None if it has none or is typed."""
         if self.is_typed(state, character):
             return None
         if self.is_open(state):
@@ -250,7 +250,7 @@ class Keymap(Generic[State]):
         return self.at_rest(state, character or key) or self.at_rest(state, key)
 
     def pressed(self, state: State, key: str, character: str | None) -> State:
-        """Return the state after a key; of keys that only the screen can act on, the same."""
+        """Return the state after a key; unchanged for commands of the screen."""
         state = quiet(state)
         if self.is_typed(state, character):
             return self.typed(state, character or "")
@@ -263,11 +263,11 @@ class Keymap(Generic[State]):
         return action.step(state) if asked is None else asked
 
     def idle(self, state: State, key: str, character: str | None) -> str:
-        """Return what is said of a key that does nothing here."""
+        """Return the message for a key that does nothing here."""
         return f"{pressed_name(key, character)} does nothing here. {HINT}"
 
     def shelf(self, name: Hashable) -> list[Action[State]]:
-        """Return what the menu has on a shelf, a letter each."""
+        """Return the actions on a shelf of the menu."""
         return [action for action in self.actions if name in action.shelves]
 
     def reason(self, action: Action[State], state: State) -> str:
@@ -275,9 +275,9 @@ class Keymap(Generic[State]):
         return action.why(state) if action.why else ""
 
     def key_line(self, state: State) -> list[Action[State]]:
-        """Return the actions for the key line in this state, the most wanted first.
+        """Return the actions for the footer in this state, the most important first.
 
-        Of each only the keys that are not typed into the value here; one without any is not named.
+        Keys that would be typed into a value are left out, and actions without other keys.
         """
         held = (action for action in self._line if self.holds(action, state))
         working = ((action, [key for key in action.keys if not self._goes_in(state, key)]) for action in held)
@@ -293,11 +293,11 @@ class Keymap(Generic[State]):
 
 
 _NAMES = {"pageup": "PgUp", "pagedown": "PgDn"}
-"""Keys that stand on a keyboard in other letters than in the framework."""
+"""Labels of keys that differ from the framework's names."""
 
 
 def key_name(key: str) -> str:
-    """Return a key as it stands on a keyboard: `ctrl+s` is "Ctrl+S"."""
+    """Return the label of a key: `ctrl+s` is "Ctrl+S"."""
     *held, last = key.split("+") if len(key) > 1 else [key]
     name = _NAMES.get(last, last)
     name = name.capitalize() if len(name) > 1 and name == name.lower() else name
@@ -307,12 +307,12 @@ def key_name(key: str) -> str:
 
 
 def pressed_name(key: str, character: str | None) -> str:
-    """Return the name of a key that was pressed: the character it types, where that can be seen."""
+    """Return the name of a pressed key: its character, if visible."""
     return key_name(character if character and character.isprintable() and character != " " else key)
 
 
 def key_text(action: Action[Any]) -> str:
-    """Return the way to an action by keys: its key, or Space and its letter in the menu."""
+    """Return how to reach an action: its key, or Space and its letter in the menu."""
     if action.keys:
         return key_name(action.keys[0])
     return f"Space {action.letter}" if PROGRAM not in action.shelves else f"Space Space {action.letter}"

@@ -1,4 +1,4 @@
-"""What the screen is drawn with: characters, UTF-8 or plain ASCII, colours, line styles; text in lines."""
+"""Characters (UTF-8 or ASCII), colours and line styles of the screen; wrapping of text."""
 
 from __future__ import annotations
 
@@ -15,15 +15,14 @@ from tui.job.tree import clean
 
 
 class Glyphs(NamedTuple):
-    """One set of characters, each under what it stands for on the screen.
+    """A set of characters by their purpose.
 
-    `between` stands between two remarks on one line, `unconfirmed` before a value that nobody has typed or
-    confirmed. `cursor` points from the axis of a chart at the place that is read, `level` makes up its level
-    lines. `thin` makes up a line from end to end of a band, `thick` the same where half of the band is.
-    `shades` are cells of a map from the least to the most. `spread` makes up the axis of a chart where seal
-    friction can hold a setup, `speck` stands in the free cells of what a theme without tints shades, in one
-    of so many as `speck_every` says; `frame` is the border around a pane in the framework's words, `corners`
-    are the upper ones of it. `slow_words` say how the slow curve is told from the riding one.
+    `between` separates two remarks on one line, `unconfirmed` marks an unconfirmed value. `cursor` points
+    from the axis of a chart at the position read, `level` draws level lines. `thin` draws a tolerance band,
+    `thick` its inner half. `shades` are cells of a map from lowest to highest. `spread` draws the axis of a
+    chart where seal friction can hold a setup. `speck` fills every `speck_every`-th empty cell of a shaded
+    area in themes without background tints. `frame` is the border type of a pane in the framework, `corners`
+    its upper corners. `slow_words` describe how the slow curve differs from the riding curve.
     """
 
     ascii: bool
@@ -68,14 +67,14 @@ ASCII = Glyphs(
     slow_words="small letter: slow",
 )  # fmt: skip
 CONSOLE = ASCII._replace(thin="─", speck="░", speck_every=1, frame="solid", corners=("┌", "┐"))
-"""For the Linux console in UTF-8: its fonts have lines and the light shade besides ASCII."""
+"""For the Linux console in UTF-8, whose fonts have lines and the light shade besides ASCII."""
 
 LETTERS = string.ascii_uppercase
 """Markers of the lines of a chart in plain ASCII; the slow curve has the small letter."""
 
 
 def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyphs:
-    """Return the set this terminal can show; `encoding` is the locale's unless given."""
+    """Return the set that this terminal can show; `encoding` is by default that of the locale."""
     asked = environ.get("SPRINGWRIGHT_ASCII", "") not in ("", "0")
     name = encoding if encoding is not None else locale.getpreferredencoding(False)
     if asked or _is_plain(environ) or name.lower().replace("-", "").replace("_", "") != "utf8":
@@ -85,10 +84,10 @@ def glyphs_for(environ: Mapping[str, str], encoding: str | None = None) -> Glyph
 
 
 def _is_plain(environ: Mapping[str, str]) -> bool:
-    """Return whether the locale asked for is the plain one.
+    """Return whether the locale is "C".
 
-    For "C" Python itself goes over to UTF-8, and where it may it writes that into LC_CTYPE: neither the
-    encoding it reports nor that variable says what the terminal can show then.
+    Then Python switches to UTF-8 and may write that into LC_CTYPE: neither its reported encoding nor that
+    variable tells what the terminal can show.
     """
     plain = ("C", "POSIX")
     if environ.get("LC_ALL"):
@@ -103,7 +102,7 @@ def literal(text: str, glyphs: Glyphs) -> str:
     if not glyphs.ascii or kept.isascii():
         return kept
     kept = kept.replace("±", "+-").replace("→", "->").replace("×", "x")
-    # Taken apart first, so that an accented letter keeps its letter.
+    # Decompose first, so that an accented letter keeps its base letter.
     parts = unicodedata.normalize("NFKD", kept)
     plain = "".join(letter for letter in parts if not unicodedata.combining(letter))
     return plain.encode("ascii", "replace").decode("ascii")
@@ -113,13 +112,13 @@ LineStyle = Literal["braille", "block", "dot", "ascii"]
 LINE_STYLES: tuple[LineStyle, ...] = get_args(LineStyle)
 
 LEAST_LOOKS = 6
-"""Lines that every theme can tell apart, by their markers at the least."""
+"""Number of lines that every theme can distinguish, at least by their markers."""
 TOTAL, POSITIVE, NEGATIVE = 100, 101, 102
-"""Looks of the chambers of an air spring and of both together; those of setups count from 0 to below them."""
+"""Looks of total, positive and negative chamber; those of setups are below 100."""
 
 
 class LineLook(NamedTuple):
-    """Colour and markers of one line; the slow curve has a marker of its own."""
+    """Colour and markers of one line; the slow curve has its own marker."""
 
     colour: str
     marker: str
@@ -127,10 +126,10 @@ class LineLook(NamedTuple):
 
 
 class ChartLook(NamedTuple):
-    """The looks of all lines and of what stands around them. Colours are `#rrggbb` or `ansi_…` names.
+    """The looks of all lines and other parts of a chart. Colours are `#rrggbb` or `ansi_…` names.
 
-    `lines` are those of setups, `chambers` total, positive and negative. `shade` and `band` are what stands
-    behind the last tenth of the travel and behind the sag, empty if the background stays as it is.
+    `lines` are those of setups, `chambers` total, positive and negative. `shade` and `band` are background
+    colours of the last tenth of the travel and of the sag band, empty for no tint.
     """
 
     line_style: LineStyle
@@ -146,11 +145,11 @@ class ChartLook(NamedTuple):
     band: str = ""
 
     def line(self, look: int) -> LineLook:
-        """Return the look of that number; the round of the setups starts again after the last one."""
+        """Return the look of a number; those of setups repeat after the last one."""
         return self.chambers[look - TOTAL] if look >= TOTAL else self.lines[look % len(self.lines)]
 
     def before(self, look: int) -> int:
-        """Return how many lines of a lower number have the same colour: they differ by markers and dashes."""
+        """Return the number of earlier lines with the same colour: they differ by markers and dashes."""
         if look >= TOTAL:
             return [line.colour for line in self.chambers[: look - TOTAL]].count(self.line(look).colour)
         return sum(self.line(other).colour == self.line(look).colour for other in range(look))
@@ -176,19 +175,19 @@ _MEASURED = re.compile(r"(?<=\d) (?=[^\W\d]|%|: 1\b)|(?<=\d N) (?=s/m)|(?<=\d :)
 
 
 def bound(text: str) -> str:
-    """Return a text in which no line ends between a number and its unit."""
+    """Return a text in which no line breaks between a number and its unit."""
     return _MEASURED.sub(_NO_BREAK, text)
 
 
 def unbound(text: str) -> str:
-    """Return a line of a text that was `bound`, with ordinary blanks."""
+    """Return a line of a `bound` text with ordinary blanks."""
     return text.replace(_NO_BREAK, " ")
 
 
 def folded(text: str, width: int, indent: str = "", *, most: int | None = None, more: str = "") -> list[str]:
-    """Return text in lines of at most `width` letters, no number without its unit; none for no text.
+    """Return text wrapped to `width` letters, keeping numbers with their units; no lines for no text.
 
-    Lines after the first are indented; of more than `most` the last one ends in `more`.
+    Lines after the first are indented; if there are more than `most`, the last one ends with `more`.
     """
     lines = wrap(
         bound(text), width, subsequent_indent=indent, max_lines=most, placeholder=more, break_on_hyphens=False
