@@ -92,7 +92,7 @@ class Table:
 
     `units` are shown beside the names of the first row, or below them if that is too wide. With `last_from`
     the last column is optional: dropped in a view narrower than that or than the table. `note` is shown
-    before the row with their index. `plain` are the table's plain lines.
+    before the row with its index. `plain` are the table's plain lines.
     """
 
     rows: tuple[TableRow, ...]

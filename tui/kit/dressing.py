@@ -136,7 +136,7 @@ def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def _whole(rows: list[list[str | CellRow]], heads: int, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return as many whole columns as fit, with narrow gaps; a mark in the first row says that some are missing.
+    """Return as many whole columns as fit, with narrow gaps; a mark in the first row tells of missing ones.
 
     A clipped number would be wrong.
     """

@@ -229,7 +229,7 @@ class Keymap(Generic[State]):
         return action.when(state) if action.when else self.is_open(state) == action.typing
 
     def is_typed(self, state: State, character: str | None) -> bool:
-        """Return whether a character is typed into a value: most are while one is open, else what opens it."""
+        """Return whether a character is typed: most while a value is open, else those that open one."""
         if not character or not character.isprintable():
             return False
         if not self.is_open(state):

@@ -1,4 +1,4 @@
-"""What a screen shows for a moment: the menu, the finder with what it finds, and the blocks of its help."""
+"""Overlays of a screen: the menu, the finder with its matches, and the blocks of the help."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ from tui.kit.roles import Role
 State = TypeVar("State", bound=Overlaid)
 Target = TypeVar("Target")
 ACT = "act"
-"""What an item of the finder is that does an action; its target is the id."""
+"""Kind of finder items for actions; the target is the id of the action."""
 ROWS = 4
-"""Lines of the finder, its own and what it finds."""
+"""Lines of the finder, including its input line."""
 MENU_ROWS = 3
-"""Lines of the menu from which it has short names."""
+"""Number of lines from which the menu uses short names."""
 
 
 class Shelf(NamedTuple):
-    """Actions that the menu shows together: its `name` while it is open, its `id`, and what leads to it."""
+    """A group of actions in the menu: its `name` when open, its `id`, and the label that leads to it."""
 
     name: str
     id: Hashable
@@ -32,10 +32,9 @@ class Shelf(NamedTuple):
 
 
 class Overlays(Generic[State, Target]):
-    """Menu and finder of a screen: what its keys do, and their lines.
+    """Menu and finder of a screen: their keys and their lines.
 
-    A key in them gives the state after it, and what the screen has to do in that state: an action, or a
-    target of the screen's own.
+    A key returns the new state, and what the screen has to do in it: an action, or a target of its own.
     """
 
     def __init__(
@@ -45,10 +44,10 @@ class Overlays(Generic[State, Target]):
         items: Callable[[State], Sequence[Item]],
         go_to: Callable[[State, Item], tuple[State, Action[State] | Target | None]],
     ) -> None:
-        """Make menu and finder over a keymap.
+        """Make menu and finder for a keymap.
 
-        `shelves` are those of the menu in the order in which Space turns them, `items` what the finder looks
-        through, and `go_to` what Enter does on an item that is no action.
+        `shelves` are those of the menu in the order of the Space key, `items` those of the finder, and
+        `go_to` does what Enter does on an item that is not an action.
         """
         self.keymap = keymap
         self._shelves = shelves
@@ -71,7 +70,7 @@ class Overlays(Generic[State, Target]):
         return pressed(state, key, character)
 
     def _turned(self, state: State) -> tuple[Shelf, Shelf]:
-        """Return the shelf that is open, and the one that Space leads to."""
+        """Return the open shelf, and the one that Space leads to."""
         shelves = self._shelves(state)
         place = next((place for place, shelf in enumerate(shelves) if shelf.name == state.menu), 0)
         return shelves[place], shelves[(place + 1) % len(shelves)]
@@ -93,7 +92,7 @@ class Overlays(Generic[State, Target]):
         return self.chosen(closed, action)
 
     def chosen(self, state: State, action: Action[State]) -> tuple[State, Action[State] | Target | None]:
-        """Return an action to do, or the state that says why it cannot be done now."""
+        """Return an action to do, or the state with the reason why it is not available."""
         reason = self.keymap.reason(action, state)
         if reason:
             return replace(state, note=f"{action.name.capitalize()}: not now, {reason}."), None
@@ -129,7 +128,7 @@ class Overlays(Generic[State, Target]):
         return replace(state, finder=finder), None
 
     def go_to(self, state: State, item: Item) -> tuple[State, Action[State] | Target | None]:
-        """Return the state at what was found, or what the screen has to do."""
+        """Return the state at a match, or what the screen has to do."""
         kind, target = item.id
         if kind == ACT:
             return self.chosen(state, self.keymap.named[str(target)])
@@ -138,7 +137,7 @@ class Overlays(Generic[State, Target]):
     def clicked(
         self, state: State, row: int, text: str, x: int, height: int
     ) -> tuple[State, Action[State] | Target | None]:
-        """Return what a click does in the lines of menu or finder, `height` of them: what its key does."""
+        """Return the result of a click in the `height` lines of menu or finder: that of its key."""
         if state.finder is not None:
             there = found(self._items(state), state.finder.text)
             place = _first_shown(state.finder, len(there), height) + row - 1
@@ -157,7 +156,7 @@ class Overlays(Generic[State, Target]):
         return self.menu_pressed(state, *keys[place_of])
 
     def finder_lines(self, state: State, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-        """Return the line that is typed into and below it what is found, as much as there is room for."""
+        """Return the input line, and below it as many matches as fit."""
         finder = state.finder or Finder()
         there = found(self._items(state), finder.text)
         room = max(height - 1, 1)
@@ -174,9 +173,9 @@ class Overlays(Generic[State, Target]):
         return [fitted(row, width, glyphs.ellipsis) for row in rows[:height]]
 
     def menu_lines(self, state: State, width: int, glyphs: Glyphs) -> list[CellRow]:
-        """Return what can be done here, a letter each; what cannot be done now is dim.
+        """Return the actions available here with their letters; unavailable ones are dim.
 
-        It takes as many lines as there are names to show, short ones where the others take too many.
+        It takes as many lines as needed, with short names if there are too many.
         """
         here, other = self._turned(state)
         actions = self.keymap.shelf(here.id)
@@ -208,14 +207,14 @@ class Overlays(Generic[State, Target]):
         return (menu + [fitted([], width, glyphs.ellipsis)] * height)[:height]
 
     def rows_wanted(self, state: State, width: int, glyphs: Glyphs) -> int:
-        """Return how many lines the menu or the finder wants, 0 where neither is open."""
+        """Return the number of lines for menu or finder, 0 if neither is open."""
         if state.finder is not None:
             return ROWS
         return len(self.menu_lines(state, width, glyphs)) if state.menu else 0
 
 
 def act_items(keymap: Keymap[State], state: State, where: Callable[[Action[State]], str]) -> Iterator[Item]:
-    """Yield every action that has a name, with where it lives, its key, and why it cannot be done now."""
+    """Yield every action that has a name, with its location, its key, and why it is not available now."""
     for action in keymap.actions:
         if action.name:
             reason = keymap.reason(action, state)
@@ -223,7 +222,7 @@ def act_items(keymap: Keymap[State], state: State, where: Callable[[Action[State
 
 
 def _first_shown(finder: Finder, count: int, height: int) -> int:
-    """Return the place of the first of `count` items that is shown in so many lines."""
+    """Return the index of the first of `count` items shown in `height` lines."""
     room = max(height - 1, 1)
     return max(min(finder.place - room + 1, count - room), 0) if finder.place >= room else 0
 
@@ -231,7 +230,7 @@ def _first_shown(finder: Finder, count: int, height: int) -> int:
 _NAME = 26
 _WHERE = 18
 _ROOM_FOR_ALL = 110
-"""Columns from which a reason has room behind all the rest."""
+"""Minimum width for showing a reason at the end of the line [columns]."""
 
 
 def _found_line(item: Item, text: str, here: bool, width: int, glyphs: Glyphs) -> CellRow:
@@ -248,13 +247,13 @@ def _found_line(item: Item, text: str, here: bool, width: int, glyphs: Glyphs) -
 
 
 _KEYS = 14
-"""Columns for the way to an act."""
+"""Width of the keys of an action [columns]."""
 
 
 def help_blocks(about: Sequence[tuple[str, str]], groups: Sequence[Group[Any]]) -> Iterator[Block]:
-    """Yield what things are, each under its name, and all acts of a screen under the titles of their groups.
+    """Yield descriptions under their names, and all actions of a screen under the titles of their groups.
 
-    The keys of an open value are left out: the footer names them while one is open.
+    Keys of an open value are left out: the footer shows them while one is open.
     """
     for name, text in about:
         yield Heading(name)

@@ -1,4 +1,4 @@
-"""One line of text asked for: no blinking, no control characters, Enter to take it, Escape to go back."""
+"""Prompts for one line of text, without blinking or control characters; Enter accepts, Escape goes back."""
 
 from __future__ import annotations
 
@@ -25,9 +25,9 @@ from tui.saying import first_of
 
 
 class LineInput(Input):
-    """The framework's input, kept still and clean."""
+    """The framework's input without blinking and without control characters."""
 
-    # In a terminal's own colours the framework has a black caret on white, which the themes turn over.
+    # With the terminal's own colours the framework's caret is black on white; the themes reverse it.
     DEFAULT_CSS = """
     LineInput { background: $surface; }
     LineInput:ansi > .input--cursor { background: ansi_default; color: ansi_default; text-style: reverse; }
@@ -38,10 +38,10 @@ class LineInput(Input):
         self.cursor_blink = False
 
     async def on_key(self, event: events.Key) -> None:
-        """Do what a key means here and now, so that keys which come in one burst keep their order.
+        """Handle a key immediately, so that keys of one burst keep their order.
 
-        The framework puts letters in at once and leaves bindings to the next round: what is typed right
-        after Ctrl+U over a slow line would be deleted by it.
+        The framework inserts letters at once but runs bindings later: over a slow connection, Ctrl+U would
+        delete letters typed after it.
         """
         bound = None if event.is_printable else self.screen.active_bindings.get(event.key)
         if bound is not None and bound.enabled:
@@ -50,7 +50,7 @@ class LineInput(Input):
             await self.app.run_action(bound.binding.action, default_namespace=bound.node)
 
     def replace(self, text: str, start: int, end: int) -> None:
-        """Put text in place of a stretch, without what a terminal must not be sent."""
+        """Replace a range by text, cleaned of control characters."""
         super().replace(clean(text), start, end)
 
 
@@ -59,7 +59,7 @@ Found = TypeVar("Found")
 
 
 class Refused(ValueError):
-    """Text that cannot be taken; the message says what is wrong with it."""
+    """Invalid text; the message says what is wrong with it."""
 
 
 class Prompt(Dialog[Result]):
@@ -82,11 +82,11 @@ class Prompt(Dialog[Result]):
     HINT: ClassVar[str] = ""
     """Says what is wanted."""
     UNIT: ClassVar[str] = ""
-    """Stands behind the line: the unit that a bare number is taken in."""
+    """Shown after the line: the unit of a bare number."""
     KEYS: ClassVar[str] = ""
 
     def __init__(self, text: str, glyphs: Glyphs, title: str = "", hint: str = "") -> None:
-        """Ask for a line in which `text` stands first; title and hint are the prompt's own unless given."""
+        """Ask for a line with initial `text`; title and hint are by default those of the class."""
         super().__init__(title or self.TITLE, glyphs, f"Enter  accept   {self.KEYS}Escape  back")
         self._hint = hint or self.HINT
         self._text = text
@@ -95,7 +95,7 @@ class Prompt(Dialog[Result]):
         self._looking: str | None = None
 
     def body(self) -> Sequence[Widget]:
-        """Return the hint, the line and room for what is wrong with it."""
+        """Return the hint, the line, and space for an error."""
         unit = (Static(self.words(self.UNIT), classes="unit"),) if self.UNIT else ()
         line = Horizontal(Static(self.words("> ")), LineInput(self._text), *unit, classes="line")
         return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
@@ -126,10 +126,10 @@ class Prompt(Dialog[Result]):
         self.look(self.read, self._taken)
 
     def look(self, work: Callable[[str], Found], then: Callable[[str, Future[Found]], object]) -> None:
-        """Do something with the line for which a disk may be needed, and go on with what became of it.
+        """Do work on the line that may access a disk, then continue with the result.
 
-        While a disk does not answer the keys go on. What comes when the prompt is closed, or when another
-        text stands in the line, is dropped.
+        While a disk does not answer, keys still work. A result that comes after the prompt was closed, or
+        after the text was changed, is dropped.
         """
         text = self.line.value
         if self._looking == text:  # asked for again while the disk does not answer
@@ -161,36 +161,36 @@ class Prompt(Dialog[Result]):
                 self.close_with(found)
 
     def read(self, text: str) -> Result:
-        """Return the result for the text, in any thread.
+        """Return the result for the text; runs in a thread.
 
         Raises `Refused`, or `OSError` for a path that cannot be used.
         """
         raise NotImplementedError
 
     def doubt(self, found: Result) -> str:
-        """Return the question about a result that is unlikely, empty for any other."""
+        """Return a question about an unlikely result, else empty."""
         return ""
 
 
 ENDING = ".toml"
-"""What the name of a job file ends in."""
+"""Ending of job files."""
 
 _MOST_NAMES = 5000
-"""Names of a folder that are looked at: a key press must not wait for an endless folder."""
+"""Maximum number of names read from a folder: a key must not wait for a huge one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Completion:
-    """The text as far as it is sure, and the names it may continue with; folders end in a slash."""
+    """The text as far as it is unique, and the possible names; folders end with a slash."""
 
     text: str
     names: tuple[str, ...]
 
 
 def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
-    """Complete the last part of a path with folders and files of these endings, job files unless told.
+    """Complete the last part of a path with folders and files with these endings, by default job files.
 
-    Hidden names are offered once a dot is typed. A name with characters that cannot be typed is left out.
+    Hidden names are offered once a dot is typed. Names with control characters are left out.
     """
     folder, slash, start = text.rpartition(os.sep)
     found = []
@@ -213,7 +213,7 @@ def complete(text: str, endings: tuple[str, ...] = (ENDING,)) -> Completion:
 
 
 def as_path(text: str) -> Path:
-    """Return typed text as a path, `~` being the home of whoever types."""
+    """Return typed text as a path, with `~` expanded."""
     path = Path(_pasted(text.strip()))
     try:
         return path.expanduser()
@@ -222,7 +222,7 @@ def as_path(text: str) -> Path:
 
 
 def _pasted(text: str) -> str:
-    """Return the whole path that was put in behind the folder that was offered, else the text."""
+    """Return the absolute path if one was pasted after the suggested folder, else the text."""
     place = text.rfind(os.sep * 2) + 1
     if place < 2 or Path(text).parent.is_dir() or not Path(text[place:]).parent.is_dir():
         return text
@@ -233,16 +233,16 @@ _SHOWN_NAMES = 6
 
 
 class CompletingPrompt(Prompt[Result]):
-    """A prompt in which Tab goes on with a path as far as its name is sure."""
+    """A prompt in which Tab completes a path."""
 
     ENDINGS: ClassVar[tuple[str, ...]] = (ENDING,)
-    """What the names of the files end in that Tab offers."""
+    """Endings of the files that Tab offers."""
     NO_NAMES: ClassVar[str] = "No folder or job file starts like this."
     KEYS = "Tab  complete   "
     BINDINGS: ClassVar[list[BindingType]] = [Binding("tab", "complete", "Complete", show=False)]
 
     def action_complete(self) -> None:
-        """Complete the path, and name the ways it may go on where there are several."""
+        """Complete the path; if there are several possible names, show them."""
         self.look(partial(complete, endings=self.ENDINGS), self._completed)
 
     def _completed(self, _text: str, done: Future[Completion]) -> None:
@@ -256,7 +256,7 @@ class CompletingPrompt(Prompt[Result]):
 
 
 class OpenPrompt(CompletingPrompt[Path]):
-    """Ask for a file to open: it must be there."""
+    """Ask for an existing file to open."""
 
     TITLE = "Open a job"
     HINT = f"Path of a job file ({ENDING})"
@@ -267,7 +267,7 @@ class OpenPrompt(CompletingPrompt[Path]):
 
 
 def existing_file(text: str) -> Path:
-    """Return typed text as the path of a file that is there; raises `Refused`."""
+    """Return typed text as the path of an existing file; raises `Refused`."""
     path = as_path(text)
     if not text.strip():
         raise Refused("Type a path.")
@@ -279,13 +279,13 @@ def existing_file(text: str) -> Path:
 
 
 class SavePrompt(CompletingPrompt[Path]):
-    """Ask where to save: in a folder that is there. A name without an ending gets the first of `ENDINGS`."""
+    """Ask for a path to save to, in an existing folder; a missing ending is the first of `ENDINGS`."""
 
     TITLE = "Save the job as"
     HINT = f"Path of the file; without an ending it gets {ENDING}"
 
     def read(self, text: str) -> Path:
-        """Return the path with its ending; a folder is refused, and a file in a folder that is not there."""
+        """Return the path with its ending; refuses a folder, or a file in a missing folder."""
         path, typed = as_path(text), text.strip()
         path = path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])
         if not typed or typed.endswith(os.sep) or path.is_dir():

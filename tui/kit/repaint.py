@@ -1,8 +1,8 @@
-"""What the terminal shows, and the least that must be sent for it to show something else.
+"""Minimal repainting: a model of the terminal's content, and the shortest output that changes it.
 
-The framework sends a changed span from the left edge of its widget on, and all of a widget whose style or
-place may have changed. Over ssh these bytes are what a person waits for. So each cell that was sent is
-remembered, only those that differ are sent again, and of their style only what differs from the one before.
+The framework repaints changed spans from the left edge of their widget, and whole widgets whose style or
+position may have changed. Over ssh these bytes are what a person waits for. So every cell sent is remembered,
+only different cells are sent again, and only differences in style.
 """
 
 from __future__ import annotations
@@ -33,18 +33,18 @@ _MARKS = {
     "strike": (9, 29),
     "overline": (53, 55),
 }
-"""By their name the codes that switch on and off what is set beside the colours."""
+"""Codes that switch text attributes other than colours on and off, by name."""
 _OFF = dict(_MARKS.values())
 _ON_BLANKS = frozenset((4, 7, 9, 21, 53))
-"""Marks that are seen on a blank."""
+"""Attributes visible on a blank."""
 _WORTH_A_JUMP = 5
-"""Cells known to be there already that cost less to send again than to jump over."""
+"""Number of unchanged cells up to which it is cheaper to send them again than to move the cursor."""
 _WORTH_ERASING = 10
-"""Blanks that cost less to send than to erase and jump over."""
+"""Number of blanks up to which it is cheaper to send them than to erase and move the cursor."""
 
 
 class Pen(NamedTuple):
-    """How a terminal writes: codes of the colours and of the marks; without a `front` any will do."""
+    """Style of writing: codes of colours and attributes; `front` None means any foreground."""
 
     front: str | None = "39"
     back: str = "49"
@@ -52,9 +52,9 @@ class Pen(NamedTuple):
 
 
 PLAIN = Pen()
-"""How it writes before anything is said of it."""
+"""The initial style of a terminal."""
 _Cell = tuple[str, Pen]
-"""A character and its pen; empty under the second half of a wide one."""
+"""A character and its pen; empty for the second half of a wide one."""
 
 
 @lru_cache(maxsize=1024)
@@ -72,13 +72,13 @@ def _codes(colour: Color | None, system: ColorSystem, front: bool) -> str:
 
 @lru_cache(maxsize=1024)
 def _blank(pen: Pen) -> Pen:
-    """Return the pen of a blank, which looks the same in any colour of letters."""
+    """Return the pen of a blank, whose foreground colour does not matter."""
     return pen if pen.marks & _ON_BLANKS else Pen(None, pen.back)
 
 
 @lru_cache(maxsize=4096)
 def turned(before: Pen, after: Pen) -> tuple[str, Pen]:
-    """Return what makes a terminal write as `after`, and how it writes then."""
+    """Return the sequence that changes the style to `after`, and the resulting style."""
     if after.front is None:
         after = after._replace(front=before.front)
         if not before.marks & _ON_BLANKS:
@@ -101,22 +101,22 @@ def _steps(before: Pen, after: Pen) -> Iterator[str]:
 
 
 class Painted:
-    """What one terminal shows, cell by cell; None if that cannot be known."""
+    """The content of one terminal, cell by cell; None for unknown cells."""
 
     def __init__(self) -> None:
         self._rows: dict[int, list[_Cell | None]] = {}
 
     def forget(self) -> None:
-        """Count on nothing: somebody else wrote on the terminal, or its size is another one."""
+        """Forget the content: another program wrote on the terminal, or its size changed."""
         self._rows.clear()
 
     def sent(
         self, spans: Iterator[tuple[int, int, Strip]], system: ColorSystem, *, erases: bool = False
     ) -> str:
-        """Return what must be sent for strips to stand at their rows and columns; it counts as sent.
+        """Return the output that shows strips at their rows and columns; it is assumed to be sent.
 
-        What has one look comes together, each change of it being another sequence. With `erases` blanks are
-        erased where that is shorter.
+        Cells of one style are sent together, since each change of style costs a sequence. With `erases`,
+        blanks are erased if that is shorter.
         """
         looks: dict[Pen, list[_Run]] = {}
         for y, x, strip in spans:
@@ -135,17 +135,17 @@ class Painted:
 
 
 class _Run(NamedTuple):
-    """Cells of one look beside each other."""
+    """Adjacent cells of one style."""
 
     y: int
     x: int
     cells: list[_Cell]
     room: int
-    """Cells in its line, as far as is known."""
+    """Known width of its line [cells]."""
 
 
 class _Writer:
-    """What is written on a terminal, its pen and its cursor kept in mind."""
+    """Writes output and tracks pen and cursor."""
 
     def __init__(self, erases: bool) -> None:
         self._told: list[str] = []
@@ -154,17 +154,17 @@ class _Writer:
         self._at: tuple[int, int] | None = None
 
     def write(self, run: _Run) -> None:
-        """Write cells at their place."""
+        """Write cells at their position."""
         y, x = run.y, run.x
         for is_blank, cells in _pieces(run.cells):
             self._go(y, x)
-            # Blanks take any pen of their ground, so that one turn serves the piece.
+            # Blanks accept any pen with their background, so one style change serves the whole piece.
             self._turn(next((pen for _, pen in cells if pen.front is not None), cells[0][1]))
             if is_blank and self._erases:
                 self._told.append(f"\x1b[{len(cells)}X")
             else:
                 self._told += [text for text, _ in cells]
-                # Behind the last column a terminal stands still, and not all agree how wide a character is.
+                # At the last column the cursor stops, and terminals disagree on the width of some characters.
                 is_sure = x + len(cells) < run.room and all(text for text, _ in cells)
                 self._at = (y, x + len(cells)) if is_sure else None
             x += len(cells)
@@ -179,12 +179,12 @@ class _Writer:
         self._told.append(codes)
 
     def ended(self) -> str:
-        """Return all that was written, the pen as it was at first."""
+        """Return the output, ending with the initial pen."""
         return "".join(self._told) + ("" if self._pen == PLAIN else "\x1b[0m")
 
 
 def moved(at: tuple[int, int] | None, y: int, x: int) -> str:
-    """Return the shortest sequence that moves the cursor, from where it stands if that is known."""
+    """Return the shortest sequence that moves the cursor, relative if its position is known."""
     ways = [f"\x1b[{y + 1};{x + 1}H"]
     if at is not None and at[0] == y:
         ways += [f"\x1b[{x + 1}G", _across(x - at[1])]
@@ -207,7 +207,7 @@ def _order(pen: Pen) -> tuple[str, list[int], str]:
 
 
 def _of_one_pen(cells: list[_Cell], first: int, end: int) -> Iterator[tuple[int, Pen, list[_Cell]]]:
-    """Yield the parts of a run that have one look, with their first place; blanks go with what is beside."""
+    """Yield the parts of a run with one style and their first column; blanks join their neighbours."""
     start, pen = first, cells[first][1]
     alike = pen
     for place in range(first + 1, end):
@@ -225,12 +225,12 @@ def _of_one_pen(cells: list[_Cell], first: int, end: int) -> Iterator[tuple[int,
 
 
 def _suits(blank: Pen, pen: Pen) -> bool:
-    """Return whether a blank, if it is one, can be written with a pen."""
+    """Return whether a blank can be written with a pen."""
     return blank.front is None and blank.back == pen.back and not pen.marks & _ON_BLANKS
 
 
 def _pieces(cells: list[_Cell]) -> Iterator[tuple[bool, list[_Cell]]]:
-    """Yield cells in pieces: long runs of plain blanks, and what is between them."""
+    """Yield cells in pieces: long runs of plain blanks, and the cells between them."""
     held: list[_Cell] = []
     for is_plain, piece in groupby(cells, _is_plain):
         part = list(piece)
@@ -264,7 +264,7 @@ def _cells(strip: Strip, system: ColorSystem) -> list[_Cell]:
 
 
 def _wide(text: str, pen: Pen, blank: Pen) -> Iterator[_Cell]:
-    """Yield the cells of text in which a character may take two of them, or none beside the one before."""
+    """Yield the cells of text with wide and zero-width characters."""
     held = ""
     for letter in text:
         width = cell_len(letter)
@@ -284,7 +284,7 @@ def _held(text: str, pen: Pen, blank: Pen) -> Iterator[_Cell]:
 
 
 def _runs(before: list[_Cell | None], after: list[_Cell]) -> Iterator[tuple[int, int]]:
-    """Yield the first and the end of each run of cells that must be sent, near runs joined."""
+    """Yield start and end of each run of cells to send; close runs are merged."""
     if before == after:
         return
     if not any(before):
@@ -320,17 +320,17 @@ def _is_half(cell: _Cell | None) -> bool:
 
 
 _PAINTED: WeakKeyDictionary[Console, Painted] = WeakKeyDictionary()
-"""What the terminal behind each console shows."""
+"""Content of the terminal of each console."""
 
 
 def painted(console: Console) -> Painted:
-    """Return what the terminal behind a console shows."""
+    """Return the content of a console's terminal."""
     return _PAINTED.setdefault(console, Painted())
 
 
 @cache
 def can_erase() -> bool:
-    """Return whether the terminal says of itself that it erases cells in the background it writes with."""
+    """Return whether the terminal erases with the current background colour, according to terminfo."""
     try:
         import curses
     except ImportError:  # where there are no such descriptions
@@ -348,7 +348,7 @@ def _sent(spans: Iterator[tuple[int, int, Strip]], console: Console) -> str:
 
 
 class SparingUpdate(ChopsUpdate):
-    """Spans of lines, of which the cells are sent that the terminal does not show yet."""
+    """Update of spans that sends only changed cells."""
 
     def render_segments(self, console: Console) -> str:
         """Return what the terminal must be sent."""
@@ -363,7 +363,7 @@ class SparingUpdate(ChopsUpdate):
 
 
 class SparingLayout(LayoutUpdate):
-    """All lines, of which the cells are sent that the terminal does not show yet."""
+    """Update of all lines that sends only changed cells."""
 
     def render_segments(self, console: Console) -> str:
         """Return what the terminal must be sent."""
@@ -373,7 +373,7 @@ class SparingLayout(LayoutUpdate):
 
 
 class SparingCompositor(Compositor):
-    """A compositor whose updates are sparing."""
+    """A compositor with minimal updates."""
 
     def render_full_update(self, simplify: bool = False) -> LayoutUpdate:
         """Return the update of the whole screen."""

@@ -1,4 +1,4 @@
-"""What a cell of the screen is for, and how each of these roles looks: one table for all widgets."""
+"""Roles of cells, and their styles: one table for all widgets."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 
 class Role(IntEnum):
-    """What a cell is for; one in the look of a setup or a line has `SETUP` plus the look's number."""
+    """Role of a cell; the look of a setup or line is `SETUP` plus its number."""
 
     BASE = 0
     STRONG = 1
@@ -16,7 +16,7 @@ class Role(IntEnum):
     CAUTION = 4
     FAULT = 5
     WRONG = 6
-    """A value that cannot be used."""
+    """An invalid value."""
     KEY = 7
     TITLE = 8
     HEAD = 9
@@ -24,20 +24,20 @@ class Role(IntEnum):
     LABEL = 28
     RULE = 11
     HERE = 12
-    """Where the cursor is, beside the cell that has it."""
+    """The line of the cursor, besides the cursor itself."""
     VALUE = 13
     SOLVED = 14
     CHANGE = 15
     CURSOR = 16
     CURSOR_SOLVED = 17
     RESTING = 29
-    """The cursor of a part that has not the focus."""
+    """The cursor of a part without focus."""
     RESTING_SOLVED = 30
     EDIT = 18
     """A value being typed."""
     CARET = 19
     STALE = 20
-    """What belongs to an older job."""
+    """Results of an older job."""
     BAR = 21
     SHOCK = 22
     PATH = 23
@@ -49,7 +49,7 @@ class Role(IntEnum):
 
 
 class Dress(NamedTuple):
-    """How a role looks: variables of the theme for text and ground, the widget's own where empty; marks."""
+    """Style of a role: theme variables for text and background (empty: those of the widget), attributes."""
 
     colour: str = ""
     bold: bool = False
@@ -87,4 +87,4 @@ STYLES: dict[Role, Dress] = {
     Role.PATH: Dress(_MUTED),
     Role.MARK: Dress(bold=True),
 }
-"""How a role looks, like its widget where not named; a chart has its theme's colours."""
+"""Styles of roles; others look like their widget. Charts have the colours of the theme's chart look."""

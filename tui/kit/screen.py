@@ -1,4 +1,4 @@
-"""What all screens are: a state that keys change, shown once a burst, and repainted sparingly."""
+"""Base of all screens: a state changed by keys, shown once per burst, repainted minimally."""
 
 from __future__ import annotations
 
@@ -27,24 +27,24 @@ _Result = TypeVar("_Result")
 _Reply = TypeVar("_Reply")
 
 _ABOVE = 4
-"""Rows that menu and finder leave to what stands above them."""
+"""Rows that menu and finder leave for the content above."""
 
 Command = Callable[[Any], None]
-"""What a screen does that no change of its state alone can do."""
+"""An action of a screen that is more than a change of its state."""
 
 
 class SparingScreen(Screen[_Result]):
-    """A screen that repaints sparingly, and closes once however often a key bounces."""
+    """A screen with minimal repainting, which closes only once even if a key bounces."""
 
     def __init__(self, name: str | None = None, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(name, id, classes)
         self._compositor = SparingCompositor()
         self._left = False
         self.takes_keys = False
-        """Whether all its parts are there and have their place."""
+        """Whether all widgets are composed and laid out."""
 
     def on_mount(self) -> None:
-        """Take keys once everything has its place."""
+        """Accept keys once everything is laid out."""
         self.call_after_refresh(self._is_there)
 
     def _is_there(self) -> None:
@@ -52,7 +52,7 @@ class SparingScreen(Screen[_Result]):
         self._tell_there()
 
     def on_screen_resume(self) -> None:
-        """Take keys again, once what the screen in front has led to is done."""
+        """Accept keys again, once consequences of the screen in front are done."""
         if self.takes_keys:
             self._tell_there()
 
@@ -62,37 +62,37 @@ class SparingScreen(Screen[_Result]):
             told(self)
 
     def hang_up(self) -> None:
-        """Take what is being typed, for the draft: the session ends, and the terminal may be gone already."""
+        """Commit text being typed, for the draft: the session ends, and the terminal may be gone."""
 
     def passed_on(self, event: events.Key) -> bool:
-        """Pass a key on to the screen that is in front by now, if another is; return whether it is.
+        """Forward a key to the front screen if that is another one; return whether it was forwarded.
 
-        What is typed in one go over a slow line is on its way here before its first key opens that screen.
+        Over a slow connection, keys of a burst may be queued here before the first one opens that screen.
         """
         front = self.app.screen
         if front is self:
             return False
         event.stop()
         event.prevent_default()
-        # Once it has painted itself it knows which of its parts takes keys.
+        # After its first paint it knows which widget has the focus.
         front.call_after_refresh(self.app.post_message, events.Key(event.key, event.character))
         return True
 
     def close_with(self, result: _Result | None) -> None:
-        """Close, once: a key that bounces must not close what lies below as well."""
+        """Close only once: a bouncing key must not also close the screen below."""
         if not self._left:
             self._left = True
             self.dismiss(result)
 
 
 class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindings=False):
-    """A screen that shows a state. It computes nothing: keys lead from one state to another."""
+    """A screen that shows a state and computes nothing: keys map states to states."""
 
     BINDINGS: ClassVar[list[BindingType]] = []
     KEYMAP: ClassVar[Keymap[Any]]
 
     def __init__(self, state: State, look: ChartLook, commands: Mapping[str, Command]) -> None:
-        """Show a state; `commands` are done for the actions without a step, by their id."""
+        """Show a state; `commands` are those of actions without a step, by id."""
         super().__init__()
         self.state = state
         self.look = look
@@ -111,29 +111,29 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         return self.query_one(f"#{name}", Lines)
 
     def show(self) -> None:
-        """Give every widget what it shows."""
+        """Update every widget."""
         raise NotImplementedError
 
     def take(self, state: State) -> None:
-        """Continue with another state; a burst of keys is shown once."""
+        """Set another state; a burst of keys is shown once."""
         self.state = state
         if not self._waiting:
             self._waiting = True
             self.call_later(self._show_newest)
 
     def _show_newest(self) -> None:
-        """Show the state, unless keys wait that change it again."""
+        """Show the state, unless queued keys will change it again."""
         puts_off = getattr(self.app, "puts_off", None)
         if puts_off is None or not puts_off(self):
             self.show_state()
 
     def show_state(self) -> None:
-        """Show the state as it is by now."""
+        """Show the present state."""
         self._waiting = False
         self.show()
 
     def copy_selection(self) -> bool:
-        """Copy what the mouse has selected and say so; return whether anything is."""
+        """Copy the text selected with the mouse and say so; return whether there is any."""
         selected = self.get_selected_text()
         if selected:
             self.say(copy_text(self.app, selected))
@@ -147,11 +147,11 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.take(self.state)
 
     def say(self, note: str) -> None:
-        """Tell the person something."""
+        """Show a message."""
         self.take(replace(self.state, note=note))
 
     def on_key(self, event: events.Key) -> None:
-        """Do what the key means where the cursor is."""
+        """Handle a key."""
         if self.passed_on(event) or self.is_for_part(event.key):
             return
         event.stop()
@@ -159,17 +159,17 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.press(event.key, event.character)
 
     def is_for_part(self, key: str) -> bool:
-        """Return whether a key moves about in the help, which has the focus while it is shown."""
+        """Return whether a key scrolls the help, which has the focus while shown."""
         return self.state.helps and not self.is_overlaid and key in self.active_bindings
 
     @property
     def types_here(self) -> bool:
-        """Whether what is typed goes into a value."""
+        """Whether characters are typed into a value."""
         return True
 
     @property
     def overlays(self) -> Overlays[State, Any]:
-        """Menu and finder of the screen; they load when one is first opened."""
+        """Menu and finder of the screen, loaded on first use."""
         raise NotImplementedError
 
     @property
@@ -178,7 +178,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         return self.state.finder is not None or bool(self.state.menu)
 
     def press(self, key: str, character: str | None) -> None:
-        """Do what a key means, in the menu or the finder where one is open."""
+        """Handle a key, in the menu or finder if one is open."""
         if self.is_overlaid:
             self._follow(*self.overlays.pressed(self.state, key, character))
             return
@@ -189,7 +189,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.take(self.KEYMAP.pressed(self.state, key, character))
 
     def _follow(self, after: State, chosen: object) -> None:
-        """Continue with a state, and do what was chosen in the menu or the finder."""
+        """Set a state, and do what was chosen in menu or finder."""
         self.take(after)
         if isinstance(chosen, Action):
             self.do(chosen)
@@ -204,11 +204,11 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.take(action.step(self.ready(quiet(self.state))))
 
     def go_to(self, target: Any) -> None:  # noqa: ANN401 - of the kind that its own finder has
-        """Go to what was found, where no change of state alone leads there."""
+        """Go to a match that needs more than a change of state."""
         raise NotImplementedError
 
     def make_room(self, width: int, height: int) -> None:
-        """Give the lines below as many as menu and finder want, while either is open."""
+        """Give the lines below the height that menu or finder needs while open."""
         rows = 0
         if self.is_overlaid:
             rows = min(self.overlays.rows_wanted(self.state, width, self.glyphs), height - _ABOVE)
@@ -217,7 +217,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.query_one("#foot").styles.min_height = rows
 
     def do_clicked(self, event: ClickedLines.Clicked) -> None:
-        """Do what the clicked word of the footer does, or the clicked item of menu or finder."""
+        """Do the action of a clicked word of the footer, or of a clicked item of menu or finder."""
         if self.is_overlaid:
             height = self.query_one("#foot").size.height
             self._follow(*self.overlays.clicked(self.state, event.row, event.text, event.x, height))
@@ -228,16 +228,16 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.do(actions[place])
 
     def act(self, id: str) -> None:
-        """Do what no change of state alone can do."""
+        """Run a command by its id."""
         self.take(self.ready(quiet(self.state)))
         self._commands[id](self)
 
     def ready(self, state: State) -> State:
-        """Return the state in which a command is done, with what is being typed taken."""
+        """Return the state for a command, with text being typed committed."""
         return state
 
     def rolled(self, state: State, steps: int) -> State:
-        """Return the state after the wheel of the mouse was turned."""
+        """Return the state after the mouse wheel was turned."""
         raise NotImplementedError
 
     @on(RollingWidget.Rolled)
@@ -245,7 +245,7 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
         self.take(self.rolled(quiet(self.state), event.steps))
 
     def on_paste(self, event: events.Paste) -> None:
-        """Type what is pasted, its first line, into the finder where it is open."""
+        """Type the first line of pasted text, into the finder if it is open."""
         text = event.text.strip().splitlines()
         if not text:
             return
@@ -257,35 +257,35 @@ class StateScreen(SparingScreen[_Result], Generic[State, _Result], inherit_bindi
             self.take(self.KEYMAP.typed(self.state, text[0]))
 
     def ask(self, dialog: Screen[_Reply | None], then: Callable[[_Reply], None]) -> None:
-        """Show a dialog and continue with its result; where a person goes back nothing is changed."""
+        """Show a dialog and continue with its result; going back changes nothing."""
         self.app.push_screen(dialog, lambda reply: None if reply is None else then(reply))
 
     def put_in_front(self, page: Screen[_Reply], then: Callable[[_Reply | None], None] | None = None) -> None:
-        """Show a dialog, unless another one is there already: keys bounce, and answers come late."""
+        """Show a dialog unless one is open already, because of a bouncing key or a late answer."""
         if self.app.screen is self:
             self.app.push_screen(page, then)
 
     def when_in_front(self, then: Callable[[], object]) -> None:
-        """Do something at once, or once no other screen is in front, whose keys would be a reply to it."""
+        """Do something at once, or when no other screen is in front: keys typed there would answer it."""
         if self.app.screen is self:
             then()
         else:
             self._held.append(then)
 
     def on_screen_resume(self) -> None:
-        """Do what had to wait for the screen in front to go."""
+        """Do what waited for the screen in front to close."""
         held, self._held = self._held, []
         for then in held:
             self.when_in_front(then)
 
 
 def suspend(screen: StateScreen[Any, Any]) -> None:
-    """Put the program aside, as a shell does with ctrl+z."""
+    """Suspend the program, as Ctrl+Z does in a shell."""
     screen.app.action_suspend_process()
 
 
 def edit_cells(edit: Edit, role: Role, room: int, glyphs: Glyphs | None = None) -> CellRow:
-    """Return a text being typed with its caret, which stands no further in than `room` cells.
+    """Return a text being typed with its caret, scrolled to keep the caret within `room` cells.
 
     With `glyphs` the text is shown literally, which may take more cells.
     """
@@ -297,24 +297,24 @@ def edit_cells(edit: Edit, role: Role, room: int, glyphs: Glyphs | None = None) 
 
 
 def note_line(note: str, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what was last said, no line where nothing was."""
+    """Return the last message as a line, none without a message."""
     return [fitted(cells(f" {literal(note, glyphs)}", Role.STRONG), width, glyphs.ellipsis)] if note else []
 
 
 def key_piece(keys: Sequence[str], label: str) -> CellRow:
-    """Return keys with what they do."""
+    """Return keys with their label."""
     return cells(f" {' '.join(map(key_name, keys))}", Role.KEY) + cells(f" {label} ", Role.BASE)
 
 
 def keys_fitting(row: CellRow, actions: Sequence[Action[Any]], width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line that begins with `row`, with the keys that fit; those of one label stand together."""
+    """Return `row` with as many keys appended as fit; keys with the same label are grouped."""
     return labels_fitting(row, [(action.keys[0], action.label) for action in actions], width, glyphs)
 
 
 def labels_fitting(
     row: CellRow, named: Sequence[tuple[str, str]], width: int, glyphs: Glyphs
 ) -> list[CellRow]:
-    """Return the line that begins with `row`, with those of the keys and their labels that fit."""
+    """Return `row` with as many keys and labels appended as fit."""
     labels: dict[str, list[str]] = {}
     for key, label in named:
         labels.setdefault(label, []).append(key)

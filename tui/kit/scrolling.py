@@ -1,4 +1,4 @@
-"""Lines that scroll by themselves while they have the focus, with how far down one is."""
+"""Lines that scroll while they have the focus, with a position indicator."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from tui.kit.roles import Role
 from tui.kit.widget import LookWidget
 
 _PLACE = len(" 999/999 ↑↓")
-"""Cells that tell how far down one is, at most."""
+"""Maximum width of the position indicator [cells]."""
 _EVERYTHING = 100_000
 
 
 class ScrolledLines(LookWidget, can_focus=True):
-    """Lines of which the widget shows as many as it has room for; only cells that changed are sent."""
+    """Scrolling lines; repaints only changed cells."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "scroll_by(-1)", "Line up", show=False),
@@ -32,24 +32,24 @@ class ScrolledLines(LookWidget, can_focus=True):
     ]
 
     first = 0
-    """Number of the first line that is shown."""
+    """Index of the first line shown."""
     _lines: Sequence[CellRow] = ()
     _above = 0
 
     @property
     def count(self) -> int:
-        """How many lines there are, whether shown or not."""
+        """Total number of lines."""
         return len(self._lines) + self._above
 
     def put_lines(self, lines: Sequence[CellRow], above: Sequence[CellRow] = ()) -> None:
-        """Show lines from the first one on, below those that stay `above`."""
+        """Show lines, below fixed lines `above`."""
         (width, height), ellipsis = self.size, self._look.glyphs.ellipsis
         if lines and not lines[0]:
             lines = lines[1:]  # the gap above a first heading is above nothing
         self._lines, self._above = lines, len(above)
         room = max(height - len(above), 0)
         if len(lines) > room and len(lines[-1]) > width - _PLACE:
-            # How far down one is would cover the end of the last line, which then nobody could read.
+            # The position indicator must not cover the end of the last line.
             lines = [*lines, []]
         last = max(len(lines) - room, 0)
         self.first = clamp(self.first, 0, last)
@@ -64,17 +64,17 @@ class ScrolledLines(LookWidget, can_focus=True):
         self.put([fitted(line, width, ellipsis) for line in shown[:height]])
 
     def action_scroll_by(self, lines: int) -> None:
-        """Scroll by so many lines."""
+        """Scroll by some lines."""
         self.first += lines
         self.redraw()
 
     def action_scroll_pages(self, pages: int) -> None:
-        """Scroll by so many screens, one line kept in sight."""
+        """Scroll by some pages, keeping one line visible."""
         self.action_scroll_by(pages * max(self.size.height - 2, 1))
 
 
 def _with_place(line: CellRow, first: int, seen: int, count: int, width: int, look: ChartLook) -> CellRow:
-    """Return the last line with how far down one is, so that nobody takes a part for the whole."""
+    """Return the last line with the position indicator, which shows that there is more."""
     glyphs = look.glyphs
     ways = f"{glyphs.up if first else ' '}{glyphs.down if seen < count else ' '}"
     told = cells(f" {seen}/{count} {ways}", Role.KEY)
@@ -82,7 +82,7 @@ def _with_place(line: CellRow, first: int, seen: int, count: int, width: int, lo
 
 
 DrawAll = Callable[[int, ChartLook], list[CellRow]]
-"""Makes all lines there are for a width."""
+"""Returns all lines for a width."""
 
 
 class ScrolledText(ScrolledLines):
@@ -95,14 +95,14 @@ class ScrolledText(ScrolledLines):
         self._draw: DrawAll = lambda width, look: []
 
     def show(self, draw: DrawAll) -> None:
-        """Show what `draw` makes, from as far down as before."""
+        """Show what `draw` returns, keeping the scroll position."""
         self._draw = draw
         self.redraw()
 
     def take_focus_of(self, part: Widget, draw: DrawAll | None) -> None:
-        """Show what `draw` makes, from its first line on, with the focus, so that it scrolls.
+        """Show what `draw` returns from its first line, and take the focus for scrolling.
 
-        Without anything to draw `part` gets the focus back.
+        Without `draw`, give the focus back to `part`.
         """
         if draw is None:
             if not part.has_focus:
