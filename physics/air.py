@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from physics import gas
-from physics.arrays import NONE, Scalar, Values, per_point, values
+from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
-from physics.chamber import LEAST_VOLUME, Chamber, side_by_side, used_up
+from physics.chamber import LEAST_VOLUME, Chamber, used_up
 from physics.faults import Fault
 
 
@@ -34,27 +35,33 @@ class AtRest:
 class ChargedAir:
     """An air spring with fixed masses of air; `negative` is None without a second chamber.
 
-    `chambers` are those present, side by side. `equalised_density` [kg/m³] is the density of both at the
-    `port` [m], NaN without one.
+    `equalised_density` [kg/m³] is the density of both at the `port` [m], NaN without one.
     """
 
     positive: Chamber
     negative: Chamber | None
-    chambers: Chamber
     spring: MechanicalNegative | None
     equalised_density: Values
     port: Values
 
+    @property
+    def chambers(self) -> tuple[Chamber, ...]:
+        """The chambers present, the positive one first."""
+        return (self.positive,) if self.negative is None else (self.positive, self.negative)
+
     def force(self, stroke: Values, ambient: Ambient) -> AirForce:
         """Return the slow force at strokes (cases..., points) [m], the air at ambient temperature."""
-        around = per_point(ambient.temperature), per_point(ambient.pressure)
-        return self._both(self.chambers.force(stroke[..., None, :], *around), stroke)
+        T, outside = ambient.temperature, ambient.pressure
+        return self._both([one.force(stroke, T, outside) for one in self.chambers], stroke)
 
-    def fast_force(self, stroke: Values, out_of: AtRest, ambient: Ambient) -> AirForce:
-        """Return the same along the isentropes of air that was at rest at `out_of`."""
-        start, temperature = per_point(out_of.stroke), per_point(out_of.temperature)
-        pair = self.chambers.fast_force(stroke[..., None, :], start, temperature, per_point(ambient.pressure))
-        return self._both(pair, stroke)
+    def isentropes(self, out_of: AtRest) -> list[gas.Isentrope]:
+        """Return the isentrope of each chamber out of where its air was at rest."""
+        return [one.isentrope(out_of.stroke, out_of.temperature) for one in self.chambers]
+
+    def fast_force(self, stroke: Values, along: Sequence[gas.Isentrope], ambient: Ambient) -> AirForce:
+        """Return the same along the `isentropes` of the chambers."""
+        ways = zip(self.chambers, along, strict=True)
+        return self._both([one.fast_force(stroke, way, ambient.pressure) for one, way in ways], stroke)
 
     def met(self, start: Values, ambient: Ambient) -> AtRest:
         """Return the state just past the port, where both chambers mixed on a fast stroke out of `start`.
@@ -66,25 +73,24 @@ class ChargedAir:
             raise TypeError("this spring has no second chamber")
         T, here = values(ambient.temperature), values(np.maximum(start, self.port))
         ends = np.stack(np.broadcast_arrays(start, here), axis=-1)
-        density = self.chambers.density_at(ends[..., None, :])
-        hot = gas.isentropic_temperature(T[..., None], density[..., 0], density[..., 1])
-        mixed = gas.mixed_temperature(hot, self.chambers.mass, self.equalised_density)
+        density = [one.density_at(ends) for one in self.chambers]
+        hot = [gas.isentropic_temperature(T, dense[..., 0], dense[..., 1]) for dense in density]
+        mass = [values(one.mass) for one in self.chambers]
+        mixed = gas.mixed_temperature(_in_parts(hot), _in_parts(mass), self.equalised_density)
         return AtRest(here, values(np.where(start > self.port, T, mixed)))
 
-    def _both(self, pair: tuple[Values, Values], stroke: Values) -> AirForce:
-        """Turn force and rate (cases..., chambers, points) of the chambers into those of the two springs."""
-        force, rate = pair
-        if self.negative is not None:
-            return AirForce(force[..., 0, :], force[..., 1, :], rate[..., 0, :] + rate[..., 1, :])
-        pulling, stiff = self.coil_pull(stroke)
-        return AirForce(force[..., 0, :], pulling, rate[..., 0, :] + stiff)
+    def _both(self, pairs: Sequence[tuple[Values, Values]], stroke: Values) -> AirForce:
+        """Turn force and rate (cases..., points) of each chamber into those of the two springs."""
+        force, rate = pairs[0]
+        pulling, stiff = pairs[1] if self.negative is not None else self.coil_pull(stroke)
+        return AirForce(force, pulling, rate + stiff)
 
     def coil_pull(self, stroke: Values) -> tuple[Values, Values]:
         """Return −k_n max(0, ℓ_n − x) of a mechanical negative spring and its slope, zero without one."""
         if self.spring is None:
             return np.zeros_like(stroke), np.zeros_like(stroke)
-        k, left = per_point(self.spring.rate), per_point(self.spring.length) - stroke
-        return -k * np.maximum(left, 0.0), k * (left > 0)
+        k, left = beside_points(self.spring.rate), values(beside_points(self.spring.length) - stroke)
+        return values(-k * np.maximum(left, 0.0)), values(k * (left > 0))
 
     def kinks(self) -> Values:
         """Return the strokes (cases..., kinks) [m] at which the rate jumps: where a mechanical one ends."""
@@ -112,21 +118,22 @@ def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
         case SeparateNegative() as second:
             rest = negative_volume(second)
             held = gas.density(second.pressure, shop.temperature) * rest
-            return _two_chambers(positive, Chamber(-negative_area(air), rest, held))
+            return ChargedAir(positive, Chamber(-negative_area(air), rest, held), None, NONE, NONE)
         case EqualisedNegative() as second:
             rest, ring = negative_volume(second), negative_area(air)
             shared = mass / (volume - area * second.port)
             held = values(shared * (rest + ring * second.port))
-            both = _two_chambers(positive, Chamber(-ring, rest, held))
-            return replace(both, equalised_density=values(shared), port=values(second.port))
+            negative = Chamber(-ring, rest, held)
+            return ChargedAir(positive, negative, None, values(shared), values(second.port))
         case MechanicalNegative() as spring:
-            return ChargedAir(positive, None, side_by_side(positive), spring, NONE, NONE)
+            return ChargedAir(positive, None, spring, NONE, NONE)
         case _:
-            return ChargedAir(positive, None, side_by_side(positive), None, NONE, NONE)
+            return ChargedAir(positive, None, None, NONE, NONE)
 
 
-def _two_chambers(positive: Chamber, negative: Chamber) -> ChargedAir:
-    return ChargedAir(positive, negative, side_by_side(positive, negative), None, NONE, NONE)
+def _in_parts(parts: Sequence[Values]) -> Values:
+    """Return values (cases...) of each chamber as (cases..., chambers)."""
+    return np.stack(np.broadcast_arrays(*parts), axis=-1)
 
 
 def positive_area(air: Air) -> Values:

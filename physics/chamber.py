@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics import gas
-from physics.arrays import Scalar, Values, per_point, values
+from physics.arrays import Scalar, Values, beside_points, per_point, values
 from physics.faults import Fault
 from physics.limits import STANDARD_GRAVITY
 
@@ -41,11 +41,11 @@ class Chamber:
 
     def volume_at(self, stroke: Values) -> Values:
         """Return the volume [m³] at strokes (cases..., points) [m]."""
-        return per_point(self.volume) - per_point(self.area) * stroke
+        return values(beside_points(self.volume) - beside_points(self.area) * stroke)
 
     def density_at(self, stroke: Values) -> Values:
         """Return the air density [kg/m³] at strokes (cases..., points) [m]."""
-        return per_point(self.mass) / self.volume_at(stroke)
+        return values(beside_points(self.mass) / self.volume_at(stroke))
 
     def force(self, stroke: Values, temperature: Scalar, outside: Scalar) -> tuple[Values, Values]:
         """Return force [N] and rate [N/m], slow: the air is at the ambient `temperature` [K].
@@ -60,25 +60,26 @@ class Chamber:
         [900.0, 1894.1]
         """
         volume = self.volume_at(stroke)
-        rho = per_point(self.mass) / volume
-        p, slope = gas.isotherm(rho, per_point(temperature))
-        return self._on_wall(p - per_point(outside), slope * (rho / volume))
+        rho = beside_points(self.mass) / volume
+        p, slope = gas.isotherm(rho, beside_points(temperature))
+        return self._on_wall(p - beside_points(outside), slope * (rho / volume))
 
-    def fast_force(
-        self, stroke: Values, start: Values, temperature: Scalar, outside: Scalar
-    ) -> tuple[Values, Values]:
-        """Return force [N] and rate [N/m] along the isentrope out of stroke `start` (cases...) [m].
+    def isentrope(self, start: Values, temperature: Scalar) -> gas.Isentrope:
+        """Return the isentropes out of stroke `start` (cases...) [m], with an axis of points.
 
-        The air had settled there at the ambient `temperature` [K]; the rate uses (∂p/∂ρ)_s.
+        The air had settled there at the ambient `temperature` [K].
         """
+        return gas.isentrope_from(beside_points(temperature), self.density_at(values(beside_points(start))))
+
+    def fast_force(self, stroke: Values, along: gas.Isentrope, outside: Scalar) -> tuple[Values, Values]:
+        """Return force [N] and rate [N/m] along an isentrope of this chamber; the rate uses (∂p/∂ρ)_s."""
         volume = self.volume_at(stroke)
-        rho = per_point(self.mass) / volume
-        hot = gas.isentropic_temperature(per_point(temperature), self.density_at(per_point(start)), rho)
-        p, slope = gas.isentrope(rho, hot)
-        return self._on_wall(p - per_point(outside), slope * (rho / volume))
+        rho = values(beside_points(self.mass) / volume)
+        p, slope = gas.isentrope(rho, along.temperature(rho))
+        return self._on_wall(p - beside_points(outside), slope * (rho / volume))
 
     def _on_wall(self, pressing: Values, stiffening: Values) -> tuple[Values, Values]:
-        area = per_point(self.area)
+        area = beside_points(self.area)
         return area * pressing, area * area * stiffening
 
 
@@ -109,14 +110,3 @@ def heat_time(
     wall = 2 * piston + np.sqrt(4 * np.pi * piston) * volume / piston
     with np.errstate(divide="ignore", invalid="ignore"):
         return values(density * volume * heat_capacity / (transfer * wall))
-
-
-def side_by_side(*chambers: Chamber) -> Chamber:
-    """Return chambers as one of shape (cases..., chambers), so that all are evaluated at once."""
-    parts = [(values(one.area), values(one.volume), values(one.mass)) for one in chambers]
-    cases = np.broadcast(*(part for one in parts for part in one)).shape
-    together = np.empty((3, *cases, len(chambers)))
-    for place, one in enumerate(parts):
-        for row, part in zip(together, one, strict=True):
-            row[..., place] = part
-    return Chamber(*together)

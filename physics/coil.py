@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from physics.answer import CoilAnswer
-from physics.arrays import NONE, Scalar, Values, per_point, values
+from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values
 from physics.case import Coil
 from physics.faults import Caution, Fault
 from physics.wire import wire_answer, wire_faults
@@ -31,7 +31,7 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     >>> coil_force(Coil(80_000.0, 0.001, 4378.0), values([0.0, 0.020]))[0].round(6).tolist()
     [80.0, 1680.0]
     """
-    compression = stroke + per_point(coil.preload)
+    compression = stroke + beside_points(coil.preload)
     if coil.stage_rate is not None and coil.stage_start is not None:
         steps = np.diff(coil.stage_rate, prepend=0.0)
         beyond = compression[..., None] - coil.stage_start
@@ -40,7 +40,7 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
         return values((np.maximum(beyond, 0.0) @ column)[..., 0]), values(((beyond >= 0) @ column)[..., 0])
     if coil.rate is None:
         raise ValueError("the rate of this coil is still to be solved")
-    rate = per_point(coil.rate)
+    rate = beside_points(coil.rate)
     return rate * compression, rate * np.ones_like(compression)
 
 

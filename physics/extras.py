@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from physics import gas as air
-from physics.arrays import Scalar, Values, per_point, values
+from physics.arrays import Scalar, Values, beside_points, values
 from physics.case import Ambient, Bumper, GasCharge, LowerLegs, Setup
 from physics.chamber import Chamber, used_up
 from physics.faults import Fault
@@ -63,11 +63,11 @@ def gas_force(gas: GasCharge, stroke: Values, shop: Ambient, ambient: Ambient) -
     >>> round(float(gas_force(charge, values([0.0]), shop, shop)[0][0]), 1)
     87.7
     """
-    area = per_point(_rod_area(gas))
-    left = per_point(gas.volume) - area * stroke
-    warmed = per_point(gas.pressure) * (per_point(ambient.temperature) / per_point(shop.temperature))
-    p = warmed * per_point(gas.volume) / left
-    return area * (p - per_point(ambient.pressure)), area**2 * p / left
+    area, volume = beside_points(_rod_area(gas)), beside_points(gas.volume)
+    left = volume - area * stroke
+    warmed = beside_points(gas.pressure * (ambient.temperature / shop.temperature))
+    p = warmed * volume / left
+    return area * (p - beside_points(ambient.pressure)), area**2 * p / left
 
 
 def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, Values]:
@@ -78,7 +78,7 @@ def bumper_force(bumper: Bumper, stroke: Values, full: Values) -> tuple[Values, 
     >>> bumper_force(Bumper(0.010, 1600.0), values([0.050, 0.055, 0.060]), values(0.060))[0].round(6).tolist()
     [0.0, 200.0, 1600.0]
     """
-    length, force = per_point(bumper.length), per_point(bumper.force)
-    squeezed = np.maximum((stroke - (per_point(full) - length)) / length, 0.0)
+    length, force = beside_points(bumper.length), beside_points(bumper.force)
+    squeezed = np.maximum((stroke - (beside_points(full) - length)) / length, 0.0)
     squared = squeezed * squeezed
     return force * squared * squeezed, 3 * force * squared / length

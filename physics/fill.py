@@ -17,7 +17,7 @@ from physics.air import ChargedAir
 from physics.answer import AirAnswer, Fill, SpacerRow
 from physics.arrays import NONE, Marks, Values, per_point, values
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
-from physics.chamber import Chamber, side_by_side
+from physics.chamber import Chamber
 from physics.leverage import LeverageCurve
 from physics.limits import PSI
 from physics.sag import UnderLoad, settle, under_load
@@ -34,19 +34,22 @@ def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
     filling rounds and spacer rows, which are for a single case.
     """
     air, T = shock.charged(), values(shock.ambient.temperature)
-    places = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
-    density = air.chambers.density_at(np.stack(places, axis=-1)[..., None, :])
-    pressure = gas.pressure(density, T[..., None, None])
-    hot = gas.isentropic_temperature(T, density[..., 0, _SAG], density[..., 0, _FULL])
-    highest = pressure.max(axis=-2)
+    strokes = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
+    places = np.stack(strokes, axis=-1)
+    density = air.positive.density_at(places)
+    pressure = gas.pressure(density, per_point(T))
+    hot = gas.isentropic_temperature(T, density[..., _SAG], density[..., _FULL])
+    highest = pressure
+    if air.negative is not None:
+        highest = np.maximum(pressure, gas.pressure(air.negative.density_at(places), per_point(T)))
     return AirAnswer(
         set_pressure=pressure_of(shock.setup),
         equalised_pressure=gas.pressure(air.equalised_density, T),
-        compression_ratio=values(density[..., 0, _FULL] / density[..., 0, _EXTENDED]),
-        peak_pressure=pressure[..., 0, _FULL],
-        fast_peak_pressure=gas.pressure(density[..., 0, _FULL], hot),
+        compression_ratio=values(density[..., _FULL] / density[..., _EXTENDED]),
+        peak_pressure=pressure[..., _FULL],
+        fast_peak_pressure=gas.pressure(density[..., _FULL], hot),
         rest_stroke=stood.rest_stroke,
-        rest_pressure=pressure[..., 0, _REST],
+        rest_pressure=pressure[..., _REST],
         fill=None,
         spacers=(),
         fast_peak_temperature=hot,
@@ -188,17 +191,15 @@ def as_it_rests(found: Fill, shock: Shock) -> Fill:
     # At the port both have one density, so the mass kept in one is proportional to that in the other.
     kept = left * (other.mass / air.positive.mass)
     before = np.concatenate([[gas.density(outside, T) * other.volume], kept[:-1]])
-    hose = values(air_of(shock.setup).hose_volume)
+    hose = float(air_of(shock.setup).hose_volume)
     attached = left + gas.density(outside, T) * hose
-    return replace(
-        found,
-        rest_readings=_resting(shock, left, kept, 0.0),
-        rest_gauge=_resting(shock, attached, kept, hose),
-        rest_target=_resting(shock, np.full_like(left, air.positive.mass), before, 0.0),
-    )
+    enough = np.full_like(left, air.positive.mass)
+    positive, negative = np.stack([left, attached, enough]), np.stack([kept, kept, before])
+    readings, gauge, target = _resting(shock, positive, negative, per_point(values([0.0, hose, 0.0])))
+    return replace(found, rest_readings=readings, rest_gauge=gauge, rest_target=target)
 
 
-def _resting(shock: Shock, positive: Values, negative: Values, hose: float | Values) -> Values:
+def _resting(shock: Shock, positive: Values, negative: Values, hose: Values) -> Values:
     """Return the pressure [Pa absolute] of the positive chamber, `hose` [m³] joined to it, at rest.
 
     The masses [kg] of both chambers are (cases...).
@@ -207,10 +208,10 @@ def _resting(shock: Shock, positive: Values, negative: Values, hose: float | Val
     assert air.negative is not None
     first = Chamber(air.positive.area, values(air.positive.volume + hose), positive)
     second = replace(air.negative, mass=negative)
-    filled = replace(air, positive=first, negative=second, chambers=side_by_side(first, second))
+    filled = replace(air, positive=first, negative=second)
     held = replace(shock, air=filled, ambient=shock.shop)
-    at = settle(walk(held), np.zeros((*positive.shape, 1)))
-    wheel = np.where(at.topped_out, 0.0, at.wheel)
-    stroke = shock.lever.at(values(wheel)).stroke
-    density = first.density_at(stroke)[..., 0]
-    return gas.pressure(density, per_point(values(shock.shop.temperature))[..., 0])
+    stroke = np.zeros((*positive.shape, 1))
+    if (held.at(stroke).force < 0).any():
+        at = settle(walk(held), np.zeros_like(stroke))
+        stroke = shock.lever.at(values(np.where(at.topped_out, 0.0, at.wheel))).stroke
+    return gas.pressure(first.density_at(stroke)[..., 0], shock.shop.temperature)

@@ -8,6 +8,7 @@ B² < 3 C at every temperature above 200 K, so p increases with ρ without bound
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -32,12 +33,12 @@ _LAST_STEP = 1e-5
 is below 1e-11 within the range."""
 
 
-def _b(T: Values) -> Values:
+def _b(T: Scalar) -> Scalar:
     """B(T) = B₀ + B₁/T + B₂/T² [m³/kg]."""
     return _B0 + (_B1 + _B2 / T) / T
 
 
-def _b_plus_t_db(T: Values) -> Values:
+def _b_plus_t_db(T: Scalar) -> Scalar:
     """B + T B′ = B₀ − B₂/T², common to the temperature derivative of p and the entropy."""
     return _B0 - _B2 / (T * T)
 
@@ -56,15 +57,14 @@ def isotherm(density: Scalar, T: Scalar) -> tuple[Values, Values]:
     return _cubic(values(density), *virial(T))
 
 
-def _cubic(rho: Values, a: Values, b: Values, c: Values) -> tuple[Values, Values]:
+def _cubic(rho: Values, a: Scalar, b: Scalar, c: Scalar) -> tuple[Values, Values]:
     curved = c * rho
     return rho * (a + rho * (b + curved)), a + rho * (2 * b + 3 * curved)
 
 
-def virial(T: Scalar) -> tuple[Values, Values, Values]:
+def virial(T: Scalar) -> tuple[Scalar, Scalar, Scalar]:
     """Return a, b, c of p = a ρ + b ρ² + c ρ³ at a temperature [K]: R T, R T B and R T C."""
-    T = values(T)
-    heat = values(GAS_CONSTANT * T)
+    heat = GAS_CONSTANT * T
     return heat, heat * _b(T), heat * _C
 
 
@@ -80,7 +80,7 @@ def density(p: Scalar, T: Scalar) -> Values:
         reached, slope = _cubic(rho, *law)
         step = (reached - target) / slope
         rho = values(rho - step)
-        if not (np.abs(step) > _LAST_STEP * np.abs(rho)).any():
+        if not np.count_nonzero(np.abs(step) > _LAST_STEP * np.abs(rho)):
             break
     return rho
 
@@ -91,9 +91,8 @@ def entropy(T: Scalar, density: Scalar) -> Values:
     From (∂s/∂ρ)_T = −(∂p/∂T)_ρ/ρ²: s = ∫ c_v0/T dT − R [ln ρ + (B + T B′) ρ + C ρ²/2], with
     c_v0 = 734.891 − 0.165409 T + 3.60147e-4 T² [J/(kg K)] fitted to the same reference equation.
     """
-    T, rho = values(T), values(density)
     heat = _HEAT0 * np.log(T) + (_HEAT1 + _HEAT2 / 2 * T) * T
-    return values(heat - GAS_CONSTANT * (np.log(rho) + (_b_plus_t_db(T) + _C / 2 * rho) * rho))
+    return values(heat - GAS_CONSTANT * (np.log(density) + (_b_plus_t_db(T) + _C / 2 * density) * density))
 
 
 def heat_capacity(T: Scalar, density: Scalar) -> Values:
@@ -104,8 +103,7 @@ def heat_capacity(T: Scalar, density: Scalar) -> Values:
     >>> round(float(heat_capacity(300.0, 1.0)), 1)
     717.8
     """
-    T = values(T)
-    return values(_HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * GAS_CONSTANT * _B2 / (T * T) * values(density))
+    return values(_HEAT0 + (_HEAT1 + _HEAT2 * T) * T - _TWICE * _B2 / (T * T) * density)
 
 
 def internal_energy(T: Scalar, density: Scalar) -> Values:
@@ -168,7 +166,7 @@ def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
     for _ in range(_NEWTON_STEPS):
         step = (internal_energy(mixed, density) - due) / heat_capacity(mixed, density)
         mixed = values(mixed - step)
-        if not (np.abs(step) > _LAST_STEP * mixed).any():
+        if not np.count_nonzero(np.abs(step) > _LAST_STEP * mixed):
             break
     return mixed
 
@@ -176,26 +174,55 @@ def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
 def isentropic_temperature(T_start: Scalar, density_start: Scalar, density_end: Scalar) -> Values:
     """Return T [K] at `density_end` [kg/m³] on the isentrope through the start.
 
-    Newton's method for the entropy over ln T, in which it is nearly linear (slope c_v), from ideal air.
-
     >>> round(float(isentropic_temperature(293.15, 10.0, 20.0)), 1)  # ideal air: 293.15 · 2^0.4 = 386.8
     388.6
     """
-    rho = values(density_end)
-    # Terms independent of T are computed once.
-    due = entropy(T_start, density_start) + GAS_CONSTANT * (np.log(rho) + (_B0 + _C / 2 * rho) * rho)
-    bend = GAS_CONSTANT * _B2 * rho
-    log_T = np.log(values(T_start)) + 0.4 * np.log(rho / density_start)
-    for _ in range(_NEWTON_STEPS):
-        T = np.exp(log_T)
-        curved = bend / (T * T)
-        heat = _HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * curved
-        step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
-        # Far beyond the range, at almost no volume, a full step from a cold start would overflow.
-        log_T = log_T + np.minimum(step, 1.0)
-        if not (np.abs(step) > _LAST_STEP).any():
-            break
-    return values(np.exp(log_T))
+    return isentrope_from(T_start, density_start).temperature(values(density_end))
+
+
+@dataclass(frozen=True, slots=True)
+class Isentrope:
+    """The isentrope through a start, by its `entropy` [J/(kg K)].
+
+    Near the start ln T = `log_warmth` + `exponent` ln ρ.
+    """
+
+    entropy: Values
+    log_warmth: Values
+    exponent: Values
+
+    def temperature(self, density: Values) -> Values:
+        """Return T [K] at a density [kg/m³].
+
+        Newton's method for the entropy over ln T, in which it is nearly linear (slope c_v).
+        """
+        log_rho = np.log(density)
+        # Terms independent of T are computed once.
+        due = self.entropy + GAS_CONSTANT * (log_rho + (_B0 + _C / 2 * density) * density)
+        bend = GAS_CONSTANT * _B2 * density
+        log_T = self.log_warmth + self.exponent * log_rho
+        for _ in range(_NEWTON_STEPS):
+            T = np.exp(log_T)
+            curved = bend / (T * T)
+            heat = _HEAT0 + (_HEAT1 + _HEAT2 * T) * T - 2 * curved
+            step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
+            # Far beyond the range, at almost no volume, a full step from a cold start would overflow.
+            log_T = log_T + np.minimum(step, 1.0)
+            if not np.count_nonzero(np.abs(step) > _LAST_STEP):
+                break
+        return values(np.exp(log_T))
+
+
+def isentrope_from(T: Scalar, density: Scalar) -> Isentrope:
+    """Return the isentrope of air at a temperature [K] and density [kg/m³].
+
+    Near there dT/T = κ dρ/ρ with κ = (R/c_v) [1 + (B + T B′) ρ + C ρ²].
+
+    >>> round(float(isentrope_from(293.15, 10.0).temperature(values(20.0))), 1)
+    388.6
+    """
+    exponent = _by_temperature(T, density) / heat_capacity(T, density)
+    return Isentrope(entropy(T, density), np.log(T) - exponent * np.log(density), exponent)
 
 
 def isentrope(density: Scalar, T: Scalar) -> tuple[Values, Values]:
@@ -208,9 +235,13 @@ def isentrope(density: Scalar, T: Scalar) -> tuple[Values, Values]:
     """
     rho, T = values(density), values(T)
     p, slope = isotherm(rho, T)
-    # (∂p/∂T)_ρ / ρ
-    by_temperature = GAS_CONSTANT * (1 + (_b_plus_t_db(T) + _C * rho) * rho)
+    by_temperature = _by_temperature(T, rho)
     return p, values(slope + by_temperature * by_temperature * T / heat_capacity(T, rho))
+
+
+def _by_temperature(T: Scalar, rho: Scalar) -> Scalar:
+    """Return (∂p/∂T)_ρ/ρ = R [1 + (B + T B′) ρ + C ρ²] [J/(kg K)]."""
+    return GAS_CONSTANT * (1 + (_b_plus_t_db(T) + _C * rho) * rho)
 
 
 def standard_pressure(altitude: Scalar) -> Values:

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answer import FrameAnswer
-from physics.arrays import NONE, Scalar, Values, per_point, values
+from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values
 from physics.case import Fork, Frame, LeverageEnds, Linkage, Measured, Table
 from physics.cubic import Cubic, shape_preserving
 from physics.faults import Fault, Refused
@@ -134,16 +134,18 @@ class Places:
 class LeverageCurve:
     """L over wheel travel [m], from full extension to full travel, of shape (cases...).
 
-    `nodes` are evenly spaced in wheel travel; `pieces` (8, cases times intervals) holds the cubics
-    of L and of x there, `first_piece` (cases..., 1) the index at which a case starts.
+    `nodes` are evenly spaced in wheel travel, `step` [m] apart; `pieces` (4, 3, cases times intervals) holds
+    the coefficients of the cubics of x, L and dL/dw there, `first_piece` the index at which a case starts.
+    Both may have an axis of points, of one.
     `closure_error` is e = x(W)/S − 1 before scaling; `residual` [m] is the rms of measured pairs or NaN.
     """
 
     wheel_travel: Values
     stroke: Values
     nodes: Places
+    step: Scalar
     pieces: Values
-    first_piece: NDArray[np.intp]
+    first_piece: NDArray[np.intp] | np.intp
     closure_error: Values
     residual: Values
 
@@ -156,15 +158,13 @@ class LeverageCurve:
         (0.03, 2.5)
         """
         intervals = self.nodes.wheel.shape[-1] - 1
-        step = per_point(self.wheel_travel) / intervals
-        place = np.minimum(np.maximum(wheel / step, 0.0), intervals)
+        place = np.minimum(np.maximum(wheel / self.step, 0.0), intervals)
         # A NaN travel stays NaN through t; only its index needs a number, which fmin gives.
         index = np.fmin(place, intervals - 1).astype(np.intp)
         t = place - index
-        l0, l1, l2, l3, x0, x1, x2, x3 = self.pieces.take(self.first_piece + index, 1)
-        ratio = l0 + t * (l1 + t * (l2 + t * l3))
-        slope = (l1 + t * (2 * l2 + 3 * t * l3)) / step
-        return Places(place * step, x0 + t * (x1 + t * (x2 + t * x3)), ratio, slope)
+        c0, c1, c2, c3 = self.pieces.take(self.first_piece + index, -1)
+        stroke, ratio, slope = c0 + t * (c1 + t * (c2 + t * c3))
+        return Places(place * self.step, stroke, ratio, slope)
 
     def at_stroke(self, stroke: Values) -> Places:
         """Return the places at shock strokes (cases..., points) [m]; Newton's method with dx/dw = 1/L.
@@ -346,8 +346,9 @@ def _closed(travel: Values, stroke: Values, reached: Places, residual: Values) -
     error = values(reached.stroke[..., -1] / stroke - 1)
     scale = per_point(1 + error)
     nodes = Places(reached.wheel, reached.stroke / scale, reached.ratio * scale, reached.slope * scale)
-    pieces, first = _pieces(per_point(travel) / (nodes.wheel.shape[-1] - 1), nodes)
-    return LeverageCurve(travel, stroke, nodes, pieces, first, error, residual)
+    step = beside_points(travel / (nodes.wheel.shape[-1] - 1))
+    pieces, first = _pieces(values(step), nodes)
+    return LeverageCurve(travel, stroke, nodes, step, pieces, first, error, residual)
 
 
 def _refuse_open(frame: Frame, stroke: Values, reached: Values, error: Values) -> None:
@@ -383,17 +384,21 @@ def _integral_of_inverse(step: Values, ratio: Values, slope: Values) -> Values:
     return values(np.concatenate([np.zeros_like(total[..., :1]), total], axis=-1))
 
 
-def _pieces(step: Values, nodes: Places) -> tuple[Values, NDArray[np.intp]]:
+def _pieces(step: Values, nodes: Places) -> tuple[Values, NDArray[np.intp] | np.intp]:
     """Return the cubics of all intervals of all cases side by side, and where each case starts."""
-    rows = []
-    for value, slope in ((nodes.ratio, nodes.slope), (nodes.stroke, 1 / nodes.ratio)):
-        value, bend = np.broadcast_arrays(value, slope * step)
-        rows += _cubic(value[..., :-1], value[..., 1:], bend[..., :-1], bend[..., 1:])
+    l0, l1, l2, l3 = _between_nodes(nodes.ratio, nodes.slope * step)
+    x0, x1, x2, x3 = _between_nodes(nodes.stroke, step / nodes.ratio)
+    rows = (x0, l0, l1 / step, x1, l1, 2 * l2 / step, x2, l2, 3 * l3 / step, x3, l3, np.zeros_like(l3))
     table = np.stack(np.broadcast_arrays(*rows))
-    cases = table.shape[1:-1]
-    intervals = table.shape[-1]
+    cases, intervals = table.shape[1:-1], table.shape[-1]
     first = np.arange(np.prod(cases, dtype=np.intp)).reshape((*cases, 1)) * intervals
-    return table.reshape(8, -1), first
+    return table.reshape(4, 3, -1), first if cases else np.intp(0)
+
+
+def _between_nodes(value: Values, bend: Values) -> list[Values]:
+    """Return the coefficients of the cubics between nodes (cases..., nodes), `bend` being per interval."""
+    value, bend = np.broadcast_arrays(value, bend)
+    return _cubic(value[..., :-1], value[..., 1:], bend[..., :-1], bend[..., 1:])
 
 
 _LONGEST_STEP = 1 / 20

@@ -46,15 +46,14 @@ def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
     shock = shock_of(setup, bike.lever, bike.case.shop)
     stroke = float(bike.lever.stroke)
     force = shock.at(values([0.0, min(MOST_REST, stroke)])).force
-    packed = gas.pressure(
-        shock.charged().chambers.density_at(values([0.0, stroke])), values(bike.case.shop.temperature)
-    )
+    ends, T = values([0.0, stroke]), bike.case.shop.temperature
+    packed = [gas.pressure(one.density_at(ends), T) for one in shock.charged().chambers]
     return {
         "no_pressure": np.isnan(pressure),
         "pumps" if spring.max_pressure is None else "label": np.asarray(
             pressure > highest_pressure(spring, bike.case)
         ),
-        "gas_law": np.asarray((packed > gas.HIGHEST).any(axis=(-2, -1))),
+        "gas_law": np.any([(one > gas.HIGHEST).any(axis=-1) for one in packed], axis=0),
         "rest": np.asarray((force < 0).all(axis=-1)),
     }
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from physics.arrays import Marks, Values, picked, values
+from physics.arrays import Marks, Values, per_point, picked, values, where
 
 RELATIVE_TOLERANCE = 1e-12
 """Width of the final bracket relative to the larger end of the initial one."""
@@ -46,22 +46,19 @@ class _Bracket:
     def take(self, here: Values, value: Values) -> None:
         """Move the end that `here` improves; a NaN value collapses the bracket from above."""
         under, over = value <= 0, ~(value < 0)
-        np.copyto(self.low, here, where=under)
-        np.copyto(self.below, value, where=under)
-        np.copyto(self.high, here, where=over)
-        np.copyto(self.above, value, where=over)
+        self.low, self.below = where(under, here, self.low), where(under, value, self.below)
+        self.high, self.above = where(over, here, self.high), where(over, value, self.above)
 
     def middle(self) -> Values:
         return values((self.low + self.high) / 2)
 
     def inside(self, wanted: Values) -> Values:
         """Replace positions outside the bracket by its middle."""
-        inside = (wanted > self.low) & (wanted < self.high)
-        return wanted if inside.all() else values(np.where(inside, wanted, self.middle()))
+        return where((wanted > self.low) & (wanted < self.high), wanted, self.middle())
 
     def best(self) -> Values:
         """Return the end with the smaller residual."""
-        return values(np.where(np.abs(self.below) <= np.abs(self.above), self.low, self.high))
+        return where(np.abs(self.below) <= np.abs(self.above), self.low, self.high)
 
     def open(self, tolerance: Values) -> Marks:
         return np.asarray((self.high - self.low > tolerance) & (self.below < 0) & (self.above > 0))
@@ -80,13 +77,12 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
     """
     evaluations = 0 if ends else 2
     (below, rising), (above, leaving) = ends or (law(low), law(high))
-    cases = np.broadcast(low, high, below, above).shape
-    bracket = _Bracket(*(np.full(cases, part) for part in (low, high, below, above)))
-    changes = (bracket.below <= 0) & (bracket.above >= 0)
-    tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(bracket.low), np.abs(bracket.high))
+    bracket = _Bracket(low, high, below, above)
+    changes = (below <= 0) & (above >= 0)
+    tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(low), np.abs(high))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         here = _start(bracket, rising, leaving)
-        while (changes & bracket.open(tolerance)).any() and evaluations < MOST_STEPS:
+        while np.count_nonzero(changes & bracket.open(tolerance)) and evaluations < MOST_STEPS:
             value, slope = law(here)
             bracket.take(here, value)
             evaluations += 1
@@ -97,7 +93,7 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
             step = value / slope
             here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
     found = changes & ~np.isnan(bracket.below + bracket.above)
-    return Roots(values(np.where(found, bracket.best(), np.nan)), evaluations)
+    return Roots(where(found, bracket.best(), np.nan), evaluations)
 
 
 def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
@@ -120,8 +116,23 @@ def _halved(
     bracket.take(middle, value_there)
     nearer = np.abs(value_there) < np.abs(value)
     pairs = ((middle, here), (value_there, value), (slope_there, slope))
-    here, value, slope = (values(np.where(nearer, there, old)) for there, old in pairs)
+    here, value, slope = (where(nearer, there, old) for there, old in pairs)
     return here, value, slope
+
+
+def at_one_point(law: Law) -> Law:
+    """Return a law of positions (cases..., points) as one of positions (cases...).
+
+    A single case is asked as a single number, with which numpy is much faster than with an array of one.
+    """
+
+    def at_one(here: Values) -> Here:
+        if not here.ndim:
+            return law(here)
+        value, slope = law(per_point(here))
+        return value[..., 0], slope[..., 0]
+
+    return at_one
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,18 +8,18 @@ walls and the wheel sinks to the settled sag.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from physics import gas
+from physics.air import AtRest
 from physics.answer import AtOnce, Sag
-from physics.arrays import NONE, Marks, Scalar, Values, Words, per_point, values
+from physics.arrays import NONE, Marks, Scalar, Values, Words, beside_points, per_point, values, where
 from physics.chamber import heat_time
 from physics.leverage import LeverageCurve, Places
-from physics.roots import bracketed_root, first_crossing
-from physics.shock import ShaftForce, Shock, at_wheel
+from physics.roots import Law, at_one_point, bracketed_root, first_crossing
+from physics.shock import Shock, at_wheel
 from physics.walk import Walk
 
 
@@ -136,7 +136,6 @@ READABLE = 0.5e-3
 """Remaining wheel travel [m] at which a sag counts as settled: the reading accuracy of an O-ring (common
 practice, no source)."""
 _SAMPLES = np.linspace(0.0, 1.0, 41)
-_Law = Callable[[Values], ShaftForce]
 
 
 def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOnce:
@@ -147,15 +146,8 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
     """
     if shock.air is None and shock.legs is None:
         return AtOnce(sag.wheel, sag.stroke, values(np.where(np.isfinite(sag.wheel), 0.0, np.nan)))
-    full, port = values(shock.lever.stroke), NONE if shock.air is None else shock.air.port
-    ends = np.stack(np.broadcast_arrays(rest_stroke, np.where(np.isnan(port), full, port)), axis=-1)
-    begin, meeting = np.moveaxis(shock.lever.at_stroke(ends).wheel, -1, 0)
-    wheel = _first(shock, static, begin, meeting, lambda stroke: shock.fast_at(stroke, rest_stroke))
-    if shock.air is not None and np.isfinite(port).any():
-        met, end = shock.air.met(rest_stroke, shock.ambient), values(shock.lever.wheel_travel)
-        after = _first(shock, static, meeting, end, lambda stroke: shock.fast_at(stroke, rest_stroke, met))
-        wheel = values(np.where(np.isnan(wheel), after, wheel))
-    wheel = values(np.where(np.isfinite(sag.wheel), wheel, np.nan))
+    wheel = _first(shock, static, rest_stroke)
+    wheel = where(np.isfinite(sag.wheel), wheel, np.nan)
     stroke = shock.lever.at(per_point(wheel)).stroke[..., 0]
     return AtOnce(wheel, stroke, _settling_time(shock, stroke, values(sag.wheel - wheel)))
 
@@ -173,26 +165,60 @@ def load_at_once(shock: Shock, stroke: Values, rest_stroke: Values) -> Values:
     return values(force / places.ratio)[..., 0]
 
 
-def _first(shock: Shock, static: Values, start: Values, end: Values, force: _Law) -> Values:
-    """Return the wheel travel [m] between two others where the force first reaches the load, else NaN."""
+def _first(shock: Shock, static: Values, rest_stroke: Values) -> Values:
+    """Return the wheel travel [m] at which the force at once first reaches the load, NaN if it does not.
 
-    def law(wheel: Values) -> tuple[Values, Values]:
-        places = shock.lever.at(wheel)
-        shaft = force(places.stroke)
-        at, rate = at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
-        return values(at - per_point(static)), rate
+    Where the chambers meet on the way it has two parts, along an axis before that of the cases.
+    """
+    lever = shock.lever
+    bounds, out_of = _parts(shock, rest_stroke)
 
-    def at_one(wheel: Values) -> tuple[Values, Values]:
-        height, slope = law(per_point(wheel))
-        return height[..., 0], slope[..., 0]
+    def leaving(start: AtRest) -> Law:
+        fast = shock.fast_out_of(rest_stroke, start)
 
-    span = np.maximum(per_point(end) - per_point(start), 0.0)
-    at = values(per_point(start) + span * _SAMPLES)
+        def law(wheel: Values) -> tuple[Values, Values]:
+            places = lever.at(wheel)
+            shaft = fast(places.stroke)
+            force, rate = at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
+            return values(force - beside_points(static)), rate
+
+        return law
+
+    law = leaving(out_of)
+    span = np.maximum(np.diff(bounds, axis=0), 0.0)
+    at = values(per_point(bounds[:-1]) + per_point(span) * _SAMPLES)
     height, slope = law(at)
-    crossing = first_crossing(np.broadcast_to(at, height.shape), height, slope, at_one)
-    root = bracketed_root(at_one, crossing.low, crossing.high, crossing.ends).at
-    found = np.where(height[..., 0] >= 0, np.broadcast_to(start, root.shape), root)
-    return values(np.where(crossing.found, found, np.nan))
+    crossing = first_crossing(np.broadcast_to(at, height.shape), height, slope, at_one_point(law))
+    is_first = crossing.found[0]
+
+    def of_part(parts: Values) -> Values:
+        return where(is_first, parts[0], parts[-1])
+
+    low, high = of_part(crossing.low), of_part(crossing.high)
+    below, above = ((of_part(value), of_part(rate)) for value, rate in crossing.ends)
+    part = leaving(AtRest(of_part(out_of.stroke), of_part(out_of.temperature)))
+    root = bracketed_root(at_one_point(part), low, high, (below, above)).at
+    found = where(of_part(height[..., 0]) >= 0, low, root)
+    return where(crossing.found.any(axis=0), found, np.nan)
+
+
+def _parts(shock: Shock, rest_stroke: Values) -> tuple[Values, AtRest]:
+    """Return the travels (parts + 1, cases...) [m] between the parts, and where the air was at rest."""
+    lever, T = shock.lever, values(shock.ambient.temperature)
+    port = NONE if shock.air is None else shock.air.port
+    has_port = np.isfinite(port)
+    ends = np.stack(np.broadcast_arrays(rest_stroke, where(has_port, port, lever.stroke)), axis=-1)
+    begin, meeting = np.moveaxis(lever.at_stroke(ends).wheel, -1, 0)
+    if shock.air is None or not has_port.any():
+        return _in_turn(begin, meeting), AtRest(_in_turn(rest_stroke), _in_turn(T))
+    met = shock.air.met(rest_stroke, shock.ambient)
+    out_of = AtRest(_in_turn(rest_stroke, met.stroke), _in_turn(T, met.temperature))
+    return _in_turn(begin, meeting, lever.wheel_travel), out_of
+
+
+def _in_turn(*parts: Values) -> Values:
+    """Return the parts of a way in turn, each (cases...), along an axis before that of the cases."""
+    return np.stack(np.broadcast_arrays(*parts))
 
 
 def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -51,18 +52,28 @@ class Shock:
         return self._shaft(stroke, spring, None if self.legs is None else self.legs.force(stroke, *around))
 
     def fast_at(self, stroke: Values, start: Values, met: AtRest | None = None) -> ShaftForce:
-        """Return the same on a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
+        """Return the same on a fast stroke out of stroke `start`, as `fast_out_of` says."""
+        return self.fast_out_of(start, met)(stroke)
+
+    def fast_out_of(self, start: Values, met: AtRest | None = None) -> Callable[[Values], ShaftForce]:
+        """Return the law of a fast stroke out of stroke `start` (cases...) [m], where the air had settled.
 
         `met` is where the chambers of the spring mixed on the way, and their temperature there, for
         strokes past it. The damper gas stays slow.
         """
-        spring = None
-        if self.air is not None:
-            out_of = met or AtRest(start, values(self.ambient.temperature))
-            spring = self.air.fast_force(stroke, out_of, self.ambient)
-        around = self.ambient.temperature, self.ambient.pressure
-        legs = None if self.legs is None else self.legs.fast_force(stroke, start, *around)
-        return self._shaft(stroke, spring, legs)
+        T, outside = self.ambient.temperature, self.ambient.pressure
+        air, legs = self.air, self.legs
+        in_spring = None if air is None else air.isentropes(met or AtRest(start, values(T)))
+        in_legs = None if legs is None else legs.isentrope(start, T)
+
+        def law(stroke: Values) -> ShaftForce:
+            spring = (
+                None if air is None or in_spring is None else air.fast_force(stroke, in_spring, self.ambient)
+            )
+            below = None if legs is None or in_legs is None else legs.fast_force(stroke, in_legs, outside)
+            return self._shaft(stroke, spring, below)
+
+        return law
 
     def _shaft(self, stroke: Values, air: AirForce | None, legs: tuple[Values, Values] | None) -> ShaftForce:
         if air is None:

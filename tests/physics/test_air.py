@@ -119,7 +119,7 @@ def test_the_rate_is_the_slope_of_the_force_slow_and_fast(negative: Negative) ->
         return spring.force(x, SHOP)
 
     def fast(x: Values) -> AirForce:
-        return spring.fast_force(x, settled_at(0.018), SHOP)
+        return spring.fast_force(x, spring.isentropes(settled_at(0.018)), SHOP)
 
     for force in (slow, fast):
         ahead, behind, here = force(X + h), force(X - h), force(X)
@@ -129,7 +129,7 @@ def test_the_rate_is_the_slope_of_the_force_slow_and_fast(negative: Negative) ->
 
 def test_fast_starts_where_slow_is_and_is_stiffer_there() -> None:
     spring = charge(replace(BARE_AIR, negative=EQUALISED), SET, SHOP)
-    slow, fast = spring.force(X, SHOP), spring.fast_force(X, settled_at(0.030), SHOP)
+    slow, fast = spring.force(X, SHOP), spring.fast_force(X, spring.isentropes(settled_at(0.030)), SHOP)
     assert fast.positive[2] == pytest.approx(slow.positive[2])
     assert fast.negative[2] == pytest.approx(slow.negative[2])
     assert fast.rate[2] > 1.3 * slow.rate[2]

@@ -177,5 +177,5 @@ def test_an_equalised_spring_without_a_port_in_time_follows_its_fast_curve() -> 
     stroke = values(np.linspace(0.020, 0.055, 801))
     found = driven(timed, Port(), WALL, SEA, stroke, 1e-4)
     out_of = AtRest(values(0.020), values(WALL))
-    fast = charged.fast_force(stroke, out_of, Ambient(WALL, SEA))
+    fast = charged.fast_force(stroke, charged.isentropes(out_of), Ambient(WALL, SEA))
     assert found.force == pytest.approx(fast.positive + fast.negative, rel=1e-3)
