@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics import gas
-from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values
+from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values, where
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.chamber import LEAST_VOLUME, Chamber, used_up
 from physics.faults import Fault
@@ -77,7 +77,7 @@ class ChargedAir:
         hot = [gas.isentropic_temperature(T, dense[..., 0], dense[..., 1]) for dense in density]
         mass = [values(one.mass) for one in self.chambers]
         mixed = gas.mixed_temperature(_in_parts(hot), _in_parts(mass), self.equalised_density)
-        return AtRest(here, values(np.where(start > self.port, T, mixed)))
+        return AtRest(here, where(start > self.port, T, mixed))
 
     def _both(self, pairs: Sequence[tuple[Values, Values]], stroke: Values) -> AirForce:
         """Turn force and rate (cases..., points) of each chamber into those of the two springs."""

@@ -413,7 +413,7 @@ def freeze(data: object) -> None:
     elif isinstance(data, tuple):
         for part in data:
             freeze(part)
-    else:
+    elif type(data) is not np.float64:
         for name in _parts(type(data)):
             freeze(getattr(data, name))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import cast
 
 from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State, freeze
@@ -14,7 +15,7 @@ from physics.coil import coil_answer
 from physics.conditions import ride_answer
 from physics.figures import figures, riding
 from physics.fill import air_answer, as_it_rests, fill, spacer_rows
-from physics.leverage import Places, frame_answer
+from physics.leverage import frame_answer
 from physics.linkage import linkage_answer
 from physics.pairs import pairs_deviation
 from physics.sag import UnderLoad, at_once, under_load
@@ -39,8 +40,8 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
     76274
     """
     bike = stand(case)
-    places = even_strokes(bike.lever)
-    setups = tuple(_setup_answer(setup, bike, places) for setup in case.setups)
+    shared = replace(case, setups=())
+    setups = tuple(_remembered_answer(setup, shared) for setup in case.setups)
     if spacers:
         setups = tuple(_with_spacers(found, bike) for found in setups)
     found = Answer(
@@ -60,9 +61,27 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
     return found
 
 
-def _setup_answer(asked: Setup, bike: Stand, places: Places) -> SetupAnswer:
-    """Return the answer for one setup, its curves sampled at `places`."""
-    case, static = bike.case, bike.load.static_wheel_force
+def _remembered_answer(setup: Setup, shared: Case) -> SetupAnswer:
+    """Return the answer for one setup, cached because most keystrokes change one setup or one wheel.
+
+    `shared` is the case without setups.
+    """
+    try:
+        hash((setup, shared))
+    except TypeError:  # rows of a table or of a coil in stages
+        return _setup_answer(setup, shared)
+    return _answer_of(setup, shared)
+
+
+@lru_cache(maxsize=64)
+def _answer_of(setup: Setup, shared: Case) -> SetupAnswer:
+    return _setup_answer(setup, shared)
+
+
+def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
+    """Return the answer for one setup; `case` is the case, with or without its setups."""
+    bike = stand(case)
+    places, static = even_strokes(bike.lever), bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)
     walked = walk(shock)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics.answer import BuyableCoil
-from physics.arrays import Values, per_point, values
+from physics.arrays import Values, per_point, values, where
 from physics.case import Ambient, Coil, Setup, Target
 from physics.coil import fit_cautions
 from physics.faults import Caution
@@ -64,7 +64,7 @@ def coil_to_order(ideal: float, choices: Sequence[BuyableCoil]) -> BuyableCoil |
 
 
 def _choice(coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Values) -> BuyableCoil:
-    wound = values(np.where(preload >= 0, preload, np.nan))
+    wound = where(preload >= 0, preload, np.nan)
     turns = values(np.full_like(wound, np.nan) if coil.thread_pitch is None else wound / coil.thread_pitch)
     cautions: tuple[Caution, ...] = ()
     if rate.ndim == 0:
@@ -85,4 +85,4 @@ def either_side(coil: Coil, ideal: Values) -> Values:
     rungs = np.concatenate([[np.nan], np.sort(coil.ladder), [np.nan]])
     place = np.searchsorted(rungs[1:-1], ideal * (1 + _HAIR), side="right")
     pair = np.stack([rungs[place], rungs[np.minimum(place + 1, len(rungs) - 1)]])
-    return values(np.where(np.isnan(ideal), np.nan, pair))
+    return where(np.isnan(ideal), np.nan, pair)

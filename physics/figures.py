@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.answer import Figures, Riding, Sag
-from physics.arrays import SAME_PLACE, Marks, Values, per_point, picked, values
+from physics.arrays import SAME_PLACE, Values, per_point, picked, values, where
 from physics.extras import bumper_force
 from physics.leverage import INTERVALS, Places
 from physics.limits import STANDARD_GRAVITY
@@ -118,10 +118,10 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     softest_rate, softest_at = beyond.softest()
     from_sag = beyond.energy()
     # Without a sag point only a coil has a curve, slow throughout.
-    total = np.where(
+    total = where(
         np.isfinite(sag.wheel), slow.energy_total - slow.energy_from_sag + from_sag, slow.energy_total
     )
-    total = _where(np.isfinite(bottom), values(total))
+    total = where(np.isfinite(bottom), total, np.nan)
     mass = static / STANDARD_GRAVITY
     wheel_rate = at_wheel(sag.shaft_force, slow.fast_rate_at_sag, sag.ratio, sag.slope)[1]
     return Riding(
@@ -148,7 +148,7 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
 def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> Values:
     """Return the riding curve's wheel force at `marks` (cases..., marks) [m]: slow above the sag point."""
     nodes = [round(share * INTERVALS) for share in _SHARES]
-    return values(np.where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., nodes], fast))
+    return where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., nodes], fast)
 
 
 def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
@@ -164,7 +164,7 @@ def _support(force: Values, static: Values, sag: Sag, at: Values) -> Values:
 
     A travel equal to the sag may lie above it by the rounding of the root: it still counts as the sag.
     """
-    return _where(np.asarray(at >= sag.wheel * (1 - SAME_PLACE)), values(force / static))
+    return where(at >= sag.wheel * (1 - SAME_PLACE), values(force / static), np.nan)
 
 
 def _drop_height(total: Values, static: Values, full: Values) -> Values:
@@ -179,11 +179,9 @@ def _drop_height(total: Values, static: Values, full: Values) -> Values:
 def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
     rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
-    return _where(settled, rate), _where(settled, fast.rate[..., -2]), _where(settled, fast.force[..., -1])
-
-
-def _where(marks: Marks, figure: Values) -> Values:
-    return values(np.where(marks, figure, np.nan))
+    figures = rate, fast.rate[..., -2], fast.force[..., -1]
+    slow, quick, bottom = (where(settled, figure, np.nan) for figure in figures)
+    return slow, quick, bottom
 
 
 def _places_from_sag(shock: Shock, sag: Values) -> Values:
@@ -204,7 +202,7 @@ def _slow_from_sag(shock: Shock, sag: Values) -> _FromSag:
     """Return the slow curve from the sag point (cases...) [m] on."""
     wheel, settled = _places_from_sag(shock, sag), np.isfinite(per_point(sag))
     force, rate = shock.wheel(wheel)
-    return _FromSag(wheel, _where(settled, force), _where(settled, rate))
+    return _FromSag(wheel, where(settled, force, np.nan), where(settled, rate, np.nan))
 
 
 def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values, there: Values) -> Values:
@@ -213,16 +211,16 @@ def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values,
     The chord runs from (w_s, W_s) to wheel travel `end` [m] with wheel force `there` [N].
     """
     past_sag, length = values(beyond.wheel - per_point(sag)), values(end - sag)
-    run = _share(past_sag, per_point(np.where(length > 0, length, np.nan)))
+    run = _share(past_sag, per_point(where(length > 0, length, np.nan)))
     rise = values(there - static)
-    off = values(np.where(run <= 1, beyond.force - (per_point(static) + per_point(rise) * run), 0.0))
+    off = where(run <= 1, beyond.force - (per_point(static) + per_point(rise) * run), 0.0)
     largest = picked(off, np.argmax(np.abs(off), axis=-1))
-    return _where(np.asarray(length > 0), _share(largest, rise))
+    return where(length > 0, _share(largest, rise), np.nan)
 
 
 def _share(part: Values, whole: Values) -> Values:
     """Return part/whole, NaN where `whole` is zero."""
-    return values(part / np.where(whole == 0, np.nan, whole))
+    return values(part / where(whole == 0, np.nan, whole))
 
 
 def _frequency(wheel_rate: Values, mass: Values) -> Values:
@@ -231,7 +229,7 @@ def _frequency(wheel_rate: Values, mass: Values) -> Values:
     >>> round(float(_frequency(values(12_800.0), values(57.1))), 3)
     2.383
     """
-    return values(np.sqrt(np.where(wheel_rate >= 0, wheel_rate, np.nan) / mass) / (2 * np.pi))
+    return values(np.sqrt(where(wheel_rate >= 0, wheel_rate, np.nan) / mass) / (2 * np.pi))
 
 
 def _critical_damping(wheel_rate: Values, mass: Values, ratio: Values) -> Values:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from physics import gas
 from physics.air import ChargedAir
 from physics.answer import AirAnswer, Fill, SpacerRow
-from physics.arrays import NONE, Marks, Values, per_point, values
+from physics.arrays import NONE, Marks, Values, per_point, values, where
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
 from physics.chamber import Chamber
 from physics.leverage import LeverageCurve
@@ -213,5 +213,5 @@ def _resting(shock: Shock, positive: Values, negative: Values, hose: Values) -> 
     stroke = np.zeros((*positive.shape, 1))
     if (held.at(stroke).force < 0).any():
         at = settle(walk(held), np.zeros_like(stroke))
-        stroke = shock.lever.at(values(np.where(at.topped_out, 0.0, at.wheel))).stroke
+        stroke = shock.lever.at(where(at.topped_out, 0.0, at.wheel)).stroke
     return gas.pressure(first.density_at(stroke)[..., 0], shock.shop.temperature)

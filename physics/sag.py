@@ -57,7 +57,7 @@ def under_load(walked: Walk, static: Values) -> UnderLoad:
     unsolved = np.isnan(walked.shaft.force[..., 0])
     topped, bottomed = settled.topped_out[..., 0], settled.bottomed_out[..., 0]
     lost = (unsolved | topped | bottomed)[..., None]
-    kept = values(np.where(lost, np.nan, wheel[..., :_REST]))
+    kept = where(lost, np.nan, wheel[..., :_REST])
     there = lever.at(np.concatenate([kept[..., :1], wheel[..., _REST:]], axis=-1))
     return UnderLoad(
         state=np.asarray(_STATES[np.where(unsolved, 3, topped + 2 * (bottomed & ~topped))]),
@@ -76,7 +76,7 @@ _STATES = np.array(["ok", "topped_out", "bottomed_out", "unsolved"])
 def _ended(settled: Settled, full: Values) -> Values:
     """Return the travels [m], with the end of the travel where the wheel tops or bottoms out."""
     at_end = np.where(settled.topped_out, 0.0, np.where(settled.bottomed_out, per_point(full), np.nan))
-    return values(np.where(np.isnan(settled.wheel), at_end, settled.wheel))
+    return where(np.isnan(settled.wheel), at_end, settled.wheel)
 
 
 def _sag(lever: LeverageCurve, static: Values, there: Places, travels: Values) -> Sag:
@@ -129,7 +129,7 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
     topped = height[..., 0] >= 0
     bottomed = ~crossing.found & ~np.isnan(height[..., 0])
     root = bracketed_root(law, crossing.low, crossing.high, crossing.ends).at
-    return Settled(values(np.where(topped | bottomed, np.nan, root)), topped, bottomed)
+    return Settled(where(topped | bottomed, np.nan, root), topped, bottomed)
 
 
 READABLE = 0.5e-3
@@ -145,7 +145,7 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
     settle.
     """
     if shock.air is None and shock.legs is None:
-        return AtOnce(sag.wheel, sag.stroke, values(np.where(np.isfinite(sag.wheel), 0.0, np.nan)))
+        return AtOnce(sag.wheel, sag.stroke, where(np.isfinite(sag.wheel), 0.0, np.nan))
     wheel = _first(shock, static, rest_stroke)
     wheel = where(np.isfinite(sag.wheel), wheel, np.nan)
     stroke = shock.lever.at(per_point(wheel)).stroke[..., 0]
@@ -161,7 +161,7 @@ def load_at_once(shock: Shock, stroke: Values, rest_stroke: Values) -> Values:
     force = shock.fast_at(places.stroke, rest_stroke).force
     if shock.air is not None and np.isfinite(shock.air.port).any():
         after = shock.fast_at(places.stroke, rest_stroke, shock.air.met(rest_stroke, shock.ambient)).force
-        force = values(np.where(places.stroke > per_point(shock.air.port), after, force))
+        force = where(places.stroke > per_point(shock.air.port), after, force)
     return values(force / places.ratio)[..., 0]
 
 
@@ -237,4 +237,4 @@ def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
     with np.errstate(divide="ignore", invalid="ignore"):
         constant = heat_time(chamber, stroke, warmer, T)
         time = 3 * constant * (np.cbrt(sinking / READABLE) - 1)
-    return values(np.where(sinking > READABLE, time, np.where(np.isnan(sinking), np.nan, 0.0)))
+    return where(sinking > READABLE, time, where(np.isnan(sinking), np.nan, 0.0))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.arrays import Values, values
+from physics.arrays import Values, values, where
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
 from physics.leverage import LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
@@ -70,8 +70,8 @@ def rate_for(coil: Coil, stroke: Values, force: Values) -> Values:
     80000.0
     """
     squeezed = stroke + values(coil.preload)
-    rate = force / np.where(squeezed > 0, squeezed, np.nan)
-    return values(np.where(rate > 0, rate, np.nan))
+    rate = force / where(squeezed > 0, squeezed, np.nan)
+    return where(rate > 0, rate, np.nan)
 
 
 def solved_pressure(
