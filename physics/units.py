@@ -298,11 +298,17 @@ def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None 
     >>> parse("30 %", Dimension.FRACTION)
     (0.3, '%')
     """
+    return _parsed(text, dimension, sensible or (-math.inf, math.inf))
+
+
+@lru_cache(maxsize=1024)
+def _parsed(text: str, dimension: Dimension, sensible: tuple[float, float]) -> tuple[float, str]:
+    """Return what `parse` does, cached because a keystroke changes one text of a job."""
     digits, exponent, typed = _split(text, dimension)
     unit = _known(typed, dimension)
     scale = _scale(unit, dimension)
     if exponent is None and _GROUPED.fullmatch(digits):
-        digits = _meant(digits, scale, sensible or (-math.inf, math.inf), text)
+        digits = _meant(digits, scale, sensible, text)
     number = _number(digits, exponent)
     if number is None or abs(number * scale[0]) > _LARGEST:
         raise OutOfReach(f"{quoted(text)} is out of range", accepted(dimension), unit)

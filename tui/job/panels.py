@@ -65,9 +65,12 @@ def panels(job: Job, wheel: Wheel | None = None) -> tuple[Panel, ...]:
 
 
 @cache
-def _in_words(panel: str, fork: bool) -> tuple[Field, ...]:
-    """Return the fields of a panel, in terms of a `fork` if it is one."""
-    return tuple(map(_of_fork, ROWS[panel])) if fork else ROWS[panel]
+def _in_words(panel: str, fork: bool, setup: int | None) -> tuple[Field, ...]:
+    """Return the fields of a panel, in terms of a `fork` if it is one, at the paths of a `setup` if given."""
+    fields = tuple(map(_of_fork, ROWS[panel])) if fork else ROWS[panel]
+    if setup is None:
+        return fields
+    return tuple(field._replace(path=("setup", setup, *field.path[1:])) for field in fields)
 
 
 def _of_fork(field: Field) -> Field:
@@ -82,9 +85,7 @@ def _of_fork(field: Field) -> Field:
 
 
 def _rows(job: Job, wheel: Wheel | None, panel: str, setup: int | None = None) -> Iterator[Field]:
-    for field in _in_words(panel, is_fork(job)):
-        if setup is not None:
-            field = field._replace(path=("setup", setup, *field.path[1:]))
+    for field in _in_words(panel, is_fork(job), setup):
         if field.shown is not None and not field.shown(At(job, field.path[:-1], wheel)):
             continue
         if isinstance(field.kind, Pair):

@@ -213,6 +213,7 @@ _RIDER = ("rider_mass", "scale_mass")
 _WHOSE = ("customer", "ticket", "bike")
 
 
+@lru_cache(maxsize=8)
 def left_out(job: Job) -> Wheel | None:
     """Return the wheel to leave off sheet and report, because all its values are still examples.
 
