@@ -8,6 +8,7 @@ each other: a rider of shape (n,) on one frame of shape () makes n cases.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import cast
 
 import numpy as np
@@ -78,3 +79,25 @@ def picked(samples: Values, index: NDArray[np.intp]) -> Values:
     cases = samples.shape[:-1]
     starts = np.arange(math.prod(cases)).reshape(cases) * samples.shape[-1]
     return values(samples.reshape(-1)[starts + index])
+
+
+_BLOCK = 1 << 13
+"""Cases worked out at a time: few enough for what they need to stay in the processor's cache."""
+
+
+def in_blocks(how: Callable[..., Values], *parts: Values) -> Values:
+    """Return `how(*parts)` of shape (cases...), many cases block by block; each is worked out by itself.
+
+    >>> in_blocks(np.add, values(np.arange(20_000.0)), values(1.0))[-2:].tolist()
+    [19999.0, 20000.0]
+    """
+    cases = np.broadcast_shapes(*(part.shape for part in parts))
+    count = math.prod(cases)
+    if count <= _BLOCK:
+        return how(*parts)
+    found = np.empty(count)
+    flat = [np.broadcast_to(part, cases).reshape(-1) if part.ndim else part for part in parts]
+    for start in range(0, count, _BLOCK):
+        block = slice(start, start + _BLOCK)
+        found[block] = how(*(part[block] if part.ndim else part for part in flat))
+    return found.reshape(cases)

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.arrays import Values, values, where
+from physics.arrays import Values, in_blocks, values, where
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
 from physics.leverage import LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
-from physics.roots import Law, bracketed_root
+from physics.roots import bracketed_root
 from physics.shock import Shock, air_of, coil_of, shock_of, with_pressure, with_rate
 from physics.stand import stand
 
@@ -93,20 +93,26 @@ def solved_pressure(
     """
     stroke, needed = target_place(target, lever, static)
     empty = shock_of(with_pressure(setup, shop.pressure), lever, shop, ridden)
-    force = _filled_force(empty, stroke)
-
-    def excess(rho: Values) -> tuple[Values, Values]:
-        here, slope = force(rho)
-        return values(here - needed), slope
-
+    beside, *powers = _filled_force(empty, stroke)
     # The density before filling, and the limit of the gas law.
     low = empty.charged().positive.density_at(np.zeros(1))[..., 0]
     high = gas.density(HIGHEST_PRESSURE, shop.temperature)
-    return gas.pressure(bracketed_root(excess, low, high).at, shop.temperature)
+    density = in_blocks(_rising_root, values(beside - needed), *powers, low, high)
+    return gas.pressure(density, shop.temperature)
 
 
-def _filled_force(empty: Shock, stroke: Values) -> Law:
-    """Return shaft force [N] at `stroke` (cases...) [m] and its slope as a law of the density ρ at x = 0.
+def _rising_root(constant: Values, a: Values, b: Values, c: Values, low: Values, high: Values) -> Values:
+    """Return where `constant` + a ρ + b ρ² + c ρ³ rises through zero between two ρ, NaN if it does not."""
+
+    def law(rho: Values) -> tuple[Values, Values]:
+        value = constant + rho * (a + rho * (b + rho * c))
+        return values(value), values(a + rho * (2 * b + 3 * c * rho))
+
+    return bracketed_root(law, low, high).at
+
+
+def _filled_force(empty: Shock, stroke: Values) -> tuple[Values, Values, Values, Values]:
+    """Return shaft force [N] at `stroke` (cases...) [m] as a cubic in the density ρ at x = 0, ρ⁰ to ρ³.
 
     `empty` holds only ambient air: the forces beside its chambers do not change with filling.
     """
@@ -125,9 +131,4 @@ def _filled_force(empty: Shock, stroke: Values) -> Law:
         A, m = chamber.area, chamber.density_at(at)[..., 0] / unit
         a, b, c = a + first * (A * m), b + second * (A * m * m), c + third * (A * m * m * m)
         beside = values(beside - A * empty.ambient.pressure)
-
-    def force(rho: Values) -> tuple[Values, Values]:
-        total = beside + rho * (a + rho * (b + rho * c))
-        return values(total), values(a + rho * (2 * b + 3 * c * rho))
-
-    return force
+    return beside, values(a), values(b), values(c)

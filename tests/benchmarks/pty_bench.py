@@ -107,6 +107,15 @@ class PtySession:
             before = self._work()
         return sent
 
+    def computed(self) -> float:
+        """Return for how many seconds the thread of the screen has computed so far."""
+        return int(self._work()[0]) / 1e9
+
+    def memory(self) -> float:
+        """Return how much memory the program holds [MB]."""
+        status = Path(f"/proc/{self._pid}/status").read_text("ascii", "replace")
+        return int(status.partition("VmRSS:")[2].split()[0]) / 1024
+
     def _work(self) -> tuple[str, ...]:
         return work_of(self._pid)
 
