@@ -12,8 +12,9 @@ from physics.bench import answer
 from physics.case import Air, Case, Coil, RiderAndBike, Setup, Target
 from physics.faults import Refused
 from physics.limits import HIGHEST_PRESSURE
+from physics.shock import pressure_of
 from physics.solve import solved_case
-from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, SETUPS, STAGES, case_of
+from tests.physics.examples import BARE_AIR, EQUALISED, LEVERAGES, LOAD, SETUPS, STAGES, case_of
 from tests.random_cases import cases
 
 SOLVABLE = [name for name in SETUPS if name != "coil in stages"]
@@ -137,3 +138,13 @@ def test_more_pressure_pushes_harder_at_every_stroke_past_the_port() -> None:
 def test_a_setup_that_cannot_be_is_refused() -> None:
     with pytest.raises(Refused):
         solved_case(case_of(Setup("used up", replace(BARE_AIR, positive_volume=60e-6))))
+
+
+def test_a_case_among_very_many_is_solved_as_it_is_alone() -> None:
+    masses = np.linspace(50.0, 120.0, 20_000)
+    case = case_of(SETUPS["equalised"])
+    together = pressure_of(solved_case(replace(case, load=replace(LOAD, rider_mass=masses))).setups[0])
+    assert together.shape == masses.shape
+    for place in (0, 8191, 8192, 19_999):
+        alone = solved_case(replace(case, load=replace(LOAD, rider_mass=float(masses[place]))))
+        assert together[place] == pytest.approx(float(pressure_of(alone.setups[0])), rel=1e-13)
