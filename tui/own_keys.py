@@ -1,4 +1,4 @@
-"""A person's own keys on every screen, and the list of all acts with their keys in plain text."""
+"""A person's own keys on all screens, and the list of all actions with their keys as text."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from tui.records.keymap import KEYMAP as RECORDS
 from tui.saying import nearest, printable
 
 KEYMAPS: Mapping[str, Keymap[Any]] = {"": BENCH, "linkage": LINKAGE, "records": RECORDS}
-"""The acts of each screen by its name, those of the bench by none. An id means the same on all of them."""
+"""Keymaps by name of the screen, empty for the bench. An id means the same on all screens."""
 
 _TAKEN = frozenset("0123456789.,") | {"enter", "escape", "up", "down", "left", "right", "backspace", "delete"}
-"""Keys that type or move in every field, and so are nobody's own."""
+"""Keys for typing or moving in every field, which cannot be reassigned."""
 _NAMED = frozenset(f"f{number}" for number in range(1, 13)) | {
     *("tab", "shift+tab", "space", "pageup", "pagedown", "home", "end", "insert"),
 }
@@ -26,9 +26,9 @@ Act = Action[Any]
 
 
 def acts() -> Mapping[str, tuple[Act, str]]:
-    """Return everything that has a name by its id, with where it is done, in the order of the lists.
+    """Return all named actions by id, with where they are done, in the order of the lists.
 
-    What several screens have stands once, as the bench has it.
+    An action of several screens appears once, as on the bench.
     """
     found: dict[str, tuple[Act, str]] = {}
     for screen, keymap in KEYMAPS.items():
@@ -39,7 +39,7 @@ def acts() -> Mapping[str, tuple[Act, str]]:
 
 
 def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
-    """Return what is wrong with a person's keys: the name of the act, what is wrong, and what to use."""
+    """Return the faults of a person's keys: name of the action, what is wrong, and what to use."""
     named = acts()
     faults = []
     spelled: dict[str, str] = {}
@@ -64,7 +64,7 @@ def key_faults(wanted: Mapping[str, object]) -> list[tuple[str, str, str]]:
 
 
 def take_keys(wanted: Mapping[str, object]) -> list[str]:
-    """Give acts the keys a person wants; return a line for each that cannot be had, which stays as it was."""
+    """Assign a person's keys to actions; return a line for each invalid one, which is ignored."""
     faults = key_faults(wanted)
     wrong = {id for id, _what, _use in faults}
     for keymap in KEYMAPS.values():
@@ -73,7 +73,7 @@ def take_keys(wanted: Mapping[str, object]) -> list[str]:
 
 
 def _clashes(keymap: Keymap[Any], id: str, key: str, spelled: Mapping[str, str]) -> list[Act]:
-    """Return the other acts of a screen that have the key where the act of the id can be done."""
+    """Return other actions of a screen that have the key where the action of this id is available."""
     one = keymap.named.get(id)
     if one is None:
         return []
@@ -98,7 +98,7 @@ def _wrong(key: str) -> tuple[str, str] | None:
 
 
 def keys_text() -> str:
-    """Return every act with its key, its name, where it is done and what it does, a line each."""
+    """Return every action with key, name, where it is done and what it does, one per line."""
     rows = [(key_text(act), act.id, act.name, where, act.meaning) for act, where in acts().values()]
     widths = [max(len(row[column]) for row in rows) for column in range(4)]
     lines = [

@@ -1,8 +1,8 @@
-"""The line to the terminal: what comes in on it may be anything, and what goes out may wait for ever.
+"""The terminal driver: input may be anything, and output may block for ever.
 
-The driver of the framework decodes strictly and trusts every report of a terminal, and writing waits for
-whoever reads. Here a byte that is no UTF-8 is shown as such, a sequence that says nothing is dropped, sizes
-and lengths are bounded, and no key, signal or end waits for a terminal that has stopped to read.
+The framework's driver decodes strictly, trusts every report of the terminal, and blocks on writing. Here
+invalid UTF-8 is shown as a replacement character, meaningless sequences are dropped, sizes and lengths are
+bounded, and no key, signal or exit waits for a terminal that has stopped reading.
 """
 
 from __future__ import annotations
@@ -38,49 +38,49 @@ if TYPE_CHECKING:
     from textual.app import App
 
 MOST_COLUMNS, MOST_ROWS = 1000, 500
-"""The largest screen that is drawn; of a larger one the part on top at the left."""
+"""The largest screen drawn; of a larger one the top left part."""
 USUAL_SIZE = (80, 25)
-"""Columns and rows of a terminal that does not tell its size."""
+"""Columns and rows of a terminal of unknown size."""
 _LONGEST = 256
-"""Characters of one sequence at most; what follows up to its end is dropped with it."""
+"""Maximum length of a sequence [characters]; a longer one is dropped up to its end."""
 _LONGEST_TEXT = 1 << 16
-"""Characters of a paste that are taken, and of a report in words that are dropped as one."""
+"""Maximum length of a paste, and of a string report that is dropped as one [characters]."""
 _ESCAPE_WAITS = min(constants.ESCAPE_DELAY, 1.0)
-"""Seconds after which an Escape is the key, and what follows are other keys."""
+"""Time after which Escape counts as a key by itself [s]."""
 _SILENCE = 1.0
-"""Seconds of silence after which the rest of a sequence or of a paste does not come any more."""
+"""Time without input after which an incomplete sequence or paste is given up [s]."""
 _TICK = 0.1
-"""Seconds after which the reader looks whether it is to end, or something waited for too long."""
+"""Interval at which the reader checks for the end and for timeouts [s]."""
 _BEHIND = 1 << 15
-"""Bytes on their way to the terminal that make what is painted next wait for them."""
+"""Number of unsent bytes above which painting is postponed."""
 _PIECE = 1 << 12
-"""Bytes that are written at once."""
+"""Bytes per write."""
 _PARTING = 1.0
-"""Seconds for which the last bytes are waited for, and once more where others were in their way."""
+"""Time to wait for the last output [s], once more if other output was queued before it."""
 _ESCAPE, _CANCEL, _BELL = "\x1b", "\x18", "\x07"
 
 _Reading = Generator[Read1 | Peek1, str, str]
 
 
 class Waiting(Protocol):
-    """An application that can tell whether it has keys enough to do."""
+    """An application that can report a full key queue."""
 
     is_busy: bool
-    """Whether what was typed already is more than anybody waits for."""
+    """Whether the queue of keys is full."""
 
     def catch_up(self) -> None:
-        """Paint what had to wait for the terminal."""
+        """Paint what was postponed."""
 
 
 class Parser(XTermParser):
-    """Turns what a terminal sends into keys, pastes, sizes and moves of the mouse; it takes any text."""
+    """Parses terminal input into keys, pastes, sizes and mouse events; accepts any text."""
 
     def __init__(self) -> None:
         self._again = ""
         super().__init__()
 
     def parse(self, token_callback: TokenCallback[Message]) -> Generator[Read1 | Peek1, str, None]:
-        """Tell what each whole sequence means."""
+        """Emit the events of every complete sequence."""
         try:
             while True:
                 character = yield from self._next()
@@ -97,14 +97,14 @@ class Parser(XTermParser):
             return
 
     def _next(self, seconds: float | None = None) -> _Reading:
-        """Read a character, for at most some seconds."""
+        """Read a character, with a timeout."""
         if self._again:
             character, self._again = self._again[0], self._again[1:]
             return character
         return (yield Read1(seconds))
 
     def _sequence(self) -> _Reading:
-        """Return the sequence that an escape begins, empty for one that broke off or says nothing."""
+        """Return the sequence that starts with an escape, empty if it is incomplete or meaningless."""
         try:
             second = yield from self._next(_ESCAPE_WAITS)
         except ParseTimeout:
@@ -146,14 +146,14 @@ class Parser(XTermParser):
                 return sequence if length <= _LONGEST else ""
 
     def _old_mouse(self) -> _Reading:
-        """Drop a report of the mouse in a form that was not asked for: three characters."""
+        """Skip a mouse report in a form that was not requested: three characters."""
         with suppress(ParseTimeout):
             for _ in range(3):
                 yield from self._next(_SILENCE)
         return ""
 
     def _words(self) -> _Reading:
-        """Drop a report in words, which ends with a bell or a sequence of its own."""
+        """Skip a string report, which ends with BEL or ST."""
         with suppress(ParseTimeout):
             for _ in range(_LONGEST_TEXT):
                 new = yield from self._next(_SILENCE)
@@ -168,7 +168,7 @@ class Parser(XTermParser):
         return ""
 
     def _paste(self) -> _Reading:
-        """Return what is pasted: its beginning where it is very long, what came where its end does not."""
+        """Return pasted text: the beginning if it is very long, what arrived if its end is missing."""
         pasted: list[str] = []
         seen = ""
         with suppress(ParseTimeout):
@@ -196,7 +196,7 @@ class Parser(XTermParser):
             yield from self._keys(sequence)
 
     def _keys(self, sequence: str) -> Iterator[events.Key]:
-        """Yield the keys that a sequence stands for, none where there are none such."""
+        """Yield the keys of a sequence, none for unknown ones."""
         is_chord = sequence[0] == _ESCAPE and len(sequence) == 2 and sequence not in ANSI_SEQUENCES_KEYS
         try:
             keys = list(self._sequence_to_key_events(sequence[-1] if is_chord else sequence, alt=is_chord))
@@ -219,10 +219,10 @@ def _is_within(event: events.MouseEvent) -> bool:
 
 
 class Writer(Thread):
-    """Writes to the terminal; whoever has something to write never waits for it."""
+    """Writes to the terminal in a thread, so that callers never block."""
 
     def __init__(self, number: int, encode: Callable[[str], bytes], drained: Callable[[], None]) -> None:
-        """Write to a file by its number; `drained` is told when nothing waits any more that was too much."""
+        """Write to a file descriptor; `drained` is called when a too long queue has been sent."""
         super().__init__(daemon=True, name="line-out")
         self._number = number
         self._encode = encode
@@ -236,14 +236,14 @@ class Writer(Thread):
 
     @property
     def is_behind(self) -> bool:
-        """Whether so much waits to be read that more of it would be old before it is seen."""
+        """Whether so much output is queued that more of it would be outdated when shown."""
         if self._waiting < _BEHIND:
             return False
         self._is_told = False
         return self._waiting >= _BEHIND
 
     def write(self, text: str) -> None:
-        """Write a text, as soon as all before it is written."""
+        """Queue a text for writing."""
         data = self._encode(text)
         with self._changed:
             if not self._is_over:
@@ -252,7 +252,7 @@ class Writer(Thread):
                 self._changed.notify_all()
 
     def run(self) -> None:
-        """Write what is to be written, until the end."""
+        """Write queued output until the end."""
         while True:
             with self._changed:
                 self._changed.wait_for(lambda: self._chunks or self._is_over)
@@ -272,11 +272,11 @@ class Writer(Thread):
                 self._drained()
 
     def _send(self, data: bytes) -> bool:
-        """Write bytes, unless they are dropped meanwhile; return whether anybody is there to write to."""
+        """Write bytes unless they are dropped meanwhile; return whether the terminal still exists."""
         place = 0
         while place < len(data) and not self._is_dropping:
             try:
-                # Piece by piece: one that has begun cannot be dropped any more.
+                # In pieces, because a write that has started cannot be dropped.
                 place += os.write(self._number, data[place : place + _PIECE])
             except BlockingIOError:
                 with selectors.DefaultSelector() as selector:
@@ -287,13 +287,13 @@ class Writer(Thread):
         return True
 
     def finish(self, parting: str) -> None:
-        """End once all is written; where nobody reads it, let go of it and write what a shell needs."""
+        """End when everything is written; if nobody reads, drop it and write only what a shell needs."""
         if not self._is_written():
             with self._changed:
                 self._waiting -= sum(map(len, self._chunks))
                 self._chunks.clear()
                 self._is_dropping = True
-            # What the terminal has not read yet makes way, so that the rest is there when it reads again.
+            # Drop unread output, so that the rest arrives when the terminal reads again.
             with suppress(termios.error):
                 termios.tcflush(self._number, termios.TCOFLUSH)
             self.write(_CANCEL + parting)
@@ -308,7 +308,7 @@ class Writer(Thread):
 
 
 class Driver(LinuxDriver):
-    """Keys and screen on a terminal that may send anything, and may stop to read."""
+    """Driver for a terminal that may send anything and may stop reading."""
 
     def __init__(
         self,
@@ -321,14 +321,14 @@ class Driver(LinuxDriver):
         """Take the terminal on which the program runs."""
         super().__init__(app, debug=debug, mouse=mouse, size=size or terminal_size())
         streams = (stream for stream in (sys.__stderr__, sys.__stdout__) if stream is not None)
-        # Messages may go to a file; the screen does not.
+        # Standard error may be a file, but the screen is not.
         self._screen = next((stream for stream in streams if stream.isatty()), sys.stderr)
         self._out: Writer | None = None
         self._parting: list[str] | None = None
 
     @property
     def is_behind(self) -> bool:
-        """Whether the terminal has so much to read that what is painted now must wait."""
+        """Whether so much output is queued that painting must wait."""
         return self._out is not None and self._out.is_behind
 
     def start_application_mode(self) -> None:
@@ -345,21 +345,21 @@ class Driver(LinuxDriver):
         super().stop_application_mode()
 
     def close(self) -> None:
-        """See to it that what gives the terminal back is written, as far as that can be."""
+        """Make sure that the terminal is restored, if possible."""
         super().close()  # ends the writer of the framework, which has nothing to write
         if self._out is not None:
             self._out.finish("".join(self._parting or ()))
         self._out, self._parting = None, None
 
     def write(self, data: str) -> None:
-        """Write to the terminal, at once or when it reads again."""
+        """Write to the terminal without blocking."""
         if self._parting is not None:
             self._parting.append(data)
         if self._out is not None:
             self._out.write(data)
 
     def give_back(self) -> None:
-        """Give the terminal back without waiting for anything: the program is about to be ended."""
+        """Restore the terminal without waiting: the program is about to be terminated."""
         if self.attrs_before is not None:
             with suppress(termios.error):
                 termios.tcsetattr(self.fileno, termios.TCSANOW, self.attrs_before)
@@ -380,10 +380,10 @@ class Driver(LinuxDriver):
         return terminal_size()
 
     def _query_in_band_window_resize(self) -> None:
-        """Ask for no sizes among the keys: the system tells them, and its word cannot be lost or made up."""
+        """Do not request in-band size reports: the system's sizes are reliable, reports can be lost."""
 
     def run_input_thread(self) -> None:
-        """Read what the terminal sends, until the program ends or the line is gone."""
+        """Read input until the program ends or the connection is gone."""
         parser = Parser()
         decode = getincrementaldecoder("utf-8")("replace").decode
         with selectors.DefaultSelector() as selector:
@@ -396,16 +396,16 @@ class Driver(LinuxDriver):
                 if selector.select(_TICK):
                     data = self._read()
                     if data == b"":
-                        # As at the end of a line that tells of it itself: with the draft kept.
+                        # As on SIGHUP: the draft is kept.
                         os.kill(os.getpid(), signal.SIGHUP)
                         return
-                # After a silence the rest of a character does not come any more.
+                # After a pause, give up an incomplete character.
                 text = decode(data or b"", final=data is None)
                 for event in (*(parser.feed(text) if text else ()), *parser.tick()):
                     self.process_message(event)
 
     def _read(self) -> bytes | None:
-        """Return what has come, nothing at the end of the line, None where it was a false alarm."""
+        """Return the input, empty if the connection ended, None for a spurious wake-up."""
         try:
             return os.read(self.fileno, 4096)
         except (BlockingIOError, InterruptedError):
@@ -418,11 +418,11 @@ _GIVEN_BACK = (
     f"{_CANCEL}\x1b[?2026l\x1b[?2004l\x1b[?7h\x1b[?2048l\x1b[?1000l\x1b[?1003l\x1b[?1015l\x1b[?1006l\x1b[<u"
     "\x1b[?1049l\x1b[?25h\x1b[?1004l"
 ).encode()
-"""All that gives a terminal back, whatever of it was taken."""
+"""Sequences that restore a terminal completely."""
 
 
 def terminal_size() -> tuple[int, int]:
-    """Return columns and rows of the terminal on which the program runs, within what is drawn."""
+    """Return columns and rows of the program's terminal, limited to what is drawn."""
     columns, rows = 0, 0
     for stream in (sys.__stderr__, sys.__stdout__, sys.__stdin__):
         with suppress(AttributeError, ValueError, OSError):

@@ -1,4 +1,4 @@
-"""A widget made of rows of cells, which has no more of them repainted than changed."""
+"""Widgets made of rows of cells that repaint only changed cells."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tui.kit.roles import STYLES, Role
 
 
 class CellWidget(Widget):
-    """Rows of cells. A subclass puts rows in; how they look the table of roles says."""
+    """Rows of cells, provided by a subclass; styles come from the table of roles."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
@@ -28,7 +28,7 @@ class CellWidget(Widget):
         self._styles: dict[int, Style] = {}
 
     def put(self, rows: list[CellRow]) -> None:
-        """Show rows: repaint the cells that differ, everything where the shape does."""
+        """Show rows: repaint different cells, or everything if the size changed."""
         before, self.rows, self._put_at = self.rows, rows, self.size
         regions = changes(before, rows)
         if regions is None:
@@ -43,11 +43,11 @@ class CellWidget(Widget):
 
     @property
     def text(self) -> str:
-        """What stands there, as plain lines."""
+        """The content as plain lines."""
         return text_of(self.rows)
 
     def notify_style_update(self) -> None:
-        """Forget the colours of the old theme, or of the other focus."""
+        """Forget styles after a change of theme or focus."""
         super().notify_style_update()
         self._styles.clear()
         if self.is_mounted:
@@ -81,7 +81,7 @@ class CellWidget(Widget):
         )
 
     def _of_theme(self, variable: str, ground: Color) -> Color:
-        """Return the colour of a variable of the theme, maybe a share of the contrast to the ground."""
+        """Return the colour of a theme variable, possibly a fraction of the contrast to the background."""
         name, _, share = self.app.theme_variables[variable].partition(" ")
         alpha = float(share.rstrip("%")) / 100 if share else 1.0
         if name == "auto":
@@ -91,25 +91,25 @@ class CellWidget(Widget):
 
 
 class RollingWidget(CellWidget):
-    """A widget with a cursor that the wheel of the mouse moves; named last among the bases of a class."""
+    """A widget with a cursor that the mouse wheel moves; must be the last base class."""
 
     @dataclass
     class Rolled(Message):
-        """The wheel was turned by so many rows."""
+        """The mouse wheel was turned by some rows."""
 
         steps: int
 
     def on_mouse_scroll_down(self) -> None:
-        """Go down with the wheel."""
+        """Scroll down."""
         self.post_message(self.Rolled(1))
 
     def on_mouse_scroll_up(self) -> None:
-        """Go up with the wheel."""
+        """Scroll up."""
         self.post_message(self.Rolled(-1))
 
 
 class LookWidget(CellWidget):
-    """Rows of cells in the colours and markers that chart, table and panels share."""
+    """Rows of cells with the colours and markers shared by chart, table and panels."""
 
     def __init__(self, look: ChartLook, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
@@ -128,7 +128,7 @@ class LookWidget(CellWidget):
             self.redraw()
 
     def on_mount(self) -> None:
-        """Draw after the first layout: on a busy machine the size may come before the widget listens."""
+        """Draw after the first layout: on a busy machine the resize event may come before mounting."""
         self.call_after_refresh(self._draw_first)
 
     def _draw_first(self) -> None:
@@ -140,11 +140,11 @@ class LookWidget(CellWidget):
         self.redraw()
 
     def redraw(self) -> None:
-        """Calculate all rows again."""
+        """Compute all rows again."""
         raise NotImplementedError
 
     def style_of(self, role: int) -> Style:
-        """Return the style of a role; that of a setup's marker and name is its line's."""
+        """Return the style of a role; a setup's marker and name have the style of its line."""
         if role < Role.SETUP:
             return super().style_of(role)
         colour = Color.parse(self._look.line(role - Role.SETUP).colour).rich_color
@@ -152,15 +152,15 @@ class LookWidget(CellWidget):
 
 
 Draw = Callable[[int, int], list[CellRow]]
-"""Makes lines of cells for a width and a height."""
+"""Returns lines of cells for a width and a height."""
 
 
 class ClickedLines(CellWidget):
-    """Lines that say where they were clicked."""
+    """Lines that report clicks."""
 
     @dataclass
     class Clicked(Message):
-        """A place in a line was clicked: the line's text, the cell in it, and its number in the part."""
+        """A line was clicked: its text, the cell, and the index of the line in the widget."""
 
         part: str
         text: str
@@ -168,13 +168,13 @@ class ClickedLines(CellWidget):
         row: int
 
     def on_click(self, event: events.Click) -> None:
-        """Say which line was clicked, and where."""
+        """Report which line was clicked, and where."""
         if event.y < len(self.rows):
             self.post_message(self.Clicked(self.id or "", text_of([self.rows[event.y]]), event.x, event.y))
 
 
 class Lines(ClickedLines):
-    """Lines drawn by a function; the function is asked again whenever there is something new to show."""
+    """Lines drawn by a function."""
 
     DEFAULT_CSS = "Lines { height: 1; }"
 
@@ -207,6 +207,6 @@ class LookLines(ClickedLines, LookWidget):
         self.redraw()
 
     def redraw(self) -> None:
-        """Draw for the present size and look; before it has a place there is nothing to draw for."""
+        """Draw for the present size and look, once there is a size."""
         if self.size:
             self.put(self._draw(*self.size))

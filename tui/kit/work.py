@@ -1,4 +1,4 @@
-"""Work in the background: what a view calculates, and tasks for a disk or a server that may be slow."""
+"""Background work: tasks of views, and access to disks and servers that may be slow."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ Result = TypeVar("Result")
 
 
 class Threads(ThreadPoolExecutor):
-    """Threads of an event loop for work that the end of the program does not wait for."""
+    """Threads of an event loop whose work does not delay the end of the program."""
 
     def __init__(self) -> None:
-        """Start with none; each piece of work has one of its own."""
+        """Start without threads; each piece of work gets its own."""
         super().__init__(max_workers=1)
         self._started: WeakSet[Thread] = WeakSet()
 
     def submit(self, work: Callable[..., Any], /, *given: Any, **named: Any) -> Future[Any]:  # noqa: ANN401
-        """Do something in a new thread."""
+        """Run work in a new thread."""
         future: Future[Any] = Future()
 
         def run() -> None:
@@ -46,10 +46,10 @@ class Threads(ThreadPoolExecutor):
         return future
 
     def shutdown(self, wait: bool = True, *, cancel_futures: bool = False) -> None:
-        """Wait for nothing: what hangs would do so for ever."""
+        """Do not wait: a hanging thread would never end."""
 
     def rest(self, seconds: float) -> bool:
-        """Wait until all work is done, at most some seconds; return whether it is."""
+        """Wait for all work, at most some seconds; return whether it is done."""
         until = monotonic() + seconds
         for thread in list(self._started):
             thread.join(max(0.0, until - monotonic()))
@@ -60,7 +60,7 @@ Told = Callable[[float], None]
 
 
 class Task(NamedTuple):
-    """Work that takes longer than a frame: `key` says what it is about, `work` hears its own progress."""
+    """Work that takes longer than a frame: `key` identifies it, `work` gets a progress callback."""
 
     key: Hashable
     work: Callable[[Told], object]
@@ -68,9 +68,9 @@ class Task(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Worked:
-    """What was `found` last and what `key` it is about; of `asked`, under way, a `share` is done.
+    """The last result `found` and its `key`; the key `asked` of a running task and the `share` of it done.
 
-    What is asked under the key `stopped` was stopped by hand, and is not worked on until somebody wants it.
+    The task with the key `stopped` was stopped by hand, and is not started until it is requested.
     """
 
     key: Hashable = None
@@ -80,11 +80,11 @@ class Worked:
     stopped: Hashable = None
 
     def towards(self, key: Hashable, share: float) -> Worked:
-        """Return this with the share of something under way."""
+        """Return this with the progress of a running task."""
         return replace(self, asked=key, share=share)
 
     def share_text(self, key: Hashable) -> str:
-        """Return how far something has come, and how it goes on where it was stopped."""
+        """Return the progress of a task as text, and how to continue if it was stopped."""
         share = f"{self.share if self.asked == key else 0.0:.0%}"
         is_stopped = key is not None and self.stopped == key
         return f"stopped at {share}, Enter continues" if is_stopped else share
@@ -94,17 +94,17 @@ NOTHING_WORKED = Worked()
 
 
 class Stopped(Exception):
-    """The work is no longer wanted."""
+    """Raised in a task that is no longer wanted."""
 
 
 class Speaks(Protocol):
-    """A screen that can tell a person something, and do something in its own thread."""
+    """A screen that can show a message, and call something in its own thread."""
 
     def say(self, note: str, /) -> None:
-        """Tell the person something."""
+        """Show a message."""
 
     def call_later(self, callback: Callable[..., Any], /, *given: Any) -> object:  # noqa: ANN401
-        """Do something in the thread of the screen."""
+        """Call something in the thread of the screen."""
 
 
 def promptly(
@@ -113,9 +113,9 @@ def promptly(
     then: Callable[[Future[Result]], object],
     slow: str,
 ) -> None:
-    """Do what may wait for a disk, and go on with what became of it: at once as a rule.
+    """Do work that may wait for a disk, then continue with its result, usually at once.
 
-    Where it takes longer than a moment, the keys go on and the screen says what is `slow`.
+    If it takes longer than a moment, keys still work, and the screen shows the message `slow`.
     """
     from tui.job import drafts  # the first frame need not wait for it
 
@@ -129,31 +129,31 @@ def promptly(
 
 
 def is_done_by(future: Future[Any], until: float) -> bool:
-    """Wait for a result up to a time of `monotonic`; return whether it is there."""
+    """Wait for a result until a time of the clock `monotonic`; return whether it is done."""
     wait([future], max(0.0, until - monotonic()))
     return future.done()
 
 
 class Latest(Generic[Result]):
-    """What a disk that may hang holds: as it is now, or as it was read last where it does not answer.
+    """Data on a disk that may hang: the present data, or those read last if the disk does not answer.
 
-    While one reading hangs no other is begun. Before the first has ended, `get` returns None.
+    While one read hangs no other is started. Before the first one is done, `get` returns None.
     """
 
     def __init__(self, read: Callable[[], Result]) -> None:
-        """Read by `read`, when first asked."""
+        """Read with `read`, on first use."""
         self._read = read
         self._reading: Future[Result] | None = None
         self._found: Result | None = None
 
     def begin(self) -> Future[Result]:
-        """Begin to read, unless that is under way already."""
+        """Start reading, unless that is in progress."""
         if self._reading is None or self._reading.done():
             self._reading = Threads().submit(self._read)
         return self._reading
 
     def get(self) -> Result | None:
-        """Return what is there now, waiting for it a moment, else what was there last."""
+        """Return the present data, waiting for them a moment, else those read last."""
         from tui.job import drafts
 
         is_new = self._reading is None or self._reading.done()
@@ -164,7 +164,7 @@ class Latest(Generic[Result]):
 
 
 class SlowTask(NamedTuple):
-    """Work for a thread, and what the screen does with its result, or with the reason why there is none."""
+    """Work for a thread, and what the screen does with its result or with the reason of a failure."""
 
     work: Callable[[], Any]
     then: Callable[[Any], object]
@@ -173,13 +173,13 @@ class SlowTask(NamedTuple):
 
 
 class SlowTasks:
-    """Tasks for threads, so that a slow disk or server holds up no key; of those in line one runs at a time.
+    """Tasks in threads, so that a slow disk or server delays no key; queued tasks run one at a time.
 
-    Of questions only the newest is worth its while: those still in line when it comes are dropped.
+    Only the newest query counts; older ones still queued are dropped.
     """
 
     def __init__(self, screen: Screen[Any], trouble: type[Exception]) -> None:
-        """Start with nothing to do; `screen` is told of every result, and the words of a `trouble`."""
+        """Start empty; `screen` gets every result, and the message of a `trouble`."""
         self._screen = screen
         self._trouble = trouble
         self._line: deque[SlowTask] = deque()
@@ -189,7 +189,7 @@ class SlowTasks:
     def run(
         self, work: Callable[[], Result], then: Callable[[Result], object], failed: Callable[[str], object]
     ) -> None:
-        """Do a task at once, in a thread of its own."""
+        """Run a task at once in its own thread."""
         self._screen.run_worker(partial(self._do, SlowTask(work, then, failed)), thread=True, group="tasks")
 
     def send(
@@ -200,7 +200,7 @@ class SlowTasks:
         *,
         is_question: bool = False,
     ) -> None:
-        """Put a task in line."""
+        """Queue a task."""
         with self._lock:
             if is_question:
                 self._line = deque(task for task in self._line if not task.is_question)

@@ -1,1 +1,1 @@
-"""The linkage screen: pivot points typed, the mechanism drawn and cycled, its curve adopted."""
+"""The linkage screen: typing pivot points, drawing and moving the mechanism, adopting its curve."""

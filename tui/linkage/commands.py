@@ -1,4 +1,4 @@
-"""What the linkage screen does besides changing its state, by the id of the action."""
+"""Commands of the linkage screen that do more than change its state."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ from tui.shop_units import Measure
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")
 MEASURED_WITHIN = 0.02
-"""Share of the wheel travel by which pivots measured by hand stray. Common practice, no source."""
+"""Accuracy of pivots measured by hand, as a fraction of the wheel travel. Common practice, no source."""
 
 
 def adopt(screen: LinkageScreen) -> None:
-    """Close with the linkage, asking first where it does not move or gives another wheel travel."""
+    """Close with the linkage; ask first if it does not move or gives another wheel travel."""
     state = screen.state
     job = state.job
     if state.faults:
@@ -44,7 +44,7 @@ def adopt(screen: LinkageScreen) -> None:
         return
 
     def replied(reply: str) -> None:
-        # What the linkage gives is known no better than its points.
+        # A travel from the linkage is only as certain as its points.
         put = job.with_invented if has_unconfirmed_points(job) else job.with_value
         screen.close_with(put(TRAVEL, offered) if reply == TAKE else job)
 
@@ -62,7 +62,7 @@ def adopt(screen: LinkageScreen) -> None:
 
 
 def _is_same_as_measured(state: LinkageState) -> bool:
-    """Return whether the linkage gives the typed wheel travel as far as pivots can be measured."""
+    """Return whether the linkage gives the typed wheel travel within the accuracy of measured pivots."""
     typed = typed_length(state.job, TRAVEL)
     if typed is None or state.answer is None or state.job.is_unconfirmed(TRAVEL):
         return False
@@ -70,7 +70,7 @@ def _is_same_as_measured(state: LinkageState) -> bool:
 
 
 def offered_travel(state: LinkageState) -> str:
-    """Return the wheel travel that the linkage gives, empty if the job's is the same as far as shown."""
+    """Return the wheel travel of the linkage, empty if that of the job is the same as shown."""
     if state.answer is None or state.is_outdated:
         return ""
     given = state.units.show(float(state.answer.motion.wheel[-1]), Measure.TRAVEL)
@@ -79,7 +79,7 @@ def offered_travel(state: LinkageState) -> str:
 
 
 def leave(screen: LinkageScreen) -> None:
-    """Go back to the bench; changes are not lost unasked."""
+    """Go back to the bench; ask before discarding changes."""
     state = screen.state
     if not state.changed:
         screen.close_with(None)
@@ -109,7 +109,7 @@ def step_back(screen: LinkageScreen) -> None:
 
 
 def copy_or_leave(screen: LinkageScreen) -> None:
-    """Copy what the mouse has selected; where nothing is, leave."""
+    """Copy the text selected with the mouse, or leave without one."""
     if not screen.copy_selection():
         leave(screen)
 
@@ -135,15 +135,15 @@ COMMANDS: Mapping[str, Callable[[LinkageScreen], None]] = {
     "copy_or_quit": copy_or_leave,
     "suspend": suspend,
 }
-"""By the id of an action what the screen does for it."""
+"""Commands by the id of their action."""
 
 
 def show_linkage(screen: BenchScreen) -> None:
-    """Open the linkage of the job, or an invented one; what is adopted is one edit, which undo reverts."""
+    """Open the linkage of the job, or an example; adopting it is one edit that undo reverts."""
     state = screen.commit()
 
     def keep(linkage: LinkageState) -> str:
-        # A line that drops loses neither: the draft is the job as if the linkage were adopted.
+        # So that a dropped connection loses nothing, the draft is the job with the linkage adopted.
         adopted = with_job(screen.state, with_adopted(state.job, linkage.job))
         screen.at_work = adopted.history if linkage.changed else None
         screen.keep()
@@ -165,7 +165,7 @@ def show_linkage(screen: BenchScreen) -> None:
 
 
 def adopted_words(before: Job, after: BenchState) -> str:
-    """Say that the linkage is in the job, and what became of the wheel travel."""
+    """Return the message that the linkage is in the job, with the resulting wheel travel."""
     travel = after.job.get(TRAVEL)
     if travel != before.get(TRAVEL):
         return f"Linkage and its wheel travel of {plain(travel)} are in the job; u undoes both."
@@ -178,7 +178,7 @@ def adopted_words(before: Job, after: BenchState) -> str:
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:
-    """Return a job with the leverage and the wheel travel of another; a travel left alone is as it was."""
+    """Return a job with the leverage and wheel travel of another; an unchanged travel keeps its state."""
     leverage, travel = adopted.get(LEVERAGE), adopted.get(TRAVEL)
     job = job if leverage is None else job.with_value(LEVERAGE, leverage)
     if travel is None or travel == job.get(TRAVEL):

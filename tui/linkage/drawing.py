@@ -1,4 +1,4 @@
-"""A linkage drawn with characters: braille, blocks, points, or the slanted strokes of plain ASCII."""
+"""Drawing of a linkage with characters: braille, blocks, points, or slanted ASCII strokes."""
 
 from __future__ import annotations
 
@@ -15,25 +15,25 @@ from tui.kit.roles import Role
 from tui.linkage.sketch import Bar, Moved, Sketch
 
 _DOTS: dict[LineStyle, tuple[int, int]] = {"braille": (2, 4), "block": (2, 2), "dot": (1, 1), "ascii": (1, 1)}
-"""Dots across and down in a cell."""
+"""Dots per cell, horizontally and vertically."""
 _BRAILLE = np.array([[0x01, 0x08], [0x02, 0x10], [0x04, 0x20], [0x40, 0x80]])
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 _QUADRANT = np.array([[1, 2], [4, 8]])
 _STEEP = 3
-"""Cells one way for one the other from which a line counts as level or upright."""
+"""Slope in cells from which a line counts as horizontal or vertical."""
 
 Canvas = dict[tuple[int, int], Cell]
-"""What stands in cells, by column and row."""
+"""Cells by column and row."""
 Dash = tuple[int, int]
-"""Numbers of dots drawn and then left out."""
+"""Numbers of dots drawn and left out."""
 WHOLE: Dash = (1, 0)
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """The cells to draw on, the part of the plane that they show, and what lines are made of.
+    """The drawing area: its cells, the part of the plane it shows, and its line style.
 
-    `scale` is dots across per unit; `left` and `top` are the coordinates of the first dot's middle.
+    `scale` is horizontal dots per unit; `left` and `top` are the coordinates of the centre of the first dot.
     """
 
     columns: int
@@ -45,9 +45,9 @@ class Paper:
 
     @classmethod
     def around(cls, places: Values, columns: int, rows: int, style: LineStyle, margin: int) -> Paper:
-        """Return the paper on which all `places` (n, 2) fit in the middle, `margin` cells left free aside.
+        """Return a paper with all `places` (n, 2) centred and margins of `margin` cells at the sides.
 
-        A cell is taken to be twice as high as wide.
+        Cells are assumed to be twice as high as wide.
         """
         across, down = _DOTS[style]
         squeeze = 2 * across / down
@@ -63,7 +63,7 @@ class Paper:
 
     @property
     def fine(self) -> bool:
-        """Whether a cell holds more than one dot: lines are told apart by dashes then, else by characters."""
+        """Whether a cell has more than one dot: then lines differ by dashes, else by characters."""
         return _DOTS[self.style] != (1, 1)
 
     def holds(self, cell: tuple[int, int]) -> bool:
@@ -71,21 +71,21 @@ class Paper:
         return 0 <= cell[0] < self.columns and 0 <= cell[1] < self.rows
 
     def dots(self, places: Values) -> Values:
-        """Return where places (n, 2) are, in dots from the left and from the top."""
+        """Return positions (n, 2) in dots from the left and from the top."""
         across, down = _DOTS[self.style]
         x = (places[:, 0] - self.left) * self.scale
         y = (self.top - places[:, 1]) * self.scale / (2 * across / down)
         return values(np.stack([x, y], axis=1))
 
     def cell(self, place: Sequence[float]) -> tuple[int, int]:
-        """Return the column and row of a place, which may be off the paper."""
+        """Return column and row of a position, which may be off the paper."""
         across, down = _DOTS[self.style]
         x, y = np.rint(self.dots(values([place]))[0])
         return int(x // across), int(y // down)
 
 
 def line_dots(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) -> NDArray[np.int64]:
-    """Return the dots (dots, 3) of lines from `starts` to `ends` (n, 2): x, y and the number of the line.
+    """Return the dots (dots, 3) of lines from `starts` to `ends` (n, 2): x, y and index of the line.
 
     Dots outside the paper are left out.
     """
@@ -106,7 +106,7 @@ def line_dots(paper: Paper, starts: Values, ends: Values, dash: Dash = WHOLE) ->
 def dot_cells(paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[str]) -> Canvas:
     """Return the cells that dots fill.
 
-    Where a cell is one dot, `plain` is what it shows, one character per line.
+    If a cell is one dot, it shows the character of its line in `plain`.
     """
     across, down = _DOTS[paper.style]
     if across * down == 1:
@@ -123,7 +123,7 @@ def dot_cells(paper: Paper, dots: NDArray[np.int64], role: int, plain: Sequence[
 
 
 def slants(paper: Paper, starts: Values, ends: Values) -> list[str]:
-    """Return for each line the plain character nearest to its direction."""
+    """Return for each line the ASCII character nearest to its direction."""
     if paper.style != "ascii":
         return ["•"] * len(starts)
     found = []
@@ -143,17 +143,17 @@ _MARKS = {False: "▲●◎◆", True: "#o@*"}
 
 
 def mark(kind: int, glyphs: Glyphs) -> str:
-    """Return the mark of a kind of point, known by its shape whatever the colours."""
+    """Return the mark of a kind of point, distinguished by shape, not by colour."""
     return _MARKS[glyphs.ascii][kind]
 
 
 def letter(index: int) -> str:
-    """Return the letter of a point by its place in the table; small ones and then none after the first 26."""
+    """Return the letter of a point by its index: capitals, then small letters, then none."""
     return (LETTERS + LETTERS.lower() + "?")[min(index, 2 * len(LETTERS))]
 
 
 _MARGIN = 3
-"""Columns left free on both sides, for the letters of the outermost points."""
+"""Margin on both sides for the letters of the outermost points [columns]."""
 _LEAST_COLUMNS, _LEAST_ROWS = 16, 5
 _PATH_DOTS = 24
 _DASHED: Dash = (2, 2)
@@ -162,9 +162,9 @@ _DOTTED: Dash = (1, 3)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Figure:
-    """A linkage at one place: its points (points, 2), y up, what joins them, and where the axle goes.
+    """A linkage in one position: points (points, 2), y up, bars, and the path of the axle.
 
-    `letters` is the number of each point in the table, `path` (places, 2) is empty if nothing moves.
+    `letters` has the index of each point in the table; `path` (positions, 2) is empty if nothing moves.
     """
 
     names: tuple[str, ...]
@@ -178,7 +178,7 @@ class Figure:
 
 
 def figure_moved(moved: Moved, share: float) -> Figure:
-    """Return a linkage at a share of its stroke."""
+    """Return a linkage at a fraction of its stroke."""
     linkage, motion = moved.linkage, moved.motion
     names, letters = linkage.names, tuple(range(len(linkage.names)))
     places = values(motion.places[round(share * (len(motion.stroke) - 1))])
@@ -204,9 +204,9 @@ def figure_typed(sketch: Sketch) -> Figure:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class View:
-    """What is drawn: a figure, the last valid one before it or None, and the places to make room for (n, 2).
+    """What to draw: a figure, the last valid one before it or None, and positions to keep visible (n, 2).
 
-    `point` and `bar` are the ones selected in the tables.
+    `point` and `bar` are those selected in the tables.
     """
 
     figure: Figure
@@ -217,7 +217,7 @@ class View:
 
 
 def draw(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs) -> list[CellRow]:
-    """Return the picture in so many cells; bars over the path, marks over bars."""
+    """Return the drawing in a number of cells: path, bars over it, marks on top."""
     rows: list[CellRow] = [[(" ", int(Role.BASE))] * width for _ in range(height)]
     if width < _LEAST_COLUMNS or height < _LEAST_ROWS or not len(view.room):
         return rows
@@ -243,7 +243,7 @@ def draw(view: View, width: int, height: int, style: LineStyle, glyphs: Glyphs) 
 def _strokes(
     paper: Paper, figure: Figure, bars: Sequence[Bar], role: Role, plain: str = "", dash: Dash = WHOLE
 ) -> Canvas:
-    """Return bars as cells, dashed where a cell is fine enough, else of `plain` or of slanted characters."""
+    """Return bars as cells, dashed if cells are fine enough, else with `plain` or slanted characters."""
     index = np.array([[figure.names.index(name) for name in bar] for bar in bars], np.int64).reshape(-1, 2)
     starts, ends = values(figure.places[index[:, 0]]), values(figure.places[index[:, 1]])
     dots = line_dots(paper, starts, ends, dash if paper.fine else WHOLE)
@@ -251,7 +251,7 @@ def _strokes(
 
 
 def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
-    """Return the marks of all points, and beside each its letter where no other mark stands."""
+    """Return the marks of all points, each with its letter beside it if no other mark is there."""
     figure = view.figure
     cells = [paper.cell(place) for place in figure.places.tolist()]
     roles = {**dict.fromkeys(figure.shock, EYE), figure.axle: AXLE, **dict.fromkeys(figure.fixed, FIXED)}
@@ -262,7 +262,7 @@ def _marks(paper: Paper, view: View, lined: Canvas, glyphs: Glyphs) -> Canvas:
     for name, number, (x, y) in zip(figure.names, figure.letters, cells, strict=True):
         beside = [(x + 1, y), (x - 1, y), (x, y - 1), (x, y + 1)]
         free = [cell for cell in beside if cell not in marks and paper.holds(cell)]
-        # A letter on a line is read as well as one beside it, but not the other way round.
+        # A letter on a line is readable, but prefer a free cell.
         free.sort(key=lambda cell: cell in lined)
         if free:
             marks[free[0]] = (letter(number), int(Role.HERE if name == view.point else Role.VALUE))

@@ -1,4 +1,4 @@
-"""Everything a person can do on the linkage screen: one list for keys, footer, menu, finder and help."""
+"""The list of all actions of the linkage screen: source of its keys, footer, menu, finder and help."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from tui.linkage import state as edit
 from tui.linkage.state import LinkageState, Part, is_choice_cell, is_number_cell
 
 TABLES, DRAWING, HELP = "tables", "drawing", "help"
-"""The pages of the keys: which pane has the focus."""
+"""Pages of the keymap, by the pane with the focus."""
 LINKAGE = "linkage"
-"""The shelf of the menu with what a linkage is built of and read by."""
+"""The shelf of the menu for editing and reading a linkage."""
 _TEN = 10
 _FAR = 999
 _STARTS_TYPING = frozenset("0123456789.,-")
@@ -42,7 +42,7 @@ def _no_motion(state: LinkageState) -> str:
 
 
 def _outside_help(state: LinkageState) -> bool:
-    """In tables and drawing, also with a value open: it is taken first."""
+    """Whether tables or drawing are shown; an open value is committed first."""
     return not state.helps
 
 
@@ -173,7 +173,7 @@ class LinkageKeymap(TypingKeymap[LinkageState]):
         return DRAWING if state.part is Part.DRAWING else TABLES
 
     def holds(self, action: LinkageAction, state: LinkageState) -> bool:
-        """Return whether an action can be done in the pane with the focus."""
+        """Return whether an action applies in the pane with the focus."""
         return self.page(state) in (action.pages or self.pages) and super().holds(action, state)
 
     def starts_typing(self, state: LinkageState, character: str) -> bool:
@@ -189,7 +189,7 @@ class LinkageKeymap(TypingKeymap[LinkageState]):
         return edit.type_or_pick(state, text)
 
     def idle(self, state: LinkageState, key: str, character: str | None) -> str:
-        """Return what is said of a key that does nothing here."""
+        """Return the message for a key that does nothing here."""
         in_tables = self._by_key.get((False, TABLES, character or key)) or self._by_key.get(
             (False, TABLES, key)
         )

@@ -1,4 +1,4 @@
-"""What the menu of the linkage screen has, what its finder looks through, and its help."""
+"""Contents of menu, finder and help of the linkage screen."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tui.linkage.state import LinkageState, Part, X, point_kind, show_drawing, w
 from tui.linkage.words import ABOUT, cell_title, meaning_of
 
 POINT, PART = "point", "part"
-"""What an item of the finder is, besides an act."""
+"""Kinds of finder items besides actions."""
 _PARTS = {
     Part.BARS: "Rigid members: two points at a fixed distance.",
     Part.KNOWN: "The real distance between two points of the photo: its scale.",
@@ -32,7 +32,7 @@ def _shelves(state: LinkageState) -> tuple[Shelf, Shelf]:
 
 
 def items(state: LinkageState) -> Sequence[Item]:
-    """Return everything that can be found: acts, the points by their names, tables and drawing."""
+    """Return all finder items: actions, points by name, tables and drawing."""
     points = (
         Item((POINT, row), point.name, "points", letter(row), point_kind(state.sketch, row))
         for row, point in enumerate(state.sketch.points)

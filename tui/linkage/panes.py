@@ -26,10 +26,10 @@ from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, ce
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _LEAD = 4
-"""Cells before a row: that it is selected or faulty, and the letter of its point."""
+"""Width of the marks before a row (selected, faulty, letter of the point) [cells]."""
 _WIDTHS = {Part.POINTS: (12, 8, 8, 9), Part.BARS: (14, 14), Part.KNOWN: (14, 14, 9), Part.LEVEL: (14, 14)}
 _NUMBERS = {Part.POINTS: (1, 2)}
-"""Columns that stand to the right."""
+"""Right-aligned columns."""
 _HEADS = {
     Part.POINTS: ("name", "x", "y", "what"),
     Part.BARS: ("from", "to", "long"),
@@ -93,7 +93,7 @@ def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellR
     part, _row, column = spot
     here = spot == state.shown_spot
     if here and state.edit is not None:
-        # Of a long text the part around the caret.
+        # Clip a long text around the caret.
         width = _WIDTHS[part][column]
         typed = edit_cells(state.edit, Role.EDIT, width - 2) + [(" ", int(Role.EDIT))] * width
         return [*typed[: width - 1], (" ", int(Role.BASE))]
@@ -106,7 +106,7 @@ def _cell(state: LinkageState, spot: Spot, wrong: bool, glyphs: Glyphs) -> CellR
 
 
 def _column(text: CellRow, part: Part, column: int, glyphs: Glyphs) -> CellRow:
-    """Return text in its column, a gap behind it; numbers stand to the right."""
+    """Return text in its column with a gap after it; numbers are right-aligned."""
     width = _WIDTHS[part][column] if column < len(_WIDTHS[part]) else len(text) + 1
     if part is Part.POINTS and column == WHAT:  # the last one takes the room there is
         width = max(width, len(text) + 1)
@@ -123,7 +123,7 @@ class Pane(Lines):
 
 
 class TablePane(Pane, RollingWidget, can_focus=True):
-    """The tables, scrolled no further than the selected row needs."""
+    """The tables, scrolled to show the selected row."""
 
     @dataclass
     class Clicked(Message):
@@ -152,7 +152,7 @@ class TablePane(Pane, RollingWidget, can_focus=True):
         return shown + [[(" ", int(Role.BASE))] * width for _ in range(height - len(shown))]
 
     def on_click(self, event: events.Click) -> None:
-        """Say which cell was clicked."""
+        """Report which cell was clicked."""
         event.prevent_default()  # not which word
         line = event.y + self._top
         owner = self._table.owners[line] if line < len(self._table.owners) else None
@@ -173,7 +173,7 @@ class CurvePane(LookWidget):
         self._cursor, self._stale = 0.0, False
 
     def show(self, state: LinkageState) -> None:
-        """Show the curve of a state's last motion; the plot is drawn anew for another motion only."""
+        """Show the curve of a state's last motion; the plot is redrawn for another motion only."""
         self._cursor, self._stale = state.cursor / STEPS, state.is_outdated
         of = None if state.answer is None else (state.answer, state.units)
         if of != self._of:
@@ -182,7 +182,7 @@ class CurvePane(LookWidget):
         self._update()
 
     def redraw(self) -> None:
-        """Draw the plot anew for the size there is now."""
+        """Redraw the plot for the present size."""
         self._picture = None
         self._update()
 

@@ -34,8 +34,8 @@ if TYPE_CHECKING:
     from tui.kit.overlays import Overlays
 
 BESIDE_FROM, ROOMY_FROM, CURVE_FROM = 72, 110, 30
-"""Columns from which the drawing stands beside the tables, and from which these are wide; rows from which
-the curve stays where something is wrong."""
+"""Columns from which the drawing is beside the tables, and from which the tables are wide; rows from which
+the curve is kept when there are faults."""
 _WHY_LINES = 6
 
 _LOW_BELOW = 14
@@ -43,14 +43,14 @@ Keep = Callable[[LinkageState], str]
 
 
 class Shop(NamedTuple):
-    """What the bench lends the screen: where files go, and how a picture of a chart looks."""
+    """Settings from the bench: folder for files, and the look of exported charts."""
 
     folder: Path
     picture: Callable[[], tuple[ChartLook, Ground]]
 
 
 class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=False):
-    """Tables, drawing and curve of one linkage. It closes with the job to adopt it from, or with None."""
+    """Tables, drawing and curve of one linkage. Closes with the job whose linkage to adopt, or None."""
 
     KEYMAP = KEYMAP
     DEFAULT_CSS = """
@@ -79,12 +79,12 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     def __init__(
         self, state: LinkageState, look: ChartLook, keep: Keep, commands: Mapping[str, Command], shop: Shop
     ) -> None:
-        """Show a state; `keep` takes every change into a draft, or says why it cannot."""
+        """Show a state; `keep` writes every change to a draft, or says why it cannot."""
         super().__init__(state, look, commands)
         self.shop = shop
         self._keep = keep
         self.after: BenchTarget | None = None
-        """What is to be done on the bench once this screen is left for it."""
+        """What to do on the bench after closing this screen."""
         self._trouble = ""
 
     def compose(self) -> ComposeResult:
@@ -124,13 +124,13 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         super().take(state)
 
     def hang_up(self) -> None:
-        """Keep the linkage as it is, with what is being typed."""
+        """Keep the linkage, including text being typed."""
         self.take(edit.commit(self.state))
 
     def show(self) -> None:
         """Give every widget what it shows."""
         state, glyphs, (width, height) = self.state, self.glyphs, self.app.size
-        # The help has long lines: it takes the place of the tables too where there is little room.
+        # The help has long lines: in a narrow window it replaces the tables too.
         alone = width < BESIDE_FROM or state.zoom or (state.helps and width < ROOMY_FROM)
         self.set_class(alone, "-narrow")
         self.set_class(state.part is Part.DRAWING or state.helps, "-drawing")
@@ -156,18 +156,18 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         return help_lines(self.state, width, look)
 
     def act(self, id: str) -> None:
-        """Do what no change of state alone can do; nothing is to be done on the bench after it."""
+        """Run a command; nothing is to be done on the bench afterwards."""
         self.after = None
         super().act(id)
 
     def go_to(self, target: BenchTarget) -> None:
-        """Leave for something on the bench; changes are asked about first."""
+        """Leave for something on the bench, asking about changes first."""
         self.act("leave")
         self.after = target
 
     @property
     def overlays(self) -> Overlays[LinkageState, BenchTarget]:
-        """Menu and finder, which come when one is first opened."""
+        """Menu and finder, loaded on first use."""
         from tui.linkage.overlays import OVERLAYS
 
         return OVERLAYS
@@ -180,7 +180,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         why.show(lambda w, h: why_lines(state, w, self.glyphs)[:h])
 
     def ready(self, state: LinkageState) -> LinkageState:
-        """Return the state with what is being typed taken."""
+        """Return the state with text being typed committed."""
         return edit.commit(state)
 
     def rolled(self, state: LinkageState, steps: int) -> LinkageState:
@@ -206,9 +206,9 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
 
 def view_of(state: LinkageState) -> View:
-    """Return what is drawn of a state: its motion where it is read, or what is typed over the last good.
+    """Return what to draw: the motion at the cursor, or an invalid linkage as typed over the last valid one.
 
-    That is the last linkage that moved, at full extension, where it is in the unit of what is typed.
+    The latter is the last linkage that moved, at full extension, if its unit is the same.
     """
     sketch, (part, row, _column) = state.sketch, state.shown_spot
     has_row = row < state.rows(part)

@@ -1,7 +1,7 @@
-"""A linkage as typed: points, bars, axle and shock, valid or not; and its motion, or why it has none.
+"""A linkage as typed (points, bars, axle, shock), valid or not; and its motion, or why it has none.
 
-It stands in the job as `[frame.leverage]` of the kind "linkage"; numbers that cannot be used are kept as
-typed there, as everywhere in a job.
+In the job it is `[frame.leverage]` of the kind "linkage"; invalid numbers are kept as typed, as everywhere in
+a job.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _POINTS = ("points_mm", "points_px")
 
 
 class Point(NamedTuple):
-    """A named place: mm with y up, or pixels of a picture with y down."""
+    """A named position: mm with y up, or pixels of a picture with y down."""
 
     name: str
     x: Raw
@@ -35,7 +35,7 @@ class Point(NamedTuple):
 
 
 class Known(NamedTuple):
-    """The length that gives a picture its scale: between which two points, and how long, with its unit."""
+    """The known length that gives a picture its scale: two points, and their distance with its unit."""
 
     start: str
     end: str
@@ -47,9 +47,9 @@ Bar = tuple[str, str]
 
 @dataclass(frozen=True, slots=True)
 class Sketch:
-    """All of a linkage; empty names for an axle or an eye not chosen. With `known` it is in pixels.
+    """A linkage; names of axle or eyes that are not chosen are empty. With `known` it is in pixels.
 
-    `level` are two points that lie level on the bike: a picture that was tilted is turned until they do.
+    `level` are two points that are level on the bike: a tilted picture is rotated until they are.
     """
 
     points: tuple[Point, ...]
@@ -61,7 +61,7 @@ class Sketch:
 
     @property
     def off_level(self) -> float:
-        """How far the picture is tilted [rad] by its two level points, NaN without them."""
+        """Tilt of the picture [rad] according to its level points, NaN without them."""
         ends = [self.places[name] for name in self.level or () if name in self.places]
         if len(ends) < 2 or ends[0] == ends[1]:
             return math.nan
@@ -75,7 +75,7 @@ class Sketch:
 
     @property
     def places(self) -> Mapping[str, tuple[float, float]]:
-        """The places of the points that have valid numbers, y up, in mm or pixels."""
+        """Positions of the points with valid numbers, y up, in mm or pixels."""
         up = 1 if self.known is None else -1
         return {p.name: (p.x, up * p.y) for p in self.points if _is_sound(p.x) and _is_sound(p.y)}
 
@@ -85,7 +85,7 @@ def _is_sound(raw: Raw) -> bool:
 
 
 def sketch_of(job: Job) -> Sketch | None:
-    """Return the linkage of a job as far as it can be read, None if its leverage is of another kind."""
+    """Return the linkage of a job as far as it is readable, None for another kind of leverage."""
     table = job.get(LEVERAGE)
     if not isinstance(table, Tree) or table.get("kind") != KIND:
         return None
@@ -125,10 +125,9 @@ def _ends(raw: Raw) -> Bar:
 
 
 def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
-    """Return the job with its leverage from a linkage, in place of any other kind of leverage.
+    """Return the job with a linkage as its leverage, replacing any other kind.
 
-    Points that are `invented`, or that nobody had confirmed, stay unconfirmed: one of them typed does not
-    confirm the others.
+    Points that are `invented`, or were unconfirmed, stay so: typing one does not confirm the others.
     """
     known = sketch.known
     points = _POINTS[known is not None]
@@ -147,7 +146,7 @@ def with_sketch(job: Job, sketch: Sketch, *, invented: bool = False) -> Job:
 
 
 def has_unconfirmed_points(job: Job) -> bool:
-    """Return whether a linkage has points that nobody has typed or confirmed."""
+    """Return whether a linkage has unconfirmed points."""
     return any(job.is_unconfirmed((*LEVERAGE, key)) for key in _POINTS)
 
 
@@ -156,7 +155,7 @@ _APART = 30
 
 
 def with_point(sketch: Sketch, index: int, point: Point) -> Sketch:
-    """Return the sketch with `point` in the place of the one at `index`."""
+    """Return the sketch with the point at `index` replaced."""
     return replace(sketch, points=(*sketch.points[:index], point, *sketch.points[index + 1 :]))
 
 
@@ -178,7 +177,7 @@ def without_point(sketch: Sketch, index: int) -> Sketch:
 
 
 def with_point_renamed(sketch: Sketch, index: int, name: str) -> Sketch:
-    """Return the sketch with a point under another name, wherever it is named."""
+    """Return the sketch with a point renamed everywhere."""
     point = sketch.points[index]
     return _names_replaced(with_point(sketch, index, point._replace(name=name)), point.name, name)
 
@@ -215,7 +214,7 @@ def with_end(bar: Bar, end: int, name: str) -> Bar:
 
 
 def free_bar(sketch: Sketch, first: str) -> Bar | None:
-    """Return a bar from a point to the next one it has none to, None if it has one to every other."""
+    """Return a new bar from a point to the next one, None if it has bars to all others."""
     names = sketch.names
     start = names.index(first) + 1
     joined = {end for bar in sketch.bars if first in bar for end in bar} | {first}
@@ -223,7 +222,7 @@ def free_bar(sketch: Sketch, first: str) -> Bar | None:
 
 
 def with_bars(sketch: Sketch, index: int, *bars: Bar) -> Sketch:
-    """Return the sketch with `bars` in the place of the one at `index`: none take it out."""
+    """Return the sketch with the bar at `index` replaced by `bars`, removed if there are none."""
     return replace(sketch, bars=(*sketch.bars[:index], *bars, *sketch.bars[index + 1 :]))
 
 
@@ -233,7 +232,7 @@ def with_axle(sketch: Sketch, index: int) -> Sketch:
 
 
 def with_eye(sketch: Sketch, index: int) -> Sketch:
-    """Return the sketch with an eye of the shock at a point: the last two points named are the eyes."""
+    """Return the sketch with an eye of the shock at a point: the two points chosen last are the eyes."""
     name, (first, second) = sketch.points[index].name, sketch.shock
     if name in sketch.shock:
         return sketch
@@ -241,10 +240,10 @@ def with_eye(sketch: Sketch, index: int) -> Sketch:
 
 
 def free_coordinate(sketch: Sketch) -> tuple[int, int] | None:
-    """Return the row of the eye named last and which of its fields its shock's length gives best.
+    """Return the row of the eye chosen last, and the column of the coordinate best given by the shock length.
 
-    That is the coordinate along the shock: across it a small error of the length is a large one of the place.
-    None in pixels, and where an eye has no place.
+    That is the coordinate along the shock; across it, a small error of the length causes a large error of
+    position. None in pixels, and if an eye has no position.
     """
     places, names = sketch.places, sketch.names
     rows = sorted(names.index(name) for name in sketch.shock if name in places)
@@ -257,8 +256,9 @@ def free_coordinate(sketch: Sketch) -> tuple[int, int] | None:
 def with_eye_placed(sketch: Sketch, example: Sketch, eye_to_eye: float) -> Sketch:
     """Return the sketch with one coordinate of an eye from the length of the shock [mm].
 
-    Which one, and on which side of the other eye, is as in the example, turned round where the axle is in
-    front of that eye instead of behind it. Where no place is so far from the other eye nothing changes.
+    Which eye it is, and on which side of the other eye, is as in the example, mirrored if the axle is in
+    front of that eye instead of behind it. If no position is at that distance from the other eye, nothing
+    changes.
     """
     found, names = free_coordinate(example), sketch.names
     if found is None or found[0] >= len(names) or names[found[0]] not in sketch.shock:
@@ -282,9 +282,9 @@ def with_eye_placed(sketch: Sketch, example: Sketch, eye_to_eye: float) -> Sketc
 
 
 def in_pixels(sketch: Sketch) -> Sketch:
-    """Return the same linkage in pixels, y down, one pixel a mm until others are typed.
+    """Return the same linkage in pixels, y down, initially one pixel per mm.
 
-    The known length is that of the shock, the one that stands in its papers.
+    The known length is that of the shock.
     """
     length = math.dist(*(sketch.places.get(name, (0.0, 0.0)) for name in sketch.shock))
     # A point without valid numbers stays as typed.
@@ -294,7 +294,7 @@ def in_pixels(sketch: Sketch) -> Sketch:
 
 
 def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) -> Sketch:
-    """Return the same linkage in mm; `places` are those of its points [m], y up, level already."""
+    """Return the same linkage in mm; `places` are the positions of its points [m], y up, levelled."""
     typed = {name: (_tidy(1e3 * x), _tidy(1e3 * y)) for name, (x, y) in places.items()}
     points = tuple(Point(p.name, *typed[p.name], p.fixed) for p in sketch.points)
     return replace(sketch, points=points, known=None, level=None)
@@ -303,7 +303,7 @@ def in_millimetres(sketch: Sketch, places: Mapping[str, tuple[float, float]]) ->
 def with_level_switched(sketch: Sketch, index: int | None) -> Sketch:
     """Return the sketch with two level points, the one at `index` first, or without them.
 
-    The other end is the point that lies most nearly level with it.
+    The other one is the point closest to level with it.
     """
     if sketch.level is not None:
         return replace(sketch, level=None)
@@ -318,14 +318,14 @@ def _tidy(value: float) -> float:
 
 
 USUAL_LENGTH = 230.0
-"""Eye to eye [mm] the examples are drawn for; they are scaled to the shock of the job where it is known."""
+"""Eye to eye [mm] of the examples; they are scaled to the shock of the job if that is known."""
 
 Places = dict[str, tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
 class Example:
-    """A linkage and what it is in words; in mm from the main pivot, the rear wheel on the left."""
+    """An example linkage with its description; in mm from the main pivot, the rear wheel on the left."""
 
     title: str
     meaning: str
@@ -334,7 +334,7 @@ class Example:
     bars: tuple[Bar, ...]
 
     def sketch(self, eye_to_eye: float = USUAL_LENGTH) -> Sketch:
-        """Return the linkage scaled to a shock of so many mm."""
+        """Return the linkage scaled to a shock length [mm]."""
         places = self.fixed | self.moving
         scale = eye_to_eye / math.dist(places["eye"], places["frame"])
         scaled = {name: (round(x * scale, 1), round(y * scale, 1)) for name, (x, y) in places.items()}
@@ -384,7 +384,7 @@ EXAMPLES = (
         (*_body("axle", "lower", "upper"), ("low", "lower"), *_body("high", "upper", "eye")),
     ),
 )
-"""In the order they are offered; the first is what the screen opens on where a job has no linkage."""
+"""In display order; the first is the initial one for a job without a linkage."""
 
 
 _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye"))
@@ -393,9 +393,9 @@ _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moved:
-    """A linkage in SI and its motion over the stroke, beside the job it is of.
+    """A linkage in SI with its motion over the stroke, and its job.
 
-    `faults` do not keep it from moving, but the job from being answered.
+    `faults` are those of the job that do not prevent the motion.
     """
 
     job: Job
@@ -405,9 +405,9 @@ class Moved:
 
 
 def move_linkage(job: Job) -> Moved:
-    """Move the linkage of a job through the stroke of its shock.
+    """Compute the motion of a job's linkage over the stroke of its shock.
 
-    Raises `UnusableJob` with every fault that keeps it from moving; other faults of the job do not.
+    Raises `UnusableJob` with every fault that prevents the motion; other faults of the job do not matter.
     """
     from physics.faults import Refused
     from physics.linkage import eye_faults, move
@@ -422,9 +422,9 @@ def move_linkage(job: Job) -> Moved:
 
 
 def drawn_frame(job: Job) -> tuple[Frame, Linkage]:
-    """Return the frame of a job and the linkage it is drawn with.
+    """Return the frame of a job and its linkage.
 
-    Raises `UnusableJob` if what was typed is no linkage.
+    Raises `UnusableJob` if the linkage is invalid.
     """
     from physics.case import Linkage
     from tui.job.case import frame_of

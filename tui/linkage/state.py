@@ -47,15 +47,14 @@ Spot = tuple[Part, int, int]
 
 @dataclass(frozen=True, slots=True)
 class LinkageState:
-    """One moment of the screen.
+    """One state of the screen.
 
-    `answer` is the last valid motion, `faults` why there is none now; `cursor` is where the stroke is
-    read, of `STEPS`; `start` the job the screen was opened on and `invented` the example that was put in for
-    it; `placed` the coordinate of an eye that was last found from the length of the shock; `resting` the
-    cell that Escape leads back to from the drawing. `zoom` gives the pane with the focus the whole screen,
-    `menu` and `finder` are open in the place of the lines below, `elsewhere` is what the finder finds besides
-    what is here, `helps` shows the help in the place of the
-    drawing.
+    `answer` is the last valid motion, `faults` say why there is none now; `cursor` is the position of the
+    readout on the stroke, of `STEPS`. `start` is the job that the screen was opened on, `invented` the
+    example used if it had no linkage, `placed` the coordinate of an eye last computed from the shock length,
+    `resting` the cell that Escape returns to from the drawing. `zoom` gives the pane with the focus the whole
+    screen; `menu` and `finder` replace the lines below when open; `elsewhere` are further items of the
+    finder; `helps` shows the help instead of the drawing.
     """
 
     history: History
@@ -86,14 +85,14 @@ class LinkageState:
 
     @property
     def shown_spot(self) -> Spot:
-        """The selected cell, from the drawing the one that Escape leads back to."""
+        """The selected cell; in the drawing, the one that Escape returns to."""
         if self.part is Part.DRAWING:
             return self.resting or (Part.POINTS, 0, X)
         return self.part, self.row, self.column
 
     @property
     def is_outdated(self) -> bool:
-        """Whether the motion on the screen is that of an older linkage."""
+        """Whether the motion on the screen belongs to an older linkage."""
         return self.answer is not None and self.answer.job != self.job
 
     @property
@@ -103,12 +102,12 @@ class LinkageState:
 
     @property
     def changed(self) -> bool:
-        """Whether there is anything to adopt that the bench does not have."""
+        """Whether there are changes to adopt."""
         return self.job != self.start and self.sketch != self.invented
 
     @property
     def parts(self) -> tuple[Part, ...]:
-        """The parts there are now, in the order Tab goes through them."""
+        """The present parts, in Tab order."""
         known, level = self.sketch.known, self.sketch.level
         absent = {Part.KNOWN: known is None, Part.LEVEL: level is None}
         return tuple(part for part in Part if not absent.get(part))
@@ -119,7 +118,7 @@ class LinkageState:
 
 
 def open_linkage(job: Job, units: ShopUnits = USUAL) -> LinkageState:
-    """Return the screen on a job: on its own linkage, else on an invented one to type over."""
+    """Return the screen on a job's linkage, or on an example to edit."""
     if (sketch := sketch_of(job)) is not None:
         return with_answer(LinkageState(History.starting_at(job), job, sketch, units=units))
     sketch = EXAMPLES[0].sketch(eye_to_eye(job))
@@ -129,36 +128,36 @@ def open_linkage(job: Job, units: ShopUnits = USUAL) -> LinkageState:
 
 
 def _first_row(sketch: Sketch) -> int:
-    """Return the row of the first point to measure: the origin is where it is."""
+    """Return the row of the first point to measure, which is not the origin."""
     return next((row for row, point in enumerate(sketch.points) if (point.x, point.y) != (0, 0)), 0)
 
 
 def eye_to_eye(job: Job) -> float:
-    """Return the length of the job's shock [mm], the usual one where it does not say."""
+    """Return the length of the job's shock [mm], by default the usual one."""
     length = typed_length(job, ("frame", "eye_to_eye"))
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
 
 
 def typed_length(job: Job, path: TreePath) -> float | None:
-    """Return a length of a job [m], None if none is typed."""
+    """Return a length of a job [m], None without one."""
     typed = job.get(path)
     return in_si(typed, Measure.TRAVEL) if isinstance(typed, str) else None
 
 
 def with_cursor(state: LinkageState, part: Part, row: int, column: int) -> LinkageState:
-    """Return the state with the cursor at a cell, its numbers limited to what there is."""
+    """Return the state with the cursor at a cell, clamped."""
     part = part if part in state.parts else Part.POINTS
     row = min(max(row, 0), max(state.rows(part) - 1, 0))
     return replace(state, part=part, row=row, column=min(max(column, 0), COLUMNS[part] - 1))
 
 
 def with_edited_sketch(state: LinkageState, sketch: Sketch, *, invented: bool = False) -> LinkageState:
-    """Return the state after an edit of the linkage: in the history, and moved."""
+    """Return the state after an edit of the linkage: in the history, with its motion."""
     return with_history(state, state.history.then(with_sketch(state.job, sketch, invented=invented)))
 
 
 def with_history(state: LinkageState, history: History) -> LinkageState:
-    """Return the state on another linkage of its history, moved, the cursor kept where possible."""
+    """Return the state on another linkage of its history, with its motion, the cursor kept if possible."""
     sketch = sketch_of(history.job)
     assert sketch is not None  # every job of this history was made with a sketch
     changed = replace(state, history=history, sketch=sketch)
@@ -166,7 +165,7 @@ def with_history(state: LinkageState, history: History) -> LinkageState:
 
 
 def with_answer(state: LinkageState) -> LinkageState:
-    """Return the state with its linkage moved; if that fails, the last valid motion stays."""
+    """Return the state with the motion of its linkage; if that fails, the last valid motion is kept."""
     try:
         kept = None if state.is_outdated else state.answer
         good = kept or change.move_linkage(state.job)
@@ -197,7 +196,7 @@ def _has_cell(state: LinkageState) -> bool:
 
 
 def cell_text(sketch: Sketch, spot: Spot) -> str:
-    """Return what a cell holds, empty for nothing."""
+    """Return the text of a cell."""
     part, row, column = spot
     match part:
         case Part.POINTS:
@@ -222,7 +221,7 @@ def point_kind(sketch: Sketch, row: int) -> str:
 
 
 def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
-    """Return the sketch with text typed into the selected cell, or a sentence why it cannot be taken."""
+    """Return the sketch with text typed into the selected cell, or a sentence that says why it is invalid."""
     typed, sketch, row = clean(text).strip(), state.sketch, state.row
     parts = split(typed)
     if state.part is Part.KNOWN and sketch.known is not None:
@@ -238,7 +237,7 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
     if parts is None or (parts[1] not in ("", unit) and unit == "px"):
         return _with_coordinate(state, typed)
     if parts[1] not in ("", unit):
-        # A pixel of a screen has a length too, which is none of the bike's.
+        # The unit library knows pixels as a length on a screen, which is not meant here.
         metres = None if parts[1] == "px" else in_si(typed, Measure.TRAVEL)
         return _with_coordinate(state, typed if metres is None else round(1e3 * metres, 2) + 0.0)
     value = number(parts[0])
@@ -247,7 +246,7 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
 
 
 def unit_of(sketch: Sketch) -> str:
-    """Return the unit of the coordinates, which a bare number is in."""
+    """Return the unit of the coordinates."""
     return "mm" if sketch.known is None else "px"
 
 
@@ -258,7 +257,7 @@ def _with_coordinate(state: LinkageState, value: Raw) -> Sketch:
 
 
 def sketch_with_nudged(state: LinkageState, steps: int) -> Sketch | None:
-    """Return the sketch with the selected number moved by mm or pixels, None if there is none to move."""
+    """Return the sketch with the selected number changed by mm or pixels, None without a number."""
     sketch = state.sketch
     if state.part is Part.KNOWN and sketch.known is not None:
         parts = split(sketch.known.length)
@@ -286,7 +285,7 @@ def sketch_with_next_option(state: LinkageState, steps: int) -> Sketch:
 
 
 def next_name(sketch: Sketch, name: str, steps: int) -> str:
-    """Return the name `steps` after a name in the cycle of all points; the first for one that is none."""
+    """Return the point name `steps` after another, wrapping around; the first for an unknown name."""
     names = sketch.names
     if name not in names:
         return names[0] if names else name
@@ -308,7 +307,7 @@ def faulty_rows(state: LinkageState) -> frozenset[tuple[Part, int]]:
 
 
 def move_by_rows(state: LinkageState, steps: int) -> LinkageState:
-    """Move the cursor up or down; past the end of a table comes the next one."""
+    """Move the cursor up or down, across the tables."""
     state = commit(state)
     tables: list[Part] = [part for part in state.parts if part is not Part.DRAWING]
     places = [(part, row) for part in tables for row in range(state.rows(part))]
@@ -325,7 +324,7 @@ def move_by_columns(state: LinkageState, steps: int) -> LinkageState:
 
 
 def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
-    """Go to the next part; past the last one comes the first."""
+    """Go to the next part, wrapping around."""
     state = commit(state)
     parts = state.parts
     part = parts[(parts.index(state.part) + steps) % len(parts)]
@@ -333,7 +332,7 @@ def move_by_parts(state: LinkageState, steps: int) -> LinkageState:
 
 
 def show_drawing(state: LinkageState) -> LinkageState:
-    """Give the drawing the focus; Escape leads back to the cell that has it."""
+    """Give the drawing the focus; Escape returns to the present cell."""
     state = commit(state)
     if state.part is Part.DRAWING:
         return replace(state, helps=False)
@@ -351,7 +350,7 @@ def leave_drawing(state: LinkageState) -> LinkageState:
 
 
 def step_back(state: LinkageState) -> LinkageState:
-    """Go one step back: from the help, the zoomed pane, the drawing; the same state where there is none."""
+    """Go one step back: from help, zoom or drawing; else return the same state."""
     if state.helps:
         return replace(state, helps=False)
     if state.zoom:
@@ -365,7 +364,7 @@ def switch_zoom(state: LinkageState) -> LinkageState:
 
 
 def switch_help(state: LinkageState) -> LinkageState:
-    """Show the help in the place of the drawing, or close it."""
+    """Show the help instead of the drawing, or close it."""
     return replace(state, helps=not state.helps)
 
 
@@ -379,13 +378,13 @@ def open_edit(state: LinkageState) -> LinkageState:
 
 
 KINDS = {"f": "fixed", "p": "pivot", "a": "axle", "e": "eye"}
-"""What a point can be, by the letter that picks it."""
+"""Kinds of points by the letter that selects them."""
 
 
 def picked(state: LinkageState, letter: str) -> Sketch | None:
-    """Return the sketch with what a letter picks in the cell of a choice, None if it picks nothing.
+    """Return the sketch with the option of a letter in a choice cell, None without one.
 
-    What a point is has letters of its own; a point has the one that the tables give it.
+    Kinds of points have fixed letters; points have their letters in the tables.
     """
     if not is_choice_cell(state):
         return None
@@ -423,7 +422,7 @@ def type_or_pick(state: LinkageState, text: str) -> LinkageState:
 
 
 def _is_pointless(state: LinkageState, sketch: Sketch) -> bool:
-    """Return whether both ends of what the cursor is on are at one point."""
+    """Return whether both ends of the selected bar or line are the same point."""
     known = sketch.known and (sketch.known.start, sketch.known.end)
     line = {Part.BARS: sketch.bars[state.row] if sketch.bars else None, Part.LEVEL: sketch.level}
     ends = known if state.part is Part.KNOWN else line[state.part]
@@ -438,7 +437,7 @@ def rename_point(state: LinkageState) -> LinkageState:
 
 
 def commit(state: LinkageState) -> LinkageState:
-    """Take what is typed into the linkage, usable or not; an impossible name is refused."""
+    """Put the typed text into the linkage, valid or not; an invalid name is refused."""
     if state.edit is None:
         return state
     edit, closed = state.edit, replace(state, edit=None)
@@ -451,9 +450,10 @@ def commit(state: LinkageState) -> LinkageState:
 
 
 def placed_by_length(state: LinkageState) -> tuple[int, int] | None:
-    """Return row and column of the coordinate that follows from the length of the shock, if one does.
+    """Return row and column of the coordinate that follows from the shock length, None without one.
 
-    It does while nobody has typed it: as the example has it, or as it was found last.
+    It follows as long as nobody has typed it, that is while it is from the example or from the last
+    computation.
     """
     example, points = state.invented, state.sketch.points
     place = None if example is None else change.free_coordinate(example)
@@ -466,7 +466,7 @@ def placed_by_length(state: LinkageState) -> tuple[int, int] | None:
 
 
 def _with_eye_placed(state: LinkageState, sketch: Sketch) -> LinkageState:
-    """Return the state after an edit of the linkage, with the coordinate that follows from it."""
+    """Return the state after an edit of the linkage, with the dependent coordinate updated."""
     place = placed_by_length(state)
     if state.part is not Part.POINTS or state.column not in (X, Y) or place is None or state.invented is None:
         return with_edited_sketch(state, sketch)
@@ -483,7 +483,7 @@ def _with_eye_placed(state: LinkageState, sketch: Sketch) -> LinkageState:
 
 
 def take_value(state: LinkageState) -> LinkageState:
-    """Take what is typed and, after a coordinate of a point that can be used, go to the next one."""
+    """Commit the typed text and, after a valid coordinate, go to the next one."""
     after = commit(state)
     if state.edit is None or state.part is not Part.POINTS or (after.part, after.row) in faulty_rows(after):
         return after
@@ -496,7 +496,7 @@ def take_value(state: LinkageState) -> LinkageState:
 
 
 def nudge(state: LinkageState, steps: int) -> LinkageState:
-    """Move a number by mm or pixels, or a choice to its next option."""
+    """Change a number by mm or pixels, or a choice to its next option."""
     if not _has_cell(state):
         return state
     if is_choice_cell(state):
@@ -508,11 +508,11 @@ def nudge(state: LinkageState, steps: int) -> LinkageState:
 
 
 undo, redo = (partial(step, with_history=with_history) for step in (kit_edit.undo, kit_edit.redo))
-"""Take the last edit back, what is being typed first; and do it again."""
+"""Undo the last edit, discarding text being typed first; and redo it."""
 
 
 def add_point(state: LinkageState) -> LinkageState:
-    """Put in a moving point beside the selected one, and go to it."""
+    """Add a moving point beside the selected one, and select it."""
     state = commit(state)
     beside = state.row if state.part is Part.POINTS and state.sketch.points else None
     changed = with_edited_sketch(state, change.with_new_point(state.sketch, beside))
@@ -520,7 +520,7 @@ def add_point(state: LinkageState) -> LinkageState:
 
 
 def add_bar(state: LinkageState) -> LinkageState:
-    """Put in a bar from the selected point to the next one, and go to its other end."""
+    """Add a bar from the selected point to the next one, and go to its other end."""
     state = commit(state)
     names = state.sketch.names
     if len(names) < 2:
@@ -534,7 +534,7 @@ def add_bar(state: LinkageState) -> LinkageState:
 
 
 def remove_selected(state: LinkageState) -> LinkageState:
-    """Take out the selected point with its bars, or the selected bar."""
+    """Remove the selected point with its bars, or the selected bar."""
     state = commit(state)
     if state.part is Part.POINTS and state.sketch.points:
         return with_edited_sketch(state, change.without_point(state.sketch, state.row))
@@ -544,7 +544,7 @@ def remove_selected(state: LinkageState) -> LinkageState:
 
 
 def take_example(state: LinkageState, example: Example) -> LinkageState:
-    """Start again from an invented example; undo restores what was there."""
+    """Start again from an example; undo reverts it."""
     sketch = example.sketch(eye_to_eye(state.start))
     told = f"Invented example: {example.title}."
     fresh = with_edited_sketch(commit(state), sketch, invented=True)
@@ -553,7 +553,7 @@ def take_example(state: LinkageState, example: Example) -> LinkageState:
 
 
 def _at_point(step: Callable[[Sketch, int], Sketch]) -> Callable[[LinkageState], LinkageState]:
-    """Return what a key does to the selected point."""
+    """Return a step that changes the selected point."""
 
     def stepped(state: LinkageState) -> LinkageState:
         state = commit(state)
@@ -570,7 +570,7 @@ switch_fixed, put_axle_here, put_eye_here = map(
 
 
 def switch_units(state: LinkageState) -> LinkageState:
-    """Go from mm to pixels of a side photo, or back to mm by its known length."""
+    """Switch from mm to pixels of a side photo, or back to mm by its known length."""
     state = commit(state)
     if state.sketch.known is None:
         told = "Pixels now, y down. Type the points as read off the photo, and the length you know."
@@ -585,7 +585,7 @@ def switch_units(state: LinkageState) -> LinkageState:
 
 
 def switch_level(state: LinkageState) -> LinkageState:
-    """Name two level points, which turns a tilted picture, or remove them."""
+    """Add two level points, which levels a tilted picture, or remove them."""
     state = commit(state)
     if len(state.sketch.names) < 2:
         return replace(state, note="Level needs two points: Space, then p, adds one.")
@@ -598,11 +598,11 @@ def switch_level(state: LinkageState) -> LinkageState:
 
 
 def move_cursor(state: LinkageState, steps: int) -> LinkageState:
-    """Read further along the stroke, stopping at its ends."""
+    """Move the readout along the stroke, stopping at its ends."""
     return replace(state, cursor=min(max(state.cursor + steps, 0), STEPS))
 
 
 def cycle_cursor(state: LinkageState) -> LinkageState:
-    """Go to the next tenth of the stroke; from full stroke back to full extension."""
+    """Move the readout to the next tenth of the stroke; from full stroke back to full extension."""
     tenth = STEPS // 10
     return replace(state, cursor=0 if state.cursor >= STEPS else (state.cursor // tenth + 1) * tenth)

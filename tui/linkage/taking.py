@@ -1,4 +1,4 @@
-"""What a person takes along from the linkage screen: a value, a line, the tables, the curve."""
+"""Copying and export from the linkage screen: a value, a line, the tables, the curve."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def copy_value(screen: LinkageScreen) -> None:
 
 
 def copy_line(screen: LinkageScreen) -> None:
-    """Copy the line under the cursor; on the drawing what is read there."""
+    """Copy the line under the cursor; in the drawing, the readout."""
     screen.say(copy_text(screen.app, line_text(screen.state, screen)))
 
 
@@ -41,7 +41,7 @@ def copy_view(screen: LinkageScreen) -> None:
 
 
 def drawn(screen: LinkageScreen) -> Scene | None:
-    """Return the curve that is drawn, None if there is none."""
+    """Return the curve shown, None without one."""
     answer = screen.state.answer
     return None if answer is None else curve(answer, screen.state.units, screen.look)
 
@@ -76,7 +76,7 @@ def value_text(state: LinkageState) -> str:
 
 
 def line_text(state: LinkageState, screen: LinkageScreen) -> str:
-    """Return the selected line in words; on the drawing what is read at the cursor."""
+    """Return the selected line in words; in the drawing, the readout."""
     if state.part is Part.DRAWING:
         return "".join(text for text, _role in reading_line(state, 400, screen.glyphs)[0]).strip()
     part, row, _column = state.shown_spot
@@ -90,7 +90,7 @@ def line_text(state: LinkageState, screen: LinkageScreen) -> str:
 
 
 def table_rows(state: LinkageState) -> Rows:
-    """Return the points, the bars and what else there is, each under its heads."""
+    """Return points, bars and other data as a table, each part under its headings."""
     sketch, unit = state.sketch, unit_of(state.sketch)
     rows: list[Sequence[str | float]] = [["point", heading_of("x", unit), heading_of("y", unit), "what"]]
     for row, point in enumerate(sketch.points):

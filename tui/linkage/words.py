@@ -1,4 +1,4 @@
-"""The lines around tables and drawing: whose linkage, what it gives, what a cell means, the next keys."""
+"""The lines around tables and drawing: title, results, meaning of the cell, keys."""
 
 from __future__ import annotations
 
@@ -35,11 +35,11 @@ ABOUT = (
     "Points and the bars between them, moved through the stroke of the shock. The second line has the wheel "
     "travel and the leverage that they give. Ctrl+S uses it in the job, Escape goes back.",
 )
-"""What the screen is for."""
+"""Purpose of the screen."""
 
 
 def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line at the top: whose linkage it is, and whether it is in the job or in no draft either."""
+    """Return the top line: whose linkage it is, and whether it is in the job, or not even in a draft."""
     invented = state.sketch == state.invented
     adopted = not invented and not state.changed
     told = "in the job" if adopted else "invented example, not in the job" if invented else "not in the job"
@@ -51,7 +51,7 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
 
 
 def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return what the linkage gives, then what is read where it is drawn, each with its unit."""
+    """Return the results of the linkage, then the readout at the position drawn, with units."""
     if state.answer is None:
         return [fitted(cells(" No stroke to read yet.", Role.QUIET), width, glyphs.ellipsis)]
     motion, units = state.answer.motion, state.units
@@ -72,7 +72,7 @@ def reading_line(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRo
 
 
 def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line above the drawing: that it has the focus, what its marks mean, or that it is old."""
+    """Return the line above the drawing: focus, meaning of its marks, or that it is outdated."""
     here = state.part is Part.DRAWING
     lead = cells(f"{glyphs.selected if here else ' '} ", Role.HERE)
     name = cells("DRAWING ", Role.TITLE if here else Role.HEAD)
@@ -88,14 +88,14 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return why the linkage does not move, every reason in words; nothing if it does."""
+    """Return all reasons why the linkage does not move, in words."""
     texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
     lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
     return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
 
 
 def cell_title(state: LinkageState) -> str:
-    """Return what the selected cell is, with the unit that a number typed there is in."""
+    """Return the name of the selected cell, with the unit of a number typed there."""
     part, row, column = state.part, state.row, state.column
     if part is not Part.POINTS or row >= state.rows(part):
         return part.value
@@ -106,7 +106,7 @@ def cell_title(state: LinkageState) -> str:
 
 
 def meaning_of(state: LinkageState) -> str:
-    """Return what the selected cell is and how to get its value."""
+    """Return the meaning of the selected cell and how to get its value."""
     coordinate = _MM if state.sketch.known is None else _PX
     found = placed_by_length(state)
     if state.part is Part.POINTS and found is not None and found[0] == state.row and state.column in (X, Y):
@@ -115,7 +115,7 @@ def meaning_of(state: LinkageState) -> str:
 
 
 def foot_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the lines below the panes: what the cell means, what was last said, the next keys."""
+    """Return the lines below the panes: meaning of the cell, last message, keys."""
     said = note_line(state.note, width, glyphs)
     keys = keys_fitting([], KEYMAP.key_line(state), width, glyphs)
     if said and height < 2:  # there is no other line for it

@@ -1,1 +1,1 @@
-"""The screen of the records: found as one types, opened, compared, taken up for the next rider."""
+"""The records screen: search as one types, open, compare, start a job for the next rider."""

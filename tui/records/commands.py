@@ -1,4 +1,4 @@
-"""What the records screen does besides changing its state, by the id of the action."""
+"""Commands of the records screen that do more than change its state."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from tui.records.taking import copy_line, copy_list, export_list
 from tui.store.kept import Revision
 
 _COUNTED = 100_000
-"""Deleted jobs counted at most, for the question before they are erased."""
+"""Maximum number of deleted jobs counted for the question before erasing them."""
 _GONE = "No longer in the records: someone erased it."
 _NOT_EMPTY = "The records are no longer empty: no demo shop was added."
 
@@ -35,7 +35,7 @@ Wanted = tuple[str, int]
 
 
 def put_away(screen: RecordsScreen) -> None:
-    """Take the selected job or part out of its list."""
+    """Remove the selected job or part from its list."""
     _change(screen, _taken(screen.state.line), back=False)
 
 
@@ -45,7 +45,7 @@ def restore(screen: RecordsScreen) -> None:
 
 
 def put_back(screen: RecordsScreen) -> None:
-    """Put back what was taken out last and is not on its way back already."""
+    """Restore what was removed last and is not being restored already."""
     state = screen.state
     _change(
         screen, next((one for one in reversed(state.undo) if one.uid not in state.going), None), back=True
@@ -63,7 +63,7 @@ def _taken(line: Line | None) -> Taken | None:
 
 
 def _change(screen: RecordsScreen, taken: Taken | None, *, back: bool) -> None:
-    """Take something out of its list, or put it back; what is on its way already is left alone."""
+    """Remove something from its list or restore it, unless that is in progress already."""
     if taken is None or taken.uid in screen.state.going:
         return
 
@@ -94,13 +94,13 @@ def _change(screen: RecordsScreen, taken: Taken | None, *, back: bool) -> None:
 def _ask(
     screen: RecordsScreen, title: str, text: Sequence[str], reply: Reply, back: str, then: Callable[[], None]
 ) -> None:
-    """Ask whether something is to be done, and do it on its one reply."""
+    """Ask for confirmation, and do something on the one reply."""
     question = Question(title, text, (reply,), back, screen.glyphs)
     screen.put_in_front(question, lambda chosen: None if chosen is None else then())
 
 
 def settle(screen: RecordsScreen) -> None:
-    """Ask, then let the selected one of several versions go on."""
+    """Ask, then make the selected version current."""
     line = screen.state.line
     if not isinstance(line, RevisionLine):
         return
@@ -168,7 +168,7 @@ def purge(screen: RecordsScreen) -> None:
 
 
 def put_in_demo(screen: RecordsScreen) -> None:
-    """Put in the demo shop, unless something was saved meanwhile."""
+    """Add the demo shop, unless something was saved meanwhile."""
 
     def work() -> int:
         from tui.records.looking import any_job
@@ -239,14 +239,14 @@ def mark_or_compare(screen: RecordsScreen) -> None:
 
 
 def take_part(screen: RecordsScreen) -> None:
-    """Take the selected part into the job on the bench."""
+    """Use the selected part in the job on the bench."""
     line = screen.state.line
     if isinstance(line, PartLine):
         screen.close_with(partial(take, line.part))
 
 
 def _fetch(screen: RecordsScreen, wanted: Sequence[Wanted], then: Callable[..., None]) -> None:
-    """Read revisions in the background and continue with them, one by one given to `then`."""
+    """Read revisions in the background, then call `then` with them as arguments."""
 
     def found(revisions: Sequence[Revision | None]) -> None:
         if None in revisions:
@@ -258,7 +258,7 @@ def _fetch(screen: RecordsScreen, wanted: Sequence[Wanted], then: Callable[..., 
 
 
 def back(screen: RecordsScreen) -> None:
-    """Go one step back: clear what is typed, else to the list or to the bench."""
+    """Go one step back: clear the search, else to the list or to the bench."""
     after = steps.step_back(screen.state)
     if after == screen.state:
         screen.close_with(None)
@@ -267,7 +267,7 @@ def back(screen: RecordsScreen) -> None:
 
 
 def copy_or_leave(screen: RecordsScreen) -> None:
-    """Copy what the mouse has selected; where nothing is, leave."""
+    """Copy the text selected with the mouse, or leave without one."""
     if not screen.copy_selection():
         screen.close_with(None)
 
@@ -302,11 +302,11 @@ COMMANDS: Mapping[str, Callable[[RecordsScreen], None]] = {
     "copy_or_quit": copy_or_leave,
     "suspend": suspend,
 }
-"""By the id of an action what the screen does for it."""
+"""Commands by the id of their action."""
 
 
 def show_records(screen: BenchScreen) -> None:
-    """Show the records on a screen of their own; they are opened beside it where they are not open yet."""
+    """Show the records screen; the records are opened in the background if needed."""
     screen.commit()
 
     def closed(then: OnBench | None) -> None:
@@ -323,9 +323,9 @@ WORDS = "The invented demo is on the bench. / finds new job, open, records, help
 
 
 def tell_first_start(screen: BenchScreen) -> None:
-    """Say where the records are as long as there are none; anything else told that is long goes in front.
+    """At the first start, ask what to open; show a long start message on a page.
 
-    That waits until whatever is asked at the start is answered.
+    This waits until other questions at the start are answered.
     """
     if len(screen.state.note) >= screen.app.size.width:
         page = tell("At the start", (screen.state.note,), screen.glyphs)

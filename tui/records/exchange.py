@@ -1,4 +1,4 @@
-"""What the records put on the bench: revisions, a job for the next rider, frames and shocks."""
+"""Putting data of the records on the bench: revisions, a job for the next rider, frames and shocks."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ _OF_RIDER: tuple[TreePath, ...] = (
 _RIDER: tuple[TreePath, ...] = (("load", "rider_mass"), _SCALE, ("front", *_SCALE))
 _EDGES = " ,;:-/–—|·"
 _LEAST_NAME = 3
-"""Letters of a part of a name that is looked for in a title by itself."""
+"""Minimum length of a part of a name to be removed from a title by itself."""
 
 
 def for_next_rider(job: Job) -> Job:
-    """Return the job without its customer, what was measured and how it rode; frame and setups stay.
+    """Return the job without customer, measurements and feedback, with the same frame and setups.
 
-    What the last rider weighed stays too, for a start: nobody has typed it for this one.
+    The mass of the last rider is kept as an unconfirmed start value.
     """
     title = _title_without_rider(job)
     for path in _OF_RIDER:
@@ -61,11 +61,11 @@ def _title_without_rider(job: Job) -> str:
 
 _ASKED: Mapping[str, Mapping[str, Raw]] = {"coil": {"rate": "solve"}, "air": {"pressure": "solve"}}
 _OWN_PRESSURE = "150 psi"
-"""For a negative chamber with a valve, where nothing is known yet; invented, as on the bench."""
+"""Example pressure for a negative chamber with its own valve, as on the bench."""
 
 
 def take_frame(state: BenchState, part: Part) -> BenchState:
-    """Put a frame into the job: a fork in front where there is a front, anything else at the rear."""
+    """Put a frame into the job: a fork at the front if there is one, anything else at the rear."""
     state = commit(state)
     of_fork = is_fork(Job(Tree({"frame": part.tree})))
     wheel: Wheel = "front" if of_fork and has_front(state.bike) else "rear"
@@ -76,7 +76,7 @@ def take_frame(state: BenchState, part: Part) -> BenchState:
 
 
 def take_shock(state: BenchState, part: Part) -> BenchState:
-    """Put a shock into the selected setup, whose settings stay, or into a new one if its kind differs."""
+    """Put a shock into the selected setup, keeping its settings, or into a new one if its kind differs."""
     from tui.store.saving import hardware_of  # the database comes with it, which is open by now
 
     state = commit(state)
@@ -97,7 +97,7 @@ def take_shock(state: BenchState, part: Part) -> BenchState:
 
 
 def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
-    """Say what was taken, and first which pressure in it is only a start value."""
+    """Return the message of what was taken; a pressure that is only a start value is mentioned first."""
     told = f"{what}; u undoes it."
     if "negative_pressure" in settings or "negative_pressure" not in after.job.setups[after.setup]:
         return told
@@ -107,7 +107,7 @@ def _taken(what: str, after: BenchState, settings: Collection[str] = ()) -> str:
 def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] = ()) -> Tree:
     """Return a shock with the settings that fit it; `doubted` are the unverified ones of them.
 
-    What nobody has confirmed is still so: of the shock as it was kept, of the settings as they were.
+    Unconfirmed values of shock and settings stay unconfirmed.
     """
     set_on_it = {key: raw for key, raw in settings.items() if key not in ("name", UNCONFIRMED)}
     found = {**part.tree, **set_on_it}
@@ -123,12 +123,12 @@ def _fitting(part: Part, settings: Mapping[str, Raw], doubted: Collection[str] =
 
 
 def open_saved(store: Store, revision: Revision, screen: BenchScreen) -> None:
-    """Put a revision on the bench, what is there saved or let go first."""
+    """Open a revision, after saving or discarding present changes."""
     if_not_needed(screen, partial(open_revision, screen, store, revision))
 
 
 def begin_job(job: Job, screen: BenchScreen) -> None:
-    """Put a new job for the next rider on the bench, the cursor on the rider's mass."""
+    """Open a new job for the next rider, with the cursor on the rider's mass."""
 
     def put() -> None:
         note = "New job for the next rider, not saved yet: type the rider mass."
@@ -140,10 +140,10 @@ def begin_job(job: Job, screen: BenchScreen) -> None:
 
 
 def compare(one: Revision, other: Revision, screen: BenchScreen) -> None:
-    """Put two revisions on the bench as setups beside each other."""
+    """Compare two revisions on the bench as setups side by side."""
     compare_on_bench(screen, one, other)
 
 
 def take(part: Part, screen: BenchScreen) -> None:
-    """Take a part into the job on the bench, which undo reverts."""
+    """Use a part in the job on the bench; undo reverts it."""
     screen.take((take_frame if part.kind == "frame" else take_shock)(screen.commit(), part))

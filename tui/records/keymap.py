@@ -1,7 +1,7 @@
-"""Everything a person can do in the records: one list that keys, footer, menu, finder and help read.
+"""The list of all actions of the records screen: source of its keys, footer, menu, finder and help.
 
-The line at the top is where text is expected: letters and digits go into the search, and so no letter is a
-key. While something is being typed there, so does every other character; an arrow or Escape ends that.
+Letters and digits go into the search line at the top, so no letter is a key. While one types there, so does
+every other character; an arrow or Escape ends that.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ _SAVED = (*_JOBS, *OF_ONE)
 EVERY = (*PAGES, *OF_ONE)
 """The lists."""
 HELP = "help"
-"""The page of the keys while the help is shown."""
+"""The page of the keymap while the help is shown."""
 
 RecordsAction = Action[RecordsState]
 
@@ -154,18 +154,18 @@ def where_of(action: RecordsAction) -> str:
 
 
 class RecordsKeymap(Keymap[RecordsState]):
-    """The keys of the records screen, each list with its own."""
+    """The keys of the records screen; each list has its own page."""
 
     def page(self, state: RecordsState) -> Hashable:
         """Return the list that is shown, or the help."""
         return HELP if state.helps else state.page
 
     def is_open(self, state: RecordsState) -> bool:
-        """Return whether something is being typed in the search."""
+        """Return whether the search line is being typed in."""
         return state.typing
 
     def reason(self, action: RecordsAction, state: RecordsState) -> str:
-        """Return why an action cannot be done now, empty if it can."""
+        """Return why an action is not available now, empty if it is."""
         if action.pages and state.page not in action.pages:
             return f"only in the list of {where_of(action)}"
         if action.at_cursor and not state.lines and not state.waiting:  # else they may be on their way
@@ -173,17 +173,17 @@ class RecordsKeymap(Keymap[RecordsState]):
         return super().reason(action, state)
 
     def holds(self, action: RecordsAction, state: RecordsState) -> bool:
-        """Return whether an action can be done on the page and the line there are."""
+        """Return whether an action applies to the present page and line."""
         return not self.reason(action, state)
 
     def is_typed(self, state: RecordsState, character: str | None) -> bool:
-        """Return whether a character goes into the search: any while one types there."""
+        """Return whether a character goes into the search line: any while one types there."""
         if not character or not character.isprintable() or state.helps:
             return False
         return state.typing or self.starts_typing(state, character)
 
     def starts_typing(self, state: RecordsState, character: str) -> bool:
-        """Return whether a character starts typing in the search: whatever is no action, and no blank."""
+        """Return whether a character starts typing in the search line: any that is neither key nor blank."""
         return character != " " and self.at_rest(state, character) is None
 
     def typed(self, state: RecordsState, text: str) -> RecordsState:

@@ -1,4 +1,4 @@
-"""The lists of the records as lines of cells: columns, their widths, and the details of a line."""
+"""Lists of the records as lines of cells: columns, widths, and details of a line."""
 
 from __future__ import annotations
 
@@ -19,14 +19,14 @@ _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
     "air": (("bore ", "", "bore"), ("", " positive", "positive_volume"), ("limit ", "", "max_pressure")),
     "coil": (("", " free", "free_length"), ("stroke ", "", "rated_stroke"), ("", "", "mass")),
 }
-"""The facts of each kind of part: words before, words after, and the key between."""
+"""Facts shown of each kind of part: text before, text after, and the key between."""
 
 
 class Column(NamedTuple):
     """A column: its heading, its text for a line of its page, and its width.
 
-    `width` is fixed, or where it is 0 a `share` of what the fixed ones leave. It stands on screens of `least`
-    columns and more. A cell that `warns` shows conflicting versions.
+    `width` is fixed, or 0 for a `share` of what the fixed ones leave. It is shown from a screen width of
+    `least` columns. A cell that `warns` indicates conflicting versions.
     """
 
     title: str
@@ -52,7 +52,7 @@ def facts(part: Part) -> str:
 
 
 def jobs_of(part: Part) -> str:
-    """Return how many jobs have a part."""
+    """Return the number of jobs with a part, in words."""
     return "1 job" if part.uses == 1 else f"{part.uses} jobs"
 
 
@@ -114,7 +114,7 @@ COLUMNS: dict[Page, tuple[Column, ...]] = {
 
 
 def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
-    """Return the columns that a screen of `width` cells has room for, with their widths, one cell between."""
+    """Return the columns that fit in `width` cells with their widths, one cell apart."""
     shown = [column for column in COLUMNS[page] if column.least <= width]
     room = width - sum(column.width for column in shown) - len(shown) + 1
     shares = sum(column.share for column in shown)
@@ -126,7 +126,7 @@ def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
 
 
 LEAD = 3
-"""Cells before the columns: for the cursor, the mark of what is to be compared, and a blank."""
+"""Width before the columns [cells]: cursor, mark for comparison, and a blank."""
 _NOTHING = {
     Page.JOBS: "All jobs are deleted: Tab shows them.",
     Page.FRAMES: "No frame yet: name one in a job and save the job.",
@@ -152,7 +152,7 @@ def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRo
 
 
 def list_rows(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the lines of the list from number `first` on, or why there are none."""
+    """Return the lines of the list from index `first` on, or why there are none."""
     shown = [
         _line(state, line, place == state.cursor, width, glyphs)
         for place, line in enumerate(state.lines[first : first + height], first)
@@ -184,7 +184,7 @@ def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyph
 
 
 def revision_of(line: Line | None) -> tuple[str, int] | None:
-    """Return the revision that a line stands for, by its job and its number."""
+    """Return the revision of a line, by job and number."""
     match line:
         case JobLine(found):
             return found.uid, found.latest
@@ -198,7 +198,7 @@ Detail = tuple[str, Role]
 
 
 def details(line: Line | None) -> list[Detail]:
-    """Return what is known of a line, the most wanted first."""
+    """Return the details of a line, the most important first."""
     match line:
         case JobLine(found):
             who = ", ".join(filter(None, (owner_text(found), found.bike)))
@@ -219,7 +219,7 @@ def details(line: Line | None) -> list[Detail]:
                 (twin, Role.BASE),
             ]
         case RevisionLine(saved):
-            # Against what it changed is said where that is not the one before it.
+            # Name the revision it was compared with, unless that is the previous one.
             lead = line.since or ("" if line.changes in NO_CHANGES else "changed")
             changes = f"{lead}: {'; '.join(line.changes)}" if lead else "".join(line.changes)
             told = [

@@ -1,4 +1,4 @@
-"""The answer of the store to a question, as lines of the records."""
+"""Results of queries of the store as lines of the records screen."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ from tui.store.store import Store
 from tui.subjects.differences import Side, between, differences, ends, side_of
 
 _TOLD_APART = ("measured", "ridden")
-"""Tables that a line shows apart from the changes."""
+"""Tables that a line shows separately from the changes."""
 
 
 def timeline_lines(revisions: Sequence[Revision], units: ShopUnits) -> tuple[RevisionLine, ...]:
-    """Return the revisions of a bike, given in the order of time, the newest first.
+    """Return the revisions of a bike, given in chronological order, the newest first.
 
-    Each is compared with the one it was made from, the first of a job with the last one of the bike before.
+    Each is compared with its parent, the first of a job with the last one of the bike before.
     """
     sides = _sides(revisions, units)
     found: list[RevisionLine] = []
@@ -55,13 +55,13 @@ def version_lines(versions: Sequence[Revision], units: ShopUnits) -> tuple[Revis
 
 
 def open_ends(revisions: Sequence[Revision]) -> tuple[int, ...]:
-    """Return the numbers of those revisions of one job that none was made from or settled over."""
+    """Return the numbers of a job's revisions without a child that were not settled."""
     gone_on = {number for revision in revisions for number in (revision.parent, revision.settles)}
     return tuple(revision.number for revision in revisions if revision.number not in gone_on)
 
 
 def _sides(revisions: Sequence[Revision], units: ShopUnits) -> Mapping[str, Side | None]:
-    """Return what is compared of revisions by their uid, None for one that cannot be read."""
+    """Return the sides of comparisons by revision uid, None for an unreadable one."""
     sides: dict[str, Side | None] = {}
     for revision in revisions:
         try:
@@ -90,22 +90,23 @@ def _line(
 
 
 def _values(job: Job, of: Wheel, table: str) -> Iterator[str]:
-    """Give the values of a table that are in one wheel of a job, each with its label."""
+    """Yield the values of a table of one wheel of a job, each with its label."""
     wheel, front = wheel_job(job, of), "front " if of == "front" else ""
     for row in (row for panel in panels(wheel) for row in panel.rows if row.path[0] == table):
         if wheel.get(row.path) is not None:
-            # The heading says already that it was measured.
+            # The heading already says that these are measurements.
             label = (word for word in (row.compared or row.label).split() if word != "measured")
             yield f"{front}{' '.join(label)} {field_text(wheel, row)}"
 
 
 def listing_of(store: Store, question: Query, units: ShopUnits) -> Listing:
-    """Return the answer of the store to a question; raises `StoreTrouble`."""
+    """Return the result of a query; raises `StoreTrouble`."""
     page, text, of = question
     match page:
         case Page.JOBS | Page.DELETED:
             found = store.find(text, deleted=page is Page.DELETED)
-            # With nothing typed, an empty list may mean that nothing was ever saved, not even a deleted job.
+            # Without a search text, an empty list may mean that nothing was ever saved, not even a deleted
+            # job.
             empty = not (found.entries or text) and not any_job(store)
             return Listing(question, tuple(map(JobLine, found.entries)), found.more, empty)
         case Page.FRAMES | Page.SHOCKS:
@@ -121,12 +122,12 @@ def listing_of(store: Store, question: Query, units: ShopUnits) -> Listing:
 
 
 def any_job(store: Store) -> bool:
-    """Return whether anything was ever saved, deleted jobs among it."""
+    """Return whether anything was ever saved, including deleted jobs."""
     return any(store.find(deleted=deleted, most=1).entries for deleted in (False, True))
 
 
 def part_lines(parts: Sequence[Part], units: ShopUnits) -> tuple[PartLine, ...]:
-    """Return parts as lines; of several of one name each older one says how it differs from the newest."""
+    """Return parts as lines; older ones with the same name say how they differ from the newest."""
     named: dict[tuple[str, str], list[Part]] = {}
     for part in parts:
         named.setdefault((part.kind, part.name), []).append(part)
@@ -141,7 +142,7 @@ def part_lines(parts: Sequence[Part], units: ShopUnits) -> tuple[PartLine, ...]:
 
 
 def _alone(part: Part) -> Job:
-    """Return a job with nothing but a part in it."""
+    """Return a job that contains only a part."""
     if part.kind == "frame":
         return Job(Tree({"frame": part.tree}))
     return Job(Tree({"setup": (Tree({**part.tree, "name": part.name}),)}))

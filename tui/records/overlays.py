@@ -1,4 +1,4 @@
-"""What the menu of the records has, what their finder looks through, and their help."""
+"""Contents of menu, finder and help of the records screen."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tui.records.state import PAGES, JobLine, Page, PartLine, RecordsState, Revi
 from tui.store.kept import moment
 
 LIST, LINE, SEARCH = "list", "line", "search"
-"""What an item of the finder is, besides an act."""
+"""Kinds of finder items besides actions."""
 SENTENCES = {
     Page.JOBS: "Saved jobs, newest first. Enter opens one on the bench.",
     Page.FRAMES: "Named frames. Enter uses one in the open job.",
@@ -41,7 +41,7 @@ def _shelves(state: RecordsState) -> tuple[Shelf, Shelf]:
 
 
 def items(state: RecordsState) -> Sequence[Item]:
-    """Return everything that can be found: acts, the lists, what the list shows, the search for the text."""
+    """Return all finder items: actions, lists, lines of the list, and a search for the text."""
     lists = (Item((LIST, page), page.value, "list", "[ ]", SENTENCES[page]) for page in PAGES)
     text = "" if state.finder is None else " ".join(state.finder.text.split())
     search = (Item((SEARCH, text), f"search for {text}", "records"),) if text else ()
@@ -80,6 +80,6 @@ OVERLAYS: Overlays[RecordsState, BenchTarget] = Overlays(KEYMAP, _shelves, items
 
 
 def help_lines(state: RecordsState, width: int, look: ChartLook) -> list[CellRow]:
-    """Return what the list is, how one searches, and every act with the way to it."""
+    """Return the help: the list, how to search, and every action with its keys."""
     about = ((state.page.value, SENTENCES[state.page]), ABOUT)
     return dressed(Document(tuple(help_blocks(about, KEYMAP.groups))), width, look)

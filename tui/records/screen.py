@@ -1,4 +1,4 @@
-"""The records screen: what is searched for, the list, what is known of a line, and its questions."""
+"""The records screen: search line, list, details of a line, and its queries."""
 
 from __future__ import annotations
 
@@ -40,11 +40,11 @@ if TYPE_CHECKING:
 
 
 class RecordsPane(Lines):
-    """Cells drawn by a function; only those that changed are sent."""
+    """Cells drawn by a function; only changed ones are repainted."""
 
 
 class ListPane(RecordsPane, RollingWidget, can_focus=True):
-    """The list, scrolled no further than the selected line needs."""
+    """The list, scrolled to show the selected line."""
 
     @dataclass
     class Clicked(Message):
@@ -67,7 +67,7 @@ class ListPane(RecordsPane, RollingWidget, can_focus=True):
         return list_rows(state, self._top, width, height, glyphs)
 
     def on_click(self, event: events.Click) -> None:
-        """Say which line was clicked."""
+        """Report which line was clicked."""
         event.prevent_default()  # not which word
         if event.y + self._top < self._count:
             self.post_message(self.Clicked(event.y + self._top))
@@ -83,11 +83,11 @@ _NOUNS = {
 }
 _FIND = " Find: "
 _LEAST_SEARCH = 12
-"""Cells that what is typed has at least."""
+"""Minimum width of the search text [cells]."""
 
 
 def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the line at the top: what is typed, and which list this is."""
+    """Return the top line: the search text, and which list this is."""
     tabs = _tabs(state, glyphs)
     room = max(width - len(tabs), len(_FIND) + _LEAST_SEARCH)
     if state.page in OF_ONE:
@@ -103,13 +103,13 @@ _HINTS = ("just type: name, ticket, bike, hardware, note", "just type: name, tic
 
 
 def _hint(room: int) -> CellRow:
-    """Return what can be typed, as much of it as there is room for."""
+    """Return the hint on what to type, as far as it fits."""
     fits = (text for text in _HINTS if len(_FIND) + len(text) < room)
     return cells(next(fits, ""), Role.QUIET)
 
 
 def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
-    """Return the names of the lists, the shown one in brackets; of one bike whose it is."""
+    """Return the names of the lists, the one shown in brackets; for one bike, its name."""
     if state.page in OF_ONE:
         found = state.of
         whose = found and (" ".join(filter(None, (owner_text(found), found.bike))) or found.title)
@@ -123,7 +123,7 @@ def _tabs(state: RecordsState, glyphs: Glyphs) -> CellRow:
 
 
 def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return how much is found, why the list may be old, and what is marked to be compared."""
+    """Return the number of matches, why the list may be outdated, and what is marked for comparison."""
     if state.trouble:
         old = "Old list: " if state.lines else ""
         text = literal(f" {glyphs.fault} {old}{state.trouble}", glyphs)
@@ -135,7 +135,7 @@ def count_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]
 
 
 def count_words(state: RecordsState) -> str:
-    """Say how much is found."""
+    """Return the number of matches in words."""
     listing = state.listing
     if listing is None or listing.question.page is not state.page:
         return "looking"
@@ -147,9 +147,9 @@ def count_words(state: RecordsState) -> str:
 
 
 def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return all of the selected line below a rule: nothing of it is cut short by a column there."""
+    """Return the details of the selected line below a rule, without clipping by columns."""
     rows: list[CellRow] = [cells(glyphs.thin * width, Role.RULE)]
-    # Without a line the trouble, which the line above may cut.
+    # Without a line show the error, which may be clipped above.
     is_trouble = state.trouble and not state.lines
     for text, role in [(state.trouble, Role.FAULT)] if is_trouble else details(state.line):
         lines = folded(literal(text, glyphs), max(width - 2, 10), "  ")
@@ -162,14 +162,14 @@ def detail_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -
 
 
 def keys_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the next likely keys that fit, those of one label together."""
+    """Return the most likely keys that fit, grouped by label."""
     return labels_fitting([], [(key, label) for key, label, _action in footer(state)], width, glyphs)
 
 
 def footer(state: RecordsState) -> list[tuple[str, str, RecordsAction]]:
-    """Return the key, the label and the action of every entry of the footer.
+    """Return key, label and action of every entry of the footer.
 
-    While something is typed a key that is a character, or rubs one out, does nothing else.
+    While one types, characters and deleting keys have no other meaning.
     """
     found = []
     for action in KEYMAP.key_line(state):
@@ -189,7 +189,7 @@ def _is_free(key: str, action: RecordsAction, state: RecordsState) -> bool:
 
 
 def foot_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return the lines below the list: all of the selected line, what was last said, the next keys."""
+    """Return the lines below the list: details of the selected line, last message, keys."""
     said = note_line(state.note, width, glyphs)
     if said and height < 2:  # there is no other line for it
         return said
@@ -199,14 +199,14 @@ def foot_lines(state: RecordsState, width: int, height: int, glyphs: Glyphs) -> 
 
 
 TALL_FROM, LOW_BELOW = 34, 14
-"""Rows from which more is told of the selected line, and below which nothing is."""
+"""Rows from which more details are shown, and below which none are."""
 
 OnBench = Callable[["BenchScreen"], None]
-"""What is done on the bench once this screen is closed."""
+"""What to do on the bench after closing this screen."""
 
 
 class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=False):
-    """Find, open, compare and put away what was saved. It closes with what is done on the bench then."""
+    """Find, open, compare and delete saved jobs. Closes with what to do on the bench."""
 
     KEYMAP = KEYMAP
     CSS_PATH = "screen.tcss"
@@ -219,9 +219,9 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         commands: Mapping[str, Command],
         folder: Path,
     ) -> None:
-        """Show what is in the records, which need not be open yet: keys come here from the start.
+        """Show the records, which need not be open yet: keys are accepted from the start.
 
-        `folder` is where a list that is exported goes unless another place is typed.
+        `folder` is the default folder for exporting a list.
         """
         super().__init__(RecordsState(), look, commands)
         self.units = units
@@ -231,15 +231,15 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self._asked: tuple[Query, int] | None = None
         self.folder = folder
         self._keys: list[Callable[[], None]] = []
-        """What keys do that were pressed after one about a line which the newest answer has yet to bring."""
+        """Effects of keys pressed after a key that waits for a line of the latest query."""
 
     @property
     def store(self) -> Store:
-        """The open records. Tasks ask for it, as it may have to be waited for; raises `StoreTrouble`."""
+        """The open records; may block, so only for tasks. Raises `StoreTrouble`."""
         return self._records.open()
 
     def compose(self) -> ComposeResult:
-        """Stack what is typed, what is found, and the lines below."""
+        """Stack search line, list, and the lines below."""
         yield RecordsPane(id="search")
         yield RecordsPane(id="count")
         yield RecordsPane(id="head")
@@ -248,7 +248,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         yield RecordsPane(id="foot")
 
     def on_mount(self) -> None:
-        """Ask for the newest jobs."""
+        """Query the newest jobs."""
         self.lay_out(self.app.size.height)
         self.query_one(ListPane).focus()
         self.take(self.state)
@@ -259,12 +259,12 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.show()
 
     def lay_out(self, height: int) -> None:
-        """Give the screen the layout for so many rows."""
+        """Set the layout for a height in rows."""
         self.set_class(height >= TALL_FROM, "-tall")
         self.set_class(height < LOW_BELOW, "-low")
 
     def take(self, state: RecordsState) -> None:
-        """Continue with another state; what it asks is sent for, and a burst of keys is shown once."""
+        """Set another state and send its query; a burst of keys is shown once."""
         super().take(state)
         question, asked = state.question, (state.question, state.again)
         if asked == self._asked:
@@ -282,7 +282,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
             if self._opens and self.store.told:  # what was found at the opening is longer than a line
                 self.put_in_front(tell("The records", (self.store.told,), self.glyphs))
             self._opens = False
-            # What was pressed before the answer was there, up to the next key that waits for another one.
+            # Keys pressed before the result arrived, up to the next one that waits for another query.
             while self._keys and not self.state.waiting:
                 self._keys.pop(0)()
 
@@ -293,7 +293,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.store_tasks.send(work, found, refused, is_question=True)
 
     def close_with(self, result: OnBench | None) -> None:
-        """Close, at once or as soon as no dialog stands in front any more."""
+        """Close, at once or as soon as no dialog is in front."""
         self.when_in_front(lambda: super(RecordsScreen, self).close_with(result))
 
     def show(self) -> None:
@@ -323,18 +323,18 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     @property
     def overlays(self) -> Overlays[RecordsState, BenchTarget]:
-        """Menu and finder, which come when one is first opened."""
+        """Menu and finder, loaded on first use."""
         from tui.records.overlays import OVERLAYS
 
         return OVERLAYS
 
     @property
     def types_here(self) -> bool:
-        """Whether what is pasted goes into the search."""
+        """Whether pasted text goes into the search line."""
         return not self.state.menu and not self.state.helps
 
     def press(self, key: str, character: str | None) -> None:
-        """Do what the key means; what is about a line waits for the line."""
+        """Handle a key; one that acts on a line waits until the line is known."""
         action = None if self.is_overlaid else KEYMAP.action_for(self.state, key, character)
         if action is not None and action.id in ("step_back", "leave_records"):
             self._keys.clear()  # the way out never waits
@@ -344,7 +344,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
         self.press_now(key, character)
 
     def press_now(self, key: str, character: str | None) -> None:
-        """Do what the key means, whatever is still to come."""
+        """Handle a key without waiting for query results."""
         action = None if self.is_overlaid else KEYMAP.action_for(self.state, key, character)
         if action is None:
             super().press(key, character)
@@ -352,7 +352,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
             self.do(action)
 
     def do(self, action: RecordsAction) -> None:
-        """Do an action, or say why not; one that is about a line waits for the line."""
+        """Do an action, or say why not; one that acts on a line waits until the line is known."""
         if self.state.waiting and (action.at_cursor or action.waits):
             self._keys.insert(0, partial(self.do, action))
             return
@@ -373,7 +373,7 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     @on(ClickedLines.Clicked)
     def _line_clicked(self, event: ClickedLines.Clicked) -> None:
-        """Do what a word of the footer does, or turn to the list that was clicked."""
+        """Do the action of a clicked word of the footer, or show the clicked list."""
         if event.part == "foot" and self.is_overlaid:
             self.do_clicked(event)
         elif event.part == "foot":
@@ -392,5 +392,5 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
 
 def tell(title: str, text: Sequence[str], glyphs: Glyphs) -> Question:
-    """Tell something that is longer than a line; there is nothing to choose."""
+    """Return a dialog for a message longer than a line, without choices."""
     return Question(title, text, (), "continue", glyphs)
