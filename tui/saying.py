@@ -1,4 +1,4 @@
-"""Lines to the person at the terminal that are no answer, and what stands in them: text, paths, addresses."""
+"""Messages on standard error, and safe text for messages: text, paths, addresses."""
 
 from __future__ import annotations
 
@@ -12,40 +12,40 @@ from typing import TypeVar
 _SECRETS = re.compile(
     r"(?<=:/)(?!/USER).*(?=@)|(?<![^\s:'\"])[^\s/:'\"]*:[^\s/]*(?=@)|(?<=password=)\S+", re.IGNORECASE
 )
-"""What may be a password in an address, with the user before it."""
+"""Possible user and password in an address."""
 
 
 def say(line: str) -> None:
-    """Write a line to standard error; terminal controls in it are written as their escapes."""
+    """Write a line to standard error, with control characters escaped."""
     if sys.stderr is not None:
         sys.stderr.write(f"{without_passwords(printable(line))}\n")
 
 
 def printable(text: str) -> str:
-    """Return text with everything that is not printable written as its escape."""
+    """Return text with unprintable characters escaped."""
     return text if text.isprintable() else "".join(c if c.isprintable() else repr(c)[1:-1] for c in text)
 
 
 def without_passwords(text: str) -> str:
-    """Return text in which addresses have three dots for user and password.
+    """Return text with user and password of addresses replaced by three dots.
 
-    What is no address but was typed in the place of a path or a command may be one.
+    Apply this to paths and commands too: an address may have been typed there by mistake.
     """
     return _SECRETS.sub("...", text)
 
 
 def path_text(path: os.PathLike[str] | str) -> str:
-    """Return a path as it is shown to a person, on one line, whatever bytes are in it."""
+    """Return a path for display on one line, whatever bytes it contains."""
     return without_passwords(printable(os.fspath(path)))
 
 
 _ALIKE = 0.6
-"""How alike two words are at least where one may be meant by the other, of 1."""
+"""Similarity, 0 to 1, from which one word may stand for another."""
 _LONGEST_WORD = 40
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
-    """Return the known word that may be meant by another one, empty where none is near."""
+    """Return the known word most similar to another one, empty without a similar one."""
     from difflib import get_close_matches  # words are seldom at fault
 
     words = {name.casefold(): name for name in known}
@@ -60,7 +60,7 @@ Line = TypeVar("Line")
 def first_of(
     items: Sequence[Item], most: int, told: Callable[[Item], Line], rest: Callable[[int], Line]
 ) -> Iterator[Line]:
-    """Yield what is said of each of the first `most` items, and then of how many more there are."""
+    """Yield `told` of the first `most` items, and then `rest` of the number of further ones."""
     yield from map(told, islice(items, most))
     if len(items) > most:
         yield rest(len(items) - most)

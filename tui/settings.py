@@ -1,4 +1,4 @@
-"""A person's own settings: settings.toml in the platform's folder for them, every fault told at once.
+"""A person's settings: settings.toml in the platform's configuration folder; all faults are reported at once.
 
 ```toml
 [shop]
@@ -38,14 +38,14 @@ _ACCEPTED = {
     "store": "use a path from / or ~, or postgresql://...",
 }
 _LARGEST = 100_000
-"""Largest file taken [bytes]."""
+"""Largest file accepted [bytes]."""
 
 
 class Settings(NamedTuple):
     """What a person has set; an empty `store` means the one in the platform's data folder.
 
-    An empty `shop` has no name, and no sheet makes one up. `keys` are those a person wants for acts, by
-    name, as they stand in the file: the bench knows which it can give.
+    An empty `shop` means no name; the sheet does not invent one. `keys` are the person's keys for actions, by
+    name, as in the file; the bench checks them.
     """
 
     shop: str = ""
@@ -56,10 +56,10 @@ class Settings(NamedTuple):
 
 
 class FoundSettings(NamedTuple):
-    """The settings that can be used, every fault in the rest, and the file they stand in.
+    """The valid settings, all faults, and the file.
 
-    `typed` are the keys that have a value in the file that can be used; the others are as usual. `told` is
-    no fault: a password in the file that others can read.
+    `typed` are the keys with a valid value in the file; others have defaults. `told` is a warning: the file
+    has a password and others can read it.
     """
 
     settings: Settings
@@ -69,30 +69,30 @@ class FoundSettings(NamedTuple):
     told: str = ""
 
     def units(self, remembered: str) -> ShopUnits:
-        """Return the units to start in: those typed in the file, else the `remembered` ones, else usual."""
+        """Return the initial units: those in the file, else the `remembered` ones, else the usual ones."""
         return self.settings.units if "units" in self.typed else _UNITS.get(remembered, self.settings.units)
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """Every fault as a line that begins with the name of the file."""
+        """All faults as lines that start with the name of the file."""
         return (*(f"{FILE}: {fault}" for fault in self.faults), *filter(None, (self.told,)))
 
     @property
     def store_lines(self) -> tuple[str, ...]:
-        """Every fault that may hide what is typed for `store`, as a line with the path of the file."""
+        """Faults that may hide the value of `store`, as lines with the path of the file."""
         hiding = ((), ("bench",), ("bench", "store"))
         return tuple(f"{self.path}: {fault}" for fault in self.faults if fault.path in hiding)
 
 
 def config_folder() -> Path:
-    """Return the platform's folder for what a person configures."""
+    """Return the platform's configuration folder."""
     from platformdirs import user_config_dir  # help and version never look there
 
     return Path(user_config_dir("springwright"))
 
 
 def paths_text(asked_store: str | None) -> str:
-    """Return where everything is kept, a line each; `asked_store` is the place on the command line."""
+    """Return where everything is kept, one line each; `asked_store` is the address on the command line."""
     from tui.job.drafts import draft_places
     from tui.store.address import chosen_place
     from tui.store.remembered import state_file
@@ -112,7 +112,7 @@ def paths_text(asked_store: str | None) -> str:
 
 
 def find_settings(path: Path | None = None) -> FoundSettings:
-    """Read the settings; without a file, and for each value at fault, the usual ones stand."""
+    """Read the settings; a missing file and invalid values give defaults."""
     path = path or config_folder() / FILE
     try:
         with path.open("rb") as source:
@@ -131,7 +131,7 @@ def find_settings(path: Path | None = None) -> FoundSettings:
 
 
 CURRENT: Latest[FoundSettings] = Latest(lambda: find_settings())
-"""The settings as the file has them now, for views and for the start, which wait for no disk that hangs."""
+"""The present settings, for views and for the start, which must not wait for a hanging disk."""
 
 
 def _parsed(path: Path, data: bytes) -> FoundSettings:
@@ -175,7 +175,7 @@ def _unusable(path: Path, what: str) -> FoundSettings:
 
 
 def _unknown(content: Mapping[str, Any]) -> Iterator[JobFault]:
-    """Find keys and tables that mean nothing, each with the nearest that does."""
+    """Find unknown keys and tables, each with the nearest known one."""
     for name, table in content.items():
         if name == _OWN_KEYS:
             continue
@@ -190,9 +190,9 @@ def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
 
 
 def _value(key: str, given: object) -> str | None:
-    """Return a value ready for use, None if it cannot be."""
+    """Return a cleaned value, None if it is invalid."""
     text = clean(given).strip() if isinstance(given, str) else ""
-    # The place of the records is the same from whatever folder the bench is started.
+    # The place of the records must not depend on the folder in which the bench is started.
     is_anywhere = text.startswith("~") or is_server(text) or Path(text).is_absolute()
     wrong = (key == "units" and text not in _UNITS) or (key == "store" and not is_anywhere)
     return None if wrong or not text else text

@@ -1,4 +1,4 @@
-"""SI numbers as a shop reads them: three habits of units, one way to write each measure."""
+"""SI numbers as a shop reads them: three systems of units, with one format per measure."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
 
 ABSENT = "-"
-"""What stands where a number does not exist; the same in UTF-8 and in plain ASCII."""
+"""Shown for a missing number; the same in UTF-8 and ASCII."""
 OVER = "!"
-"""Stands before a set pressure above the label's limit."""
+"""Mark before a set pressure above the label's limit."""
 
 
 Measure = Enum(
@@ -37,7 +37,7 @@ fraction, ratio, turns and count [1].
 
 
 class Writing(NamedTuple):
-    """How a measure is written: its unit, SI per unit, decimals, and what is added after dividing."""
+    """Format of a measure: unit, SI per unit, decimals, and offset added after dividing."""
 
     unit: str
     factor: float
@@ -50,13 +50,13 @@ Number = TypeVar("Number", float, "Values")
 
 @dataclass(frozen=True, slots=True)
 class ShopUnits:
-    """One shop's habit, told by its name. Pressures are gauge: pass them through `gauge` first."""
+    """A system of units, identified by name. Pressures are gauge: pass them through `gauge` first."""
 
     name: str
     writings: Mapping[Measure, Writing] = field(compare=False)
 
     def show(self, si: SupportsFloat, measure: Measure) -> str:
-        """Write an SI value with its unit; `ABSENT` where it does not exist."""
+        """Write an SI value with its unit, `ABSENT` for NaN."""
         unit = self.unit(measure)
         number = self.plain(si, measure)
         return f"{number} {unit}" if unit and number != ABSENT else number
@@ -90,7 +90,7 @@ class ShopUnits:
 
 
 def gauge(absolute: Number, ambient: float) -> Number:
-    """Return what a gauge shows [Pa] of an absolute pressure [Pa] in surroundings of `ambient` [Pa]."""
+    """Return the gauge reading [Pa] of an absolute pressure [Pa] at an ambient pressure [Pa]."""
     return absolute - ambient
 
 
@@ -178,24 +178,24 @@ KEY_UNITS: Mapping[Measure, Mapping[str, ShopUnits]] = {
     Measure.TIME: {"_s": METRIC},
     Measure.AREA: {"_mm2": METRIC},
 }
-"""By measure the units that end a key of the JSON, the usual one first, and who writes in them."""
+"""Unit suffixes of keys of the JSON by measure, the usual one first, with their system of units."""
 _SI_PER_UNIT = {
     end: units.writings[measure].factor for measure, ends in KEY_UNITS.items() for end, units in ends.items()
 } | {"_mpa": 1e6}
 _PER_UNIT = {end: _SI_PER_UNIT[end] for end in sorted(_SI_PER_UNIT, key=len, reverse=True)}
-"""SI per unit by the end of a key of the JSON, the longest end first; every other key holds SI."""
+"""SI per unit by suffix of a key of the JSON, the longest first; other keys are in SI."""
 
 
 def number(value: Values | float, unit: float = 1.0) -> float | None:
-    """Return an SI value as a plain number in `unit` [SI per unit], None if it does not exist."""
+    """Return an SI value as a plain number in `unit` [SI per unit], None for NaN."""
     plain = float(value) / unit
     return plain if math.isfinite(plain) else None
 
 
 def keyed(**found: object) -> dict[str, Any]:
-    """Return an object of the JSON: SI numbers, and columns of them, each in the unit that its key ends in.
+    """Return an object of the JSON: SI numbers and arrays converted to the unit suffixes of their keys.
 
-    A number that does not exist is None; what is no float and no array stays as it is.
+    NaN becomes None; other values are unchanged.
     """
     return {key: in_unit_of(key, value) for key, value in found.items()}
 
@@ -210,10 +210,10 @@ def in_unit_of(key: str, value: object) -> object:
 
 
 def both(si: SupportsFloat, measure: Measure) -> str:
-    """Write a rate or a pressure in both habits, whatever the shop's: springs and gauges bear either."""
+    """Write a rate or pressure in both systems, whatever the shop's: springs and gauges have either."""
     return f"{IMPERIAL.show(si, measure)}, that is {METRIC.show(si, measure)}"
 
 
 def following(units: ShopUnits) -> ShopUnits:
-    """Return the next habit in the round."""
+    """Return the next system of units, cyclically."""
     return ALL[(ALL.index(units) + 1) % len(ALL)]

@@ -1,4 +1,4 @@
-"""The state of the records screen: pages, questions to the store and its answers, cursor and undo."""
+"""The state of the records screen: pages, queries to the store and their results, cursor and undo."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ class Page(Enum):
 
 
 PAGES = (Page.JOBS, Page.FRAMES, Page.SHOCKS, Page.DELETED)
-"""The pages that Tab turns; the others are about one bike or job."""
+"""The pages that Tab cycles through; the others are about one bike or job."""
 OF_ONE = (Page.TIMELINE, Page.VERSIONS)
 PARTS = (Page.FRAMES, Page.SHOCKS)
 
 
 class Query(NamedTuple):
-    """What is looked for: on which page, by which words, and on a page about one job of which."""
+    """A query: its page, its search text, and the job for pages about one job."""
 
     page: Page
     text: str
@@ -51,7 +51,7 @@ class JobLine:
 
 @dataclass(frozen=True, slots=True)
 class PartLine:
-    """A frame or shock: `twins` counts those of its name, `against` how it differs from the newest."""
+    """A frame or shock: `twins` counts those with its name, `against` says how it differs from the newest."""
 
     part: Part
     twins: int = 1
@@ -69,14 +69,14 @@ FIRST: tuple[str, ...] = ("first saved",)
 DAMAGED: tuple[str, ...] = ("this revision is damaged and cannot be read",)
 UNREADABLE_BEFORE: tuple[str, ...] = ("the previous one cannot be read",)
 NO_CHANGES = (SAME, FIRST, DAMAGED, UNREADABLE_BEFORE)
-"""In place of the changes of a revision where there are none."""
+"""Shown instead of the changes of a revision that has none."""
 
 
 @dataclass(frozen=True, slots=True)
 class RevisionLine:
     """A saved revision with what it changed, what was measured and how it rode, all in words.
 
-    `since` says from what the `changes` are counted, `beside` which other revisions conflict with it.
+    `since` is the revision that the `changes` refer to, `beside` the revisions in conflict with it.
     """
 
     revision: Revision
@@ -94,7 +94,7 @@ class RevisionLine:
 
     @property
     def words(self) -> str:
-        """The text in which a search looks."""
+        """The text to search."""
         told = (self.title, self.revision.saved_by, self.revision.note, *self.changes)
         return " ".join((*told, self.measured, self.ridden, self.beside, f"rev {self.revision.number}"))
 
@@ -104,7 +104,7 @@ Line = JobLine | PartLine | RevisionLine
 
 @dataclass(frozen=True, slots=True)
 class Listing:
-    """The answer to a question, the newest first; `empty` says that there is no job at all yet."""
+    """The result of a query, the newest first; `empty`: there is no job at all yet."""
 
     question: Query
     lines: tuple[Line, ...] = ()
@@ -116,7 +116,7 @@ _NOTHING_TYPED = Edit("", 0)
 
 
 class Mark(NamedTuple):
-    """The revision that is marked to be compared with another, and its words for the screen."""
+    """The revision marked for comparison, and its description."""
 
     job: str
     number: int
@@ -141,15 +141,15 @@ class Outer(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class RecordsState:
-    """One moment of the records screen.
+    """One state of the records screen.
 
-    `listing` is the last answer of the store and `told` its number, `asked` the number of the newest
-    question and `again` counts how often the same one was asked anew. `of` is the job that a timeline or a
-    choice of versions is about, `outer` where Escape leads from there. `undo` holds what was removed, the
-    last one last, and `going` what is being removed. `trouble` says why the list may be old. `typing` is set
-    from the first letter typed in the search to the key that moves on; `zoom` shows the details of the line
-    alone, `menu` and `finder` are open in the place of the lines below, `elsewhere` is what the finder finds
-    besides what is here, `helps` stands in the place of the list.
+    `listing` is the last result of the store and `told` its number, `asked` the number of the latest query,
+    and `again` counts its repetitions. `of` is the job of a timeline or a list of versions, `outer` the list
+    that Escape returns to. `undo` has removed items, the last one last, and `going` those being removed.
+    `trouble` says why the list may be outdated. `typing` is set from the first letter typed in the search
+    line until a key that leaves it. `zoom` shows only the details of the line; `menu` and `finder` replace
+    the lines below when open; `elsewhere` are further items of the finder; `helps` shows the help instead of
+    the list.
     """
 
     page: Page = Page.JOBS
@@ -175,14 +175,14 @@ class RecordsState:
 
     @property
     def question(self) -> Query:
-        """What is to be looked for; revisions of one bike are all loaded, and filtered here."""
+        """The present query; revisions of one bike are all loaded, and filtered here."""
         if self.page in OF_ONE:
             return Query(self.page, "", self.of.uid if self.of else "")
         return Query(self.page, " ".join(self.search.text.split()))
 
     @property
     def lines(self) -> tuple[Line, ...]:
-        """The lines of the list; none while the answer is for another page."""
+        """The lines of the list; none while the result is for another page."""
         if self.listing is None or self.listing.question._replace(text="") != self.question._replace(text=""):
             return ()
         if self.page not in OF_ONE:
@@ -199,7 +199,7 @@ class RecordsState:
 
     @property
     def waiting(self) -> bool:
-        """Whether the newest question is not answered yet."""
+        """Whether the latest query has no result yet."""
         return self.told < self.asked
 
     @property
@@ -209,14 +209,14 @@ class RecordsState:
 
 
 def with_question(state: RecordsState, number: int) -> RecordsState:
-    """Return the state once question `number` is under way."""
+    """Return the state after query `number` was sent."""
     return replace(state, asked=number)
 
 
 def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsState:
-    """Return the state with an answer; one to an older question than is shown changes nothing.
+    """Return the state with a result, unchanged for a result older than the one shown.
 
-    Where the same question was asked before, the cursor stays on its line.
+    After a repeated query, the cursor stays on its line.
     """
     if number <= state.told:
         return state
@@ -229,65 +229,65 @@ def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsS
 
 
 def with_failure(state: RecordsState, number: int, why: str) -> RecordsState:
-    """Return the state when a question could not be answered: the last list stays."""
+    """Return the state after a failed query: the last list stays."""
     return state if number <= state.told else replace(state, told=number, trouble=why)
 
 
 def ask_again(state: RecordsState) -> RecordsState:
-    """Ask the same question once more."""
+    """Repeat the query."""
     return replace(state, again=state.again + 1)
 
 
 def type_text(state: RecordsState, text: str) -> RecordsState:
-    """Put text into the search."""
+    """Insert text into the search line."""
     return replace(state, search=state.search.put(text), cursor=0, typing=True)
 
 
 def typing_step(step: Callable[[Edit], Edit]) -> Callable[[RecordsState], RecordsState]:
-    """Return what a typing key does to the search."""
+    """Return the step of a typing key in the search line."""
     return lambda state: replace(state, search=step(state.search), cursor=0, typing=True)
 
 
 def empty_search(state: RecordsState) -> RecordsState:
-    """Take out all that is typed."""
+    """Clear the search line."""
     return replace(state, search=state.search.emptied(), cursor=0, typing=False)
 
 
 def move_caret(state: RecordsState, steps: int) -> RecordsState:
-    """Move the caret in what is typed."""
+    """Move the caret in the search line."""
     return replace(state, search=state.search.moved(steps), typing=True)
 
 
 def move_by_lines(state: RecordsState, steps: int) -> RecordsState:
-    """Move the cursor by lines, no further than the list goes."""
+    """Move the cursor by lines, within the list."""
     return replace(state, cursor=max(min(state.cursor + steps, len(state.lines) - 1), 0), typing=False)
 
 
 def turn_page(state: RecordsState, steps: int) -> RecordsState:
-    """Turn the page; the search stays as typed."""
+    """Go to the next page; the search text is kept."""
     if state.page not in PAGES:
         return state
     return show_page(state, PAGES[(PAGES.index(state.page) + steps) % len(PAGES)])
 
 
 def show_page(state: RecordsState, page: Page) -> RecordsState:
-    """Go to one of the lists; the search stays as typed."""
+    """Go to one of the lists; the search text is kept."""
     back = leave_page(state)
     return replace(back, page=page, cursor=0, typing=False, helps=False)
 
 
 def switch_zoom(state: RecordsState) -> RecordsState:
-    """Show the details of the line alone, or the list again."""
+    """Show only the details of the line, or the list again."""
     return replace(state, zoom=not state.zoom, typing=False)
 
 
 def switch_help(state: RecordsState) -> RecordsState:
-    """Show the help in the place of the list, or close it."""
+    """Show the help instead of the list, or close it."""
     return replace(state, helps=not state.helps)
 
 
 def step_back(state: RecordsState) -> RecordsState:
-    """Go one step back; the same state where the next step leads to the bench."""
+    """Go one step back; unchanged if the next step leads to the bench."""
     if state.helps:
         return replace(state, helps=False)
     if state.search.text:
@@ -314,35 +314,35 @@ def leave_page(state: RecordsState) -> RecordsState:
 
 
 def switch_mark(state: RecordsState, mark: Mark) -> RecordsState:
-    """Mark a revision to be compared, or unmark it if it is marked already."""
+    """Mark a revision for comparison, or unmark it."""
     if state.mark is not None and state.mark[:2] == mark[:2]:
         return replace(state, mark=None, note="No longer marked.")
     return replace(state, mark=mark, note=f"Marked: {mark.words}. Space, then c on another compares the two.")
 
 
 def with_pending(state: RecordsState, uid: str) -> RecordsState:
-    """Note that something is being removed from the list or put back."""
+    """Record that an item is being removed or restored."""
     return replace(state, going=state.going | {uid})
 
 
 def with_removed(state: RecordsState, taken: Taken, note: str) -> RecordsState:
-    """Note what is removed from the list; undo puts it back."""
+    """Record a removed item; undo restores it."""
     going = state.going - {taken.uid}
     return ask_again(replace(state, undo=(*state.undo, taken), going=going, note=note))
 
 
 def with_restored(state: RecordsState, uid: str, note: str) -> RecordsState:
-    """Note what was put back into the list."""
+    """Record a restored item."""
     left_over = tuple(taken for taken in state.undo if taken.uid != uid)
     return ask_again(replace(state, undo=left_over, going=state.going - {uid}, note=note))
 
 
 def with_refused(state: RecordsState, uid: str, why: str) -> RecordsState:
-    """Note that something stays where it is, and why."""
+    """Record that an item could not be changed, and why."""
     return replace(state, going=state.going - {uid}, note=why)
 
 
 def with_erased(state: RecordsState, note: str) -> RecordsState:
-    """Forget deleted jobs that are erased for good: no undo brings them back."""
+    """Forget deleted jobs that were erased: undo cannot restore them."""
     parts = tuple(taken for taken in state.undo if taken.is_part)
     return ask_again(replace(state, undo=parts, mark=None, note=note))

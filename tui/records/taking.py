@@ -1,4 +1,4 @@
-"""What a person takes along from the records: a line or the list on the clipboard, the list as CSV."""
+"""Copying and export from the records: a line or the list to the clipboard, the list as CSV."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ _REVISION_HEADS = ("saved", "by", "revision", "title", "note", "changed", "confl
 
 
 def copy_line(screen: RecordsScreen) -> None:
-    """Copy the line under the cursor, each of its columns with its heading."""
+    """Copy the line under the cursor, each column with its heading."""
     heads, row = (list(part) for part in (table_rows(screen.state)[0], row_of(screen.state.line)))
     told = ", ".join(f"{head} {text}" for head, text in zip(heads, row, strict=True) if text != "")
     screen.say(copy_text(screen.app, told))
 
 
 def copy_list(screen: RecordsScreen) -> None:
-    """Copy the list, tabs between its columns."""
+    """Copy the list, columns separated by tabs."""
     screen.say(copy_text(screen.app, tabbed_text(table_rows(screen.state))))
 
 
@@ -47,7 +47,7 @@ def export_list(screen: RecordsScreen) -> None:
 
 
 def table_rows(state: RecordsState) -> Rows:
-    """Return the list under its heads, all that a line has, whatever the screen has room for."""
+    """Return the list with headings and all columns, whatever fits on the screen."""
     heads: Sequence[str] = _JOB_HEADS
     if state.lines and isinstance(state.lines[0], PartLine):
         heads = _PART_HEADS

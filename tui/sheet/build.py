@@ -1,4 +1,4 @@
-"""The setup sheet of a job: its sections put together out of what the subjects have to say, and its forms."""
+"""The setup sheet of a job, assembled from the documents of the subjects, and its forms."""
 
 from __future__ import annotations
 
@@ -54,20 +54,20 @@ if TYPE_CHECKING:
     from tui.ride.logged import Logged
 
 _FEW_PAIRS = 6
-"""Pairs of two numbers that a sheet lists; of more it says how many there are."""
+"""Maximum number of pairs listed on a sheet; of more only their number is given."""
 UNVERIFIED = "~"
-"""Stands behind a value that nobody has typed or confirmed."""
+"""Mark after an unconfirmed value."""
 
 
 def _inputs(job: Job, wheel: Wheel, units: ShopUnits, *, shared: bool) -> tuple[Labelled, ...]:
-    """Return what both wheels share: rider, bike and the air; or the load and frame of the one in `job`."""
+    """Return the inputs shared by both wheels (rider, bike, air), or load and frame of the wheel in `job`."""
     rows = (row for panel in panels(job, wheel) if panel.setup is None for row in panel.rows)
     wanted = (row for row in rows if _is_shared(row) is shared)
     return _lines(job, (row for row in wanted if shared or row.path[0] in ("load", "frame")), units)
 
 
 def setup_inputs(job: Job, index: int, units: ShopUnits) -> tuple[Labelled, ...]:
-    """Return the hardware of a setup; what it is set to stands elsewhere on the sheet."""
+    """Return the hardware of a setup; its settings are elsewhere on the sheet."""
     rows = next(panel.rows for panel in panels(job) if panel.setup == index)
     left_out = ("rate", "pressure", "name", *IN_TIME)
     return _lines(job, (row for row in rows if row.path[-1] not in left_out), units)
@@ -98,7 +98,7 @@ def _value(job: Job, row: Field, units: ShopUnits) -> str:
 
 
 def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:
-    """Return what was read off one wheel beside what its setup lets expect, and lines for the rest."""
+    """Return the measurements of one wheel with the expected values, and blanks for the missing ones."""
     found, of = {row.key: row for row in measured_rows(answered)}, answered.answer.target.of
     expected = [expected_spans(answered, index, of) for index, _ in enumerate(answered.answer.setups)]
     parts: list[Part] = []
@@ -121,7 +121,7 @@ def _caution(text: str) -> Paragraph:
 
 
 def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits) -> Labelled:
-    """Return one thing measured, where it should lie, and on which side of that it is."""
+    """Return one measurement, its expected range, and on which side of it it is."""
     measured, expected, low, high = units.shows(row.measure, row.measured, row.expected, row.low, row.high)
     of, name = spoken(row.of, answered.answer.frame.fork), brief(answered.answer.setups[row.setup].name)
     measured += limit_passed(row, units)
@@ -138,7 +138,7 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
 
 
 def _hint(answered: JobAnswer, expected: Sequence[Mapping[Key, Span]], key: Key, units: ShopUnits) -> str:
-    """Return what each setup lets expect, for a line to fill in; without the names where all are alike."""
+    """Return the value expected for each setup as a hint for a blank; without names if all are equal."""
     measure, spans = MEASURES[key], list[tuple[str, str]]()
     for setup, found in zip(answered.answer.setups, expected, strict=True):
         low, high = (units.plain(end, measure) for end in (found[key].low, found[key].high))
@@ -150,11 +150,11 @@ def _hint(answered: JobAnswer, expected: Sequence[Mapping[Key, Span]], key: Key,
 
 
 _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
-"""Shares of the wheel travel at which a chart is told in numbers."""
+"""Fractions of the wheel travel at which a chart is given in numbers."""
 
 
 def curves_section(answer: Answer, units: ShopUnits) -> Section:
-    """Return force and rate at the wheel of every setup over the wheel travel, as it rides where it can."""
+    """Return wheel force and wheel rate of every setup over the wheel travel, riding curves if available."""
     charts = []
     for title, view in (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE)):
         data, points, told = chart_data(answer, view), list[Point](), list[Labelled]()
@@ -181,9 +181,9 @@ def _parts(document: Document) -> Iterator[Part]:
 def setup_section(
     answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Paragraph] = ()
 ) -> Section:
-    """Return what to set on a setup of one wheel and the sag to expect; cautions told `above` are there only.
+    """Return the settings of a setup and the sag to expect; cautions in `above` are printed there only.
 
-    Those about what was not typed come after all that the hand does.
+    Cautions about missing data come after everything to do by hand.
     """
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
@@ -206,7 +206,7 @@ def _setup_title(answered: JobAnswer, index: int) -> str:
 
 
 def _workings_section(answered: JobAnswer, index: int, units: ShopUnits) -> Section:
-    """Return what a setup was calculated to, and how far off that may be."""
+    """Return the figures of a setup and their uncertainty."""
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
     parts = [*_parts(ordering.setting_document(answer, index, units, typed, order=False))]
@@ -218,7 +218,7 @@ def _workings_section(answered: JobAnswer, index: int, units: ShopUnits) -> Sect
 def _cautions(
     answered: JobAnswer, index: int, units: ShopUnits, *, not_typed: bool = False
 ) -> tuple[Paragraph, ...]:
-    """Return every caution of a setup but those about what was `not_typed`, or these."""
+    """Return the cautions of a setup, either those about data `not_typed` or all others."""
     answer, typed = answered.answer, answered.job.setups[index]
     told = (one for one in answer.setups[index].cautions if (one.code in NOT_TYPED) is not_typed)
     return tuple(map(_caution, caution_texts(told, answer, units, typed)))
@@ -236,7 +236,7 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lab
 
 
 def _doubts(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
-    """Yield how far from the expected sag it may be for all that is known."""
+    """Yield the uncertainty of the expected sag."""
     fork = answered.answer.frame.fork
     sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
     if sag is not None and sag.held:
@@ -260,17 +260,16 @@ def sheet_of(
     workings: bool = False,
     ride: Logged | None = None,
 ) -> Sheet:
-    """Return the setup sheet of a job, of both its wheels where it has two.
+    """Return the setup sheet of a job, for both wheels if it has two.
 
-    One page for the customer: what must be known first, what to set, what to expect. With `workings` the
-    appendix: how the figures came about, curves, other air, and the inputs as they were entered. A logged
-    `ride` has a section of its own.
+    One page for the customer: important notes, settings, what to expect. With `workings` also the appendix:
+    origin of the figures, curves, other air, and the inputs as entered. A logged `ride` has its own section.
     """
     job = answered.job
     found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
-    # That some values are unverified leads; which they are comes after what the hand does.
+    # First that there are unverified values; which ones comes after everything to do by hand.
     doubted = tuple(_parts(unverified.document(job, units)))
     listed = tuple(part for part in doubted if isinstance(part, Labelled))
     warned = tuple(part for part in doubted if part not in listed)
@@ -280,14 +279,14 @@ def sheet_of(
         title=brief(job.title or UNTITLED.capitalize()),
         about=(
             Labelled("Date", date.isoformat()),
-            # What is not known is a line to fill in.
+            # Unknown data are blanks to fill in.
             *(
                 Labelled(label, brief(text)) if isinstance(text, str) and text.strip() else Blank(label)
                 for label, text in (known | {"Mechanic": settings.mechanic}).items()
             ),
         ),
         groups=(
-            # What nobody has typed or confirmed, and which end is left out; nothing without either.
+            # Unverified values, and a wheel that is left out, if any.
             *([Group("Unverified", (Section("", warned, dense=True),))] if warned else []),
             Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
@@ -311,7 +310,7 @@ def sheet_of(
 def _ride_groups(
     ride: Logged | None, wheels: Sequence[tuple[Wheel, str]], units: ShopUnits
 ) -> Iterator[Group]:
-    """Yield what a logged ride says of those wheels that the sheet has, a line each; nothing without any."""
+    """Yield the results of a logged ride for the wheels on the sheet, one line each; none without a ride."""
     if ride is None:
         return
     from tui.ride.events import CAUTION
@@ -333,7 +332,7 @@ def _ride_groups(
 
 
 def _inputs_group(answered: JobAnswer, units: ShopUnits) -> Group:
-    """Return the inputs as they were entered, those that nobody has confirmed marked."""
+    """Return the inputs as entered, with unconfirmed ones marked."""
     job, found = answered.job, unverified.ends_told(answered)
     typed = [Section("Rider, bike and air", _inputs(job, "rear", units, shared=True), dense=True)]
     for end, there in found:
@@ -352,14 +351,14 @@ def _inputs_group(answered: JobAnswer, units: ShopUnits) -> Group:
 
 
 def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
-    """Yield what to set and what to expect at one wheel."""
+    """Yield settings and expected values of one wheel."""
     answer, places = there.answer, range(len(there.answer.setups))
     unlikely = (doubt.text(units) for doubt in doubts(there.job))
     cautions = map(_caution, (*unlikely, *caution_texts(answer.cautions, answer, units)))
     of = spoken(answer.target.of, answer.frame.fork)
     target = Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}")
     yield Section("", (*cautions, *_set_up_for(there.job, units), target), dense=True)
-    # The cautions that every setup has in the same words are told once above them all.
+    # Cautions common to all setups are printed once above them.
     first, *others = (_cautions(there, index, units) for index in places)
     above = tuple(told for told in first if others and all(told in cautions for cautions in others))
     if above:
@@ -383,7 +382,7 @@ def _set_up_for(job: Job, units: ShopUnits) -> Iterator[Labelled]:
 
 
 def _workings(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
-    """Yield how the figures of one wheel came about."""
+    """Yield the origin of the figures of one wheel."""
     answer, load = there.answer, there.answer.load
     lines = (
         Labelled("Load on this wheel (ground)", units.show(load.ground_reaction, Measure.FORCE)),
@@ -396,7 +395,7 @@ def _workings(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     title = next(block.text for block in rides.blocks if isinstance(block, Heading))
     yield Section(title, tuple(_parts(rides)))
     yield curves_section(answer, units)
-    # What the gauge of each air setup reads in the cold, in the heat and on the mountain.
+    # Gauge readings of each air setup in cold, heat and at altitude.
     for index, setup in enumerate(answer.setups):
         if setup.kind == "air" and setup.state != "unsolved":
             read = plain_lines(conditions.document(there, index, units), "")
@@ -409,16 +408,16 @@ ENDINGS: dict[str, Form] = {
     ".txt": "text", ".text": "text", ".md": "markdown", ".markdown": "markdown",
     ".html": "html", ".htm": "html",
 }  # fmt: skip
-"""Endings of a file in small letters."""
+"""Endings of files, in lower case."""
 
 
 def form_of(path: Path) -> Form | None:
-    """Return the form that the ending of a path asks for, None if it is none of them."""
+    """Return the form for the ending of a path, None for an unknown one."""
     return ENDINGS.get(path.suffix.lower())
 
 
 def written(sheet: Sheet, form: Form, *, ascii_only: bool = False) -> str:
-    """Return a sheet in a form; only a page of HTML loads what it takes to draw."""
+    """Return a sheet in a form; only HTML loads the drawing library."""
     from tui.sheet.text import markdown, plain
 
     if form == "html":

@@ -1,6 +1,6 @@
-"""What a job file is handed over as, without a screen: its setup sheet, and one of its charts.
+"""Headless commands for the setup sheet and for a chart of a job file.
 
-The sheet is printed, or written to a file; of a file its ending says the form.
+The sheet is printed, or written to a file whose ending determines the form.
 """
 
 from __future__ import annotations
@@ -31,14 +31,14 @@ if TYPE_CHECKING:
     from tui.ride.logged import Logged
 
 _PRINTED = ("", "-", "/dev/stdout", "/dev/fd/1", "/proc/self/fd/1")
-"""Names of standard output: it is written into, while a file is replaced."""
+"""Names of standard output, which is written to, whereas a file is replaced."""
 
 
 class SheetAsked(NamedTuple):
-    """What the command line asks of a sheet; empty if it does not say.
+    """Options for a sheet; empty if not given.
 
-    A `strict` sheet is not made of values that nobody has typed or confirmed; `workings` asks for the
-    appendix. `log` is the file of a ride that stands on the sheet, with what its table leaves open.
+    A `strict` sheet refuses unconfirmed values; `workings` adds the appendix. `log` is the file of a logged
+    ride for the sheet, with options for open questions about its table.
     """
 
     output: str
@@ -53,7 +53,7 @@ class SheetAsked(NamedTuple):
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
-    """Return the sheet, nothing if it was written to a file; raises `Unanswered` for all that is wrong."""
+    """Return the sheet, empty if it was written to a file; raises `Unanswered` for any error."""
     form, date, path = _form(asked), _date(asked.date), Path(asked.output)
     settings = _settings()
     units = _units(asked.units, settings)
@@ -71,11 +71,11 @@ def sheet_text(source: str, asked: SheetAsked) -> str:
 
 
 _OF_LOG = "log-"
-"""What the names of the options begin with that say what the table of a log leaves open."""
+"""Prefix of the options for open questions about the table of a log."""
 
 
 def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
-    """Return the ride that stands on the sheet, None if none is asked for."""
+    """Return the logged ride for the sheet, None without one."""
     if not asked.log:
         for option in ("columns", "units"):
             if getattr(asked, f"log_{option}"):
@@ -89,7 +89,7 @@ def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
 
 
 class ChartAsked(NamedTuple):
-    """What the command line asks of a chart; `setup` and `units` are empty if it does not say."""
+    """Options for a chart; `setup` and `units` are empty if not given."""
 
     output: str
     view: str
@@ -100,7 +100,7 @@ class ChartAsked(NamedTuple):
 
 
 def chart_text(source: str, asked: ChartAsked) -> str:
-    """Write a chart to its file and return nothing to print; raises `Unanswered` for all that is wrong."""
+    """Write a chart to its file and return nothing to print; raises `Unanswered` for any error."""
     path = Path(asked.output)
     ending = path.suffix.lower()
     if ending not in CHART_ENDINGS:
@@ -119,7 +119,7 @@ def chart_text(source: str, asked: ChartAsked) -> str:
 
 
 def _place(asked: ChartAsked, there: JobAnswer) -> int:
-    """Return the place of the setup asked for, of the first with air where none is."""
+    """Return the index of the setup, by default the first air setup."""
     setups = there.answer.setups
     if not asked.setup:
         return next((place for place, setup in enumerate(setups) if setup.kind == "air"), 0)
@@ -128,7 +128,7 @@ def _place(asked: ChartAsked, there: JobAnswer) -> int:
 
 
 def _settings() -> Settings:
-    """Return the settings; what a customer is given does not go out with half of them."""
+    """Return the settings; faults are errors here, as the sheet is for a customer."""
     found = find_settings()
     if found.faults:
         raise Unanswered(tuple(map(str, found.faults)), source=str(found.path))

@@ -1,6 +1,6 @@
-"""What stands on a setup sheet, as data: groups of sections of blocks; the three forms only dress it.
+"""The setup sheet as data: groups of sections of blocks; the three forms only render it.
 
-A caution stands just above what the hand is about to do.
+A caution is just above the action it is about.
 """
 
 from __future__ import annotations
@@ -14,22 +14,22 @@ from tui.shop_units import ShopUnits
 
 
 class Box(NamedTuple):
-    """Something to tick once it is done."""
+    """A checkbox."""
 
     text: str
 
 
 class Blank(NamedTuple):
-    """A line to fill in by hand; `hint` says what is expected there."""
+    """A blank to fill in by hand; `hint` says what is expected."""
 
     label: str
     hint: str = ""
 
 
 class Chart(NamedTuple):
-    """A chart, for the form that can draw: what it shows in SI, and where on it each setup settles.
+    """A chart, for forms that can draw: its data in SI, and the sag of each setup.
 
-    `lines` say the same in numbers, one a setup.
+    `lines` give the same in numbers, one per setup.
     """
 
     title: str
@@ -42,7 +42,7 @@ Part = Labelled | Paragraph | Box | Blank | Chart
 
 
 def told(part: Part, rule: str, hint: str = " ({})") -> tuple[str, str]:
-    """Return the label of a part, empty for none, and its text; a blank is a `rule`, then its `hint`."""
+    """Return the label of a part, possibly empty, and its text; a blank is a `rule` and its `hint`."""
     match part:
         case Labelled(label, text):
             return label, text
@@ -63,7 +63,7 @@ def one_line(part: Part, rule: str, hint: str = " ({})") -> str:
 
 
 class Section(NamedTuple):
-    """Parts about one thing; of a `dense` one a page has no room to give each part a line."""
+    """Parts about one thing; those of a `dense` section do not get a line each."""
 
     title: str
     parts: tuple[Part, ...]
@@ -78,9 +78,9 @@ class Group(NamedTuple):
 
 
 class Sheet(NamedTuple):
-    """All of a setup sheet; an empty `shop` is one that nobody has named.
+    """A setup sheet; `shop` is empty if not given.
 
-    `groups` are the page for the customer, `workings` the appendix, empty if nobody asked for it.
+    `groups` are the page for the customer, `workings` the appendix, if requested.
     """
 
     shop: str
@@ -100,7 +100,7 @@ _START = (
     "manual, local rules and a qualified technician come first."
 )
 CARE = Document((Paragraph(_CARE, Role.CAUTION), Paragraph(_START)))
-"""What goes before a sheet."""
+"""Text above every sheet."""
 TO_TICK = "Checklist (rule of thumb)"
 BOXES = (
     Box("fasteners to the torque of the maker's manual"),
@@ -112,4 +112,4 @@ BOXES = (
     Box("cautions and max pressure shown to the rider"),
     Box("test ride done, sag and fasteners re-checked"),
 )
-"""What the mechanic ticks: common practice, no source."""
+"""Checkboxes for the mechanic: common practice, no source."""

@@ -1,6 +1,6 @@
-"""A chart of the sheet as SVG, in the colours of the screen, text kept as text.
+"""The sheet as HTML with charts as SVG, in the colours of the screen, with text as text.
 
-Lines are told apart by dashes and markers too, as a grey print does, and named where they end.
+Lines also differ by dashes and markers, for grey prints, and have their names at their ends.
 """
 
 from __future__ import annotations
@@ -31,16 +31,17 @@ if TYPE_CHECKING:
 
 _INCHES = (3.2, 1.35)
 _PLOT = (0.115, 0.25, 0.655, 0.71)
-"""Left, bottom, width and height of the plot, shares of the picture."""
+"""Left, bottom, width and height of the plot, as fractions of the picture."""
 _SIZE = Sizes(8.0, 3.2, 12, (1.02, 1.07, 1.12, 1.14), 0.13, 0.14)
 _SPIKE = 1.3
-"""Height of a chart of rates over the highest before the last tenth, where a bumper would dwarf the rest."""
+"""Upper limit of a rate chart relative to the maximum before the last tenth of the travel: a bumper exceeds
+it."""
 
 
 def svg_of(chart: Chart, units: ShopUnits, name: str) -> str:
-    """Return a chart as an `<svg>` for a page, told in words too; its ids all begin with `name`.
+    """Return a chart as an `<svg>` for a page, with a description; all its ids begin with `name`.
 
-    The same chart gives the same text, whatever the day and the machine.
+    The output is deterministic.
     """
     target = io.StringIO()
     with drawing(_SIZE.letters) as figure_class:
@@ -64,7 +65,7 @@ def _draw(axes: Axes, chart: Chart, scene: Scene) -> None:
 
 
 def _limit(axes: Axes, lines: list[Drawn], data: ChartData) -> None:
-    """Show all of the travel, and of the heights what matters before the very end."""
+    """Set the axes: the whole travel, and the range of values that matters before the very end."""
     end = max(float(line.x[-1]) for line in lines)
     low = min(0.0, *(float(np.min(line.y)) for line in lines))
     high = max(float(np.max(line.y)) for line in lines)
@@ -76,7 +77,7 @@ def _limit(axes: Axes, lines: list[Drawn], data: ChartData) -> None:
 
 
 def _inline(svg: str, name: str, title: str, told: str) -> str:
-    """Return the drawing without what only a file of its own needs."""
+    """Return the drawing without the parts that only a separate file needs."""
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"\s*<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
     svg = re.sub(r'\b(id="|xlink:href="#|url\(#)', rf"\g<1>{name}-", svg)
@@ -92,25 +93,25 @@ def _inline(svg: str, name: str, title: str, told: str) -> str:
 
 _SIZES = (9.0, 8.5, 8.0, 7.6, 7.3, 7.0, 6.7, 6.4, 6.1, 5.8)
 _HEIGHT, _WIDTH, _GAP = 765.0, 544.0, 11.0
-"""What the smaller of A4 and Letter leaves between the margins, and between two columns [pt]."""
+"""Height and width inside the margins of both A4 and Letter, and the gap between two columns [pt]."""
 _LETTER, _LEADING = 0.485, 1.17
-"""Mean width of a letter and height of a line, of the size."""
+"""Mean width of a letter and height of a line, as fractions of the font size."""
 _CHART = 0.42
-"""Height of a chart over its width."""
+"""Aspect ratio of a chart, height over width."""
 _DENSE = 0.9
 _HEAD, _GROUP, _SECTION = 5.0, 3.4, 1.4
-"""Lines that the head, a group and a section take for themselves; columns seldom end as one."""
+"""Extra lines for the header, a group and a section, including unequal ends of columns."""
 
 
 class Print(NamedTuple):
-    """Size of print [pt] and number of columns."""
+    """Font size [pt] and number of columns."""
 
     size: float
     columns: int
 
 
 def print_of(groups: Sequence[Group]) -> Print:
-    """Return the largest print that has groups on one page; past the least they go on to a second."""
+    """Return the largest print that fits groups on one page; with the smallest they may need two."""
 
     def height(one: Print) -> float:
         sections = sum(_section(section, one) for group in groups for section in group.sections)
@@ -131,7 +132,7 @@ def _section(section: Section, asked: Print) -> float:
 
 
 def _text(part: Part) -> str:
-    """Return a part as it is measured."""
+    """Return the text of a part for measuring."""
     if isinstance(part, Box):
         return part.text
     mark = "    " if isinstance(part, Paragraph) and part.role is Role.CAUTION else ""
@@ -139,14 +140,14 @@ def _text(part: Part) -> str:
 
 
 def page(sheet: Sheet) -> str:
-    """Return the sheet as HTML that needs no other file and loads nothing."""
+    """Return the sheet as self-contained HTML."""
     from jinja2 import Environment, StrictUndefined
     from markupsafe import Markup
 
     here, numbers = files("tui.sheet"), count(1)
 
     def drawing(chart: Chart) -> Markup:
-        # Made by us, every name in it escaped.
+        # Trusted markup: all names in it are escaped.
         return Markup(svg_of(chart, sheet.units, f"chart{next(numbers)}"))
 
     env = Environment(autoescape=True, undefined=StrictUndefined, keep_trailing_newline=True)

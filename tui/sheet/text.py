@@ -1,4 +1,4 @@
-"""Text broken into lines of so many columns, wide letters counted as what they take on a terminal."""
+"""The sheet as plain text and Markdown, wrapped by columns as on a terminal."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from tui.kit.roles import Role
 from tui.sheet.model import Box, Chart, Part, Sheet, one_line, told
 
 WIDTH = 80
-"""Columns of a sheet as text."""
+"""Width of a sheet as text [columns]."""
 
 
 def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> list[str]:
-    """Return `text` in lines that begin with `first`, then `rest`; a word too long for a line is cut."""
+    """Return `text` wrapped, with `first` and `rest` in front of the lines; too long words are split."""
     lines, line = [], first
     room = width - max(cell_len(first), cell_len(rest))
     empty = True
@@ -31,7 +31,7 @@ def wrapped(text: str, first: str = "", rest: str = "", width: int = WIDTH) -> l
 
 
 def _pieces(word: str, room: int) -> Iterator[str]:
-    """Cut a word into pieces of at most `room` columns."""
+    """Split a word into pieces of at most `room` columns."""
     piece = ""
     for letter in word:
         if piece and cell_len(piece + letter) > room:
@@ -46,20 +46,20 @@ _PLAIN_RULE = "_" * 24
 
 
 def plain(sheet: Sheet, *, ascii_only: bool = False) -> str:
-    """Return the sheet as text; with `ascii_only` people's words lose the letters that are not."""
+    """Return the sheet as text; with `ascii_only`, other letters are replaced or dropped."""
     lines = with_roles(sheet, WIDTH, ASCII if ascii_only else UTF8)
     return "\n".join(line for line, _role in lines) + "\n"
 
 
 def with_roles(sheet: Sheet, width: int, glyphs: Glyphs) -> Iterator[tuple[str, Role]]:
-    """Yield the lines of the sheet in `width` columns, each with its role on a screen."""
+    """Yield the lines of the sheet in `width` columns, each with its role."""
     for text, first, rest, role in _lines(sheet):
         for line in wrapped(literal(text, glyphs), first, rest, width):
             yield line, role
 
 
 _Text = tuple[str, str, str, Role]
-"""A text, what its first line begins with, every other one, and its role."""
+"""A text, prefix of its first line, prefix of other lines, and its role."""
 _FREE: _Text = ("", "", "", Role.BASE)
 
 
@@ -109,7 +109,7 @@ def _block(parts: tuple[Part, ...]) -> str:
 
 
 def _items(part: Part, indent: str = "") -> Iterator[str]:
-    """Return a part as an item of a list; what it goes on with is indented, so that it stays in the item."""
+    """Return a part as a list item; continuation lines are indented to stay in the item."""
     label, text = map(_literal, told(part, "_" * 12))
     whole = f"**{label}:** {text}" if label else text
     if isinstance(part, Box):
@@ -122,10 +122,10 @@ def _items(part: Part, indent: str = "") -> Iterator[str]:
 
 
 def _literal(text: str) -> str:
-    """Return words in which no letter is a mark of Markdown or HTML."""
+    """Return text with the syntax of Markdown and HTML escaped."""
     return _MARKS.sub(r"\\\1", text)
 
 
 def _no_block(line: str) -> str:
-    """Return a line that goes on with a text and would begin a list or a heading if it stood alone."""
+    """Return a continuation line escaped so that it does not begin a list or a heading."""
     return _STARTS_A_BLOCK.sub(r"\1\2\\\3", line)
