@@ -1,4 +1,4 @@
-"""Two jobs compared with each other: what is otherwise in one, in words, and their setups side by side."""
+"""Comparison of two jobs: their differences in words, and their setups side by side."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from tui.job.wheels import WHEELS, Wheel, has_front, wheel_job, with_wheel_job
 from tui.shop_units import USUAL, ShopUnits
 
 _ASKED = ("rate", "pressure")
-"""Keys of a setup that may be asked for instead of given."""
+"""Keys of a setup that may be solved instead of given."""
 
 
 def solved_typed(job: Job, units: ShopUnits) -> Job:
-    """Return the job with what it asks for as typed values; as it is where it has no answer."""
+    """Return the job with solved values as if typed; unchanged if it has no answer."""
     setups = (setup for end in ends(job) for setup in wheel_job(job, end).setups)
     if not any(setup.get(key) == SOLVE for setup in setups for key in _ASKED):
         return job
@@ -46,18 +46,18 @@ def ends(job: Job) -> tuple[Wheel, ...]:
 
 
 _REST = {"frame": "pivot points of the frame", "setup": "order of the setups"}
-"""Words for tables in which something differs that no row of the bench shows."""
+"""Words for tables with differences that no row of the bench shows."""
 _CONFIRMED = ("confirmed", "unverified")
-"""What is said of a value that is the same, by whether nobody has confirmed it any more."""
+"""Words for an equal value that was confirmed, or is unverified now."""
 _NOTHING = "nothing"
 ARROW = "\N{RIGHTWARDS ARROW}"
-"""Stands between a value and what it became."""
+"""Shown between the old and the new value."""
 _UNANSWERED = "no result"
 _NAME: TreePath = ("name",)
 
 
 class Side(NamedTuple):
-    """A job as typed, and with what it asks for as it was answered."""
+    """A job as typed, and with its solved values."""
 
     typed: Job
     answered: Job
@@ -68,7 +68,7 @@ class Side(NamedTuple):
 
 
 class Difference(NamedTuple):
-    """One value that differs: where it stands in `after`, and in words."""
+    """One difference: its path in `after`, and its words."""
 
     path: TreePath
     words: str
@@ -80,19 +80,19 @@ def side_of(job: Job, units: ShopUnits) -> Side:
 
 
 def differences(before: Job, after: Job, units: ShopUnits = USUAL) -> list[str]:
-    """Return what is otherwise in `after`, a line each; what is asked for counts as what was answered."""
+    """Return the differences of `after`, one per line; solved values are compared as solved."""
     return between(side_of(before, units), side_of(after, units))
 
 
 def between(before: Side, after: Side, without: Collection[str] = ()) -> list[str]:
-    """Return what is otherwise in `after`, a line each, the tables in `without` left out."""
+    """Return the differences of `after`, one per line, without the tables in `without`."""
     lines = [line for end in ends(after.typed) for line in at_end(before, after, end, without)]
     had, has = has_front(before.typed), has_front(after.typed)
     return lines if had == has else [*lines, f"front wheel {'removed' if had else 'added'}"]
 
 
 def at_end(before: Side, after: Side, wheel: Wheel, without: Collection[str] = ()) -> list[str]:
-    """Return what differs at one end, a line each; at the front nothing that both wheels share."""
+    """Return the differences of one wheel, one per line; at the front without shared values."""
     if wheel == "front" and not has_front(before.typed):
         return []
     old, new = before.at(wheel), after.at(wheel)
@@ -113,9 +113,9 @@ def at_end(before: Side, after: Side, wheel: Wheel, without: Collection[str] = (
 
 
 def _paired(before: Sequence[Tree], after: Sequence[Tree]) -> tuple[dict[int, int], list[int], list[int]]:
-    """Return which setup after is which before, those that are gone, and those added.
+    """Return which new setup corresponds to which old one, and the indices of removed and added setups.
 
-    They belong together by name, else by kind and place: a setup renamed is the next of its kind left over.
+    They are matched by name, else by kind and order: a renamed setup is the next unmatched one of its kind.
     """
     both: dict[int, int] = {}
     gone, added = list(range(len(before))), list(range(len(after)))
@@ -154,7 +154,7 @@ def _rest(before: Side, after: Side, told: Collection[str | int]) -> Iterator[Di
 
 
 def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> Iterator[Difference]:
-    """Yield the rows of two panels that differ, each under the label that tells it from the others."""
+    """Yield the differing rows of two panels, each with an unambiguous label."""
     was, now = _rows(old), _rows(new)
     root: TreePath = () if new.setup is None else ("setup", new.setup)
     pairs: dict[TreePath, int] = {}
@@ -178,7 +178,7 @@ def _in_panel(old: Panel, new: Panel, before: Side, after: Side, lead: str) -> I
 
 
 def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
-    """Return every row by its path in the panel, and its label, with the heading where two are alike."""
+    """Return every row by its path in the panel, with its label, including the heading if ambiguous."""
     labels = [row.label for row in panel.rows]
     found: dict[TreePath, tuple[Field, str]] = {}
     head = ""
@@ -190,7 +190,7 @@ def _rows(panel: Panel) -> dict[TreePath, tuple[Field, str]]:
 
 
 def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> str:
-    """Say from what to what a row went, empty if it did not."""
+    """Return the change of a row in words, empty without one."""
     old, new = _text(was, before), _text(now, after)
     asked = was is not None and before.typed.get(was.path) == SOLVE
     asks = now is not None and after.typed.get(now.path) == SOLVE
@@ -210,7 +210,7 @@ def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> 
 
 
 def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:
-    """Return whether a row differs by what stands in the job, and not by what it means left out."""
+    """Return whether a row differs by a value in the job, not only by its default."""
     if before.answered.get(was.path) != after.answered.get(now.path) or isinstance(now.kind, Pair):
         return True
     by_mark = isinstance(now.kind, Choice) and any(option.mark for option in now.kind.options)
@@ -225,21 +225,21 @@ def _text(row: Field | None, side: Side) -> str:
 
 
 _SETTLED_BY = ("load", "frame", "target", "ambient")
-"""Tables that a solved rate or pressure follows from."""
+"""Tables that a solved rate or pressure depends on."""
 _OF_ONE = ("measured", "ridden")
-"""Tables that are about the one setup that was ridden."""
+"""Tables about the setup that was ridden."""
 _BESIDE = ("setup", "title", "record", *_OF_ONE)
 
 
 class Named(NamedTuple):
-    """A saved job and what tells it from the other one, such as "rev 3"."""
+    """A saved job and a name that distinguishes it from the other one, such as "rev 3"."""
 
     job: Job
     name: str
 
 
 class Compared(NamedTuple):
-    """The job for the bench, and in words what of the older one it leaves out."""
+    """The job for the bench, and what it leaves out of the older one, in words."""
 
     job: Job
     left_out: tuple[str, ...]
@@ -248,7 +248,7 @@ class Compared(NamedTuple):
 def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
     """Return both as setups side by side, the older ones first.
 
-    What the older one had solved under another load, on another frame or for another sag stays what it was.
+    Values that the older one had solved for another load, frame or sag are kept.
     """
     before, after = side_of(older.job, units), side_of(newer.job, units)
     job = newer.job
@@ -271,7 +271,7 @@ def compared(older: Named, newer: Named, units: ShopUnits) -> Compared:
 def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str, str]) -> Job:
     old, new = before.at(wheel), after.at(wheel)
     kept = old.typed if _settling(old.typed) == _settling(new.typed) else old.answered
-    # An end that the older job has not, as a front wheel, has nothing to be compared with.
+    # A wheel that the older job does not have cannot be compared.
     setups = kept.setups if wheel in ends(before.typed) else ()
     ours, theirs = ([without_lists(setup) for setup in some] for some in (setups, new.typed.setups))
     job = new.typed.with_value(("setup",), ())
@@ -287,6 +287,6 @@ def _beside_each_other(before: Side, after: Side, wheel: Wheel, names: tuple[str
 
 
 def _settling(job: Job) -> Mapping[str, Raw]:
-    """Return what the solved values of one wheel follow from; a frame's name is none of it."""
+    """Return the tables that the solved values of one wheel depend on, without the frame's name."""
     bare = job.without(("frame", "name")).tree
     return {key: without_lists(bare.get(key)) for key in _SETTLED_BY}

@@ -42,22 +42,22 @@ from tui.tables.source import UnusableReadings, unusable
 from tui.tables.table import RawTable, table_at
 
 DIGITS = 4
-"""Decimals kept of a length [mm] and of a ratio: finer than anything that is measured."""
+"""Decimals kept of lengths [mm] and ratios: finer than any measurement."""
 _AT_ZERO = 0.005
-"""A first row this close to full extension [mm] is there."""
+"""A first row within this of full extension [mm] counts as full extension."""
 _UPSIDE_DOWN = 0.6
-"""Ratios that stay below this are stroke over travel: no frame, and no fork, has so little."""
+"""Ratios entirely below this are stroke over travel: no frame or fork has so low a leverage."""
 _FEWEST = 2
 _WORKED_OUT = 2
-"""Decimals of a wheel travel [mm] that is calculated; rows closer together are one."""
+"""Decimals of a computed wheel travel [mm]; rows closer together are merged."""
 _SAME = 1e-9
-"""Lengths [m] that differ by less are one."""
+"""Lengths [m] that differ by less are equal."""
 RANGES: Mapping[Quantity, Range] = {
     TRAVEL: cast(Range, KEYS["table"]["travel_mm"].kind),
     STROKE: cast(Range, KEYS["measured"]["stroke_mm"].kind),
     RATIO: cast(Range, KEYS["table"]["ratio"].kind),
 }
-"""What a job takes."""
+"""Ranges accepted by a job."""
 
 
 class _Rows(NamedTuple):
@@ -68,11 +68,11 @@ class _Rows(NamedTuple):
 
 
 def _rows_of(numbers: Numbers, fewest: int) -> _Rows:
-    """Return sound rows; raises `UnusableReadings` with every fault by its line."""
+    """Return valid rows; raises `UnusableReadings` with every fault by line."""
     if len(numbers.lines) < fewest:
         raise UnusableReadings(f"{len(numbers.lines)} rows; use at least {fewest}")
     lengths = [role for role in numbers.of if role is not RATIO]
-    # From the end of the travel back is as good an order as any.
+    # Accept rows in reverse order.
     way = -1 if all(numbers.of[role][0] > numbers.of[role][-1] for role in lengths) else 1
     scale = {role: 1.0 if role is RATIO else 1e3 for role in numbers.of}
     of = {role: np.round(column[::way] * scale[role], DIGITS) for role, column in numbers.of.items()}
@@ -103,10 +103,11 @@ def _faults(rows: _Rows, role: Quantity) -> Iterable[tuple[int, str]]:
 
 
 class LeverageRead(NamedTuple):
-    """Leverage as a job has it, and what it was read from.
+    """Leverage in the form of a job, and its source.
 
-    `columns` are those of the job's `kind`; `wheel_travel` and `stroke` [mm] are where the table ends, the
-    stroke None if it has none. `ratio` is the leverage at start and end, `rows` how many the file has.
+    `columns` are those of the job's `kind`; `wheel_travel` and `stroke` [mm] are at the end of the table, the
+    stroke None if it has none. `ratio` is the leverage at start and end, `rows` the number of rows in the
+    file.
     """
 
     name: str
@@ -120,7 +121,7 @@ class LeverageRead(NamedTuple):
 
     @property
     def kept(self) -> int:
-        """How many rows the job gets."""
+        """Number of rows for the job."""
         return len(self.columns["travel_mm"])
 
 
@@ -135,7 +136,7 @@ def leverage_in(table: RawTable, told: Told) -> LeverageRead:
     else:
         travel, ratio = rows.of[TRAVEL], _ratios_of_pairs(rows)
         columns = {"travel_mm": travel, "stroke_mm": rows.of[STROKE]}
-    # A job has so many rows at most: evenly spread, first and last among them.
+    # The job has a maximum number of rows: take evenly spread ones, including first and last.
     count = min(len(travel), RANGES[TRAVEL].most)
     kept = np.unique(np.linspace(0, len(travel) - 1, count).round().astype(np.intp))
     return LeverageRead(
@@ -151,7 +152,7 @@ def leverage_in(table: RawTable, told: Told) -> LeverageRead:
 
 
 def _ratios(rows: _Rows) -> tuple[Values, Values]:
-    """Return wheel travel [mm] and the ratios over it; those over shock stroke become that."""
+    """Return wheel travel [mm] and the ratios over it, converted from ratios over shock stroke if needed."""
     over = TRAVEL if TRAVEL in rows.of else STROKE
     first = float(rows.of[over][0])
     if first > 0:
@@ -188,7 +189,7 @@ def understood(read: LeverageRead) -> str:
 
 
 def kept_words(read: LeverageRead) -> str:
-    """Say how the rows of a job differ from those of the file, empty if they do not."""
+    """Return how the rows of the job differ from those of the file, empty if they are the same."""
     if {column.role for column in read.found} == {STROKE, RATIO}:
         more = f", with {read.kept - read.rows} rows added between them" if read.kept > read.rows else ""
         return f"Wheel travel follows from the ratios over the stroke{more}"
@@ -198,14 +199,14 @@ def kept_words(read: LeverageRead) -> str:
 
 
 def frame_of(read: LeverageRead) -> dict[str, Raw]:
-    """Return the keys of a frame that the table tells."""
+    """Return the keys of a frame that the table gives."""
     sizes = {"wheel_travel": read.wheel_travel, "stroke": read.stroke}
     known = {key: f"{size:.10g} mm" for key, size in sizes.items() if size is not None}
     return {**known, "leverage": {"kind": read.kind, **read.columns}}
 
 
 def changes(job: Job, read: LeverageRead) -> Mapping[str, str]:
-    """Return what the table makes of the frame's sizes, by key, those alone that it changes."""
+    """Return the frame sizes that the table changes, by key."""
 
     def is_same(raw: Raw, text: str) -> bool:
         try:
@@ -219,17 +220,17 @@ def changes(job: Job, read: LeverageRead) -> Mapping[str, str]:
 
 
 def taken_into(job: Job, read: LeverageRead) -> Job:
-    """Return the job with the leverage of a table, and with the sizes of the frame that go with it."""
+    """Return the job with the leverage of a table and the corresponding frame sizes."""
     for key, text in changes(job, read).items():
         job = job.with_value(("frame", key), text)
     return job.with_value(("frame", "leverage"), frame_of(read)["leverage"])
 
 
 def json_object(answered: JobAnswer) -> dict[str, Any]:
-    """Return the frame of a wheel as plain data: its leverage, pairs against their curve, drawn linkage.
+    """Return the frame of a wheel as plain data: leverage, pairs with their fitted curve, linkage.
 
-    Of the pairs `odd` counts from 0 as arrays do, None without an odd one; `standard_deviation_mm` is that
-    of a reading, null without a degree of freedom; the origin does not count.
+    `odd` is the index of the outlier among the pairs, from 0, None without one; `standard_deviation_mm` is
+    that of a reading, null without a degree of freedom; the origin does not count.
     """
     frame, leverage, linkage = (
         answered.answer.frame,
@@ -271,9 +272,9 @@ def command(source: str, columns: str, units: str) -> str:
 
 
 MEASURED = "measured"
-"""The kind of leverage that comes from pairs."""
+"""The kind of leverage given by pairs."""
 PAIRS = "pairs"
-"""What a view draws in the document of the pairs."""
+"""Name of the drawing in the document of the pairs."""
 _LONGEST = 600.0
 _PAIRS_FIRST = (
     "Let all air out, or back off the collar and remove the coil. Clamp the bike so it cannot drop, hold the "
@@ -296,16 +297,16 @@ _HOW = (
 _AGAIN = "Axle up to {travel} mm, hold, measure the shock. Space, then p: the stroke, Enter."
 _END = "Full travel is measured. Measure the marked pairs again; more pairs make a mistake easier to see."
 _GUIDED = 2
-"""Pairs from which on the instruction is short and the table moves up."""
+"""Number of pairs from which the instruction is short and the table moves up."""
 _MANY = 6
-"""Pairs that average out reading errors."""
+"""Number of pairs that average out reading errors."""
 
 
 @lru_cache(maxsize=4)
 def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
-    """Return what closes the frame of a wheel on its stroke, each by itself; nothing if it closes.
+    """Return the single changes that make a frame consistent with its stroke; none if it is consistent.
 
-    What is unlikely for a frame is left out, and so is all where other values of the frame cannot be used.
+    Unlikely values are left out; there are none if other values of the frame are invalid.
     """
     from physics.leverage import SILENT_CLOSURE, closing, leverage_curve
 
@@ -343,11 +344,11 @@ _CLOSES = {
     "wheel_travel": "wheel travel",
     "stroke": "stroke",
 }
-"""What closes a frame, by its key."""
+"""Labels of the values that make a frame consistent, by key."""
 
 
 def open_document(faults: Sequence[JobFault], takes: Sequence[Take], off: str = "") -> Document:
-    """Return why a frame has no leverage curve, or how far it is `off` closing; what can be taken follows."""
+    """Return why a frame has no leverage curve, or how far it is `off`, and the lines to take."""
     fields = (field_at(fault.path) for fault in faults if fault.what.startswith("missing"))
     missing = ", ".join(dict.fromkeys(field.full_label for field in fields if field is not None))
     first = (Paragraph(f"To type: {missing}."),) if missing else ()
@@ -368,38 +369,39 @@ _OFF = (
 
 
 def has_pairs(job: Job) -> bool:
-    """Return whether the leverage of a job comes from pairs."""
+    """Return whether the leverage of a job is given by pairs."""
     return job.get((*PLACE, "kind")) == MEASURED
 
 
 def pair_columns(job: Job) -> tuple[tuple[Raw, ...], tuple[Raw, ...]]:
-    """Return travels and strokes [mm] as they stand in a job, whatever stands there."""
+    """Return travels and strokes [mm] as in the job, whatever their type."""
     found = (job.get((*PLACE, key)) if has_pairs(job) else None for key in ("travel_mm", "stroke_mm"))
     travel, stroke = (column if isinstance(column, tuple) else () for column in found)
     return travel, stroke
 
 
 def pairs_lacking(job: Job) -> int:
-    """Return how many pairs a list that is being entered still lacks, 0 where nothing or more is wrong."""
+    """Return the number of pairs missing from a list being entered, 0 if complete or otherwise faulty."""
     travel, stroke = pair_columns(job)
     whole = len(travel) == len(stroke) and all(map(_is_length, (*travel, *stroke)))
     return FEWEST - len(travel) if whole and 0 < len(travel) < FEWEST else 0
 
 
 def _is_length(raw: Raw) -> bool:
-    """Return whether a raw value is a travel or a stroke [mm] that a pair may have."""
+    """Return whether a raw value is a valid travel or stroke [mm] of a pair."""
     return is_number(raw) and 0 <= raw <= _LONGEST
 
 
 _SIZES = ("wheel_travel", "stroke")
 _USUAL_PART = 0.6, 1.7
-"""Parts of the mean leverage among which that between two pairs lies. Common practice, no source."""
+"""Usual range of the leverage between two pairs, relative to the mean leverage. Common practice, no
+source."""
 
 
 def pair_doubt(job: Job, place: int) -> str:
-    """Return the question about a pair whose leverage since the one before is unlike that of the frame.
+    """Return a question about a pair whose leverage from the previous pair is unlikely for the frame.
 
-    Empty where it is alike, and where travel or stroke of pair or frame is not known.
+    Empty if it is likely, or if travel or stroke of pair or frame is unknown.
 
     >>> from tui.job.job import Job
     >>> from tui.job.tree import Tree
@@ -426,7 +428,7 @@ def pair_doubt(job: Job, place: int) -> str:
 
 
 def next_of(job: Job) -> float | None:
-    """Return the travel [mm] to read next, None at the end of the travel or where that is not known."""
+    """Return the travel [mm] to measure next, None at the end of the travel or if that is unknown."""
     whole = in_si(str(job.get(("frame", "wheel_travel")) or ""), Measure.TRAVEL)
     if whole is None or not whole > 0:
         return None
@@ -436,7 +438,7 @@ def next_of(job: Job) -> float | None:
 
 
 def measured_pairs(job: Job) -> tuple[Measured, PairsCheck]:
-    """Return the pairs of which both are lengths, and how well they go together."""
+    """Return the valid pairs and their check against the fitted curve."""
     both = [pair for pair in zip(*pair_columns(job), strict=False) if all(map(_is_length, pair))]
     travel, stroke = (values([pair[place] for pair in both]) / 1000 for place in (0, 1))
     pairs = Measured(travel, stroke)
@@ -444,7 +446,7 @@ def measured_pairs(job: Job) -> tuple[Measured, PairsCheck]:
 
 
 def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
-    """Return what to read next on the stand, and the pairs there are; lengths are always in millimetres."""
+    """Return what to measure next on the stand, and the pairs; lengths are always in millimetres."""
     count, travel = len(pairs.travel), next_of(job)
     if not has_pairs(job):
         following = _FORK if job.get((*PLACE, "kind")) == "fork" else _NOT_YET
@@ -463,7 +465,7 @@ def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
 
 
 def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
-    """Return the pairs, the odd one marked."""
+    """Return the pairs as a table, the outlier marked."""
     lengths, columns = Measure.TRAVEL, (pairs.travel, pairs.stroke, found.residual, found.ratio)
     measures, rows = (lengths, lengths, Measure.MISFIT, Measure.RATIO), list[TableRow]()
     for index, numbers in enumerate(zip(*columns, strict=True)):

@@ -1,7 +1,7 @@
-"""One setup of an answered job in the place of another: settings found as they are written, and their answer.
+"""Matching one setup of an answered job to another, or to target figures.
 
-What is offered is rounded to what the shop writes before anything is said of it: it is typed into a copy of
-the setup, read again as a job file is and answered, and every figure and caution is that answer's.
+Settings are first rounded to the digits that the shop writes, typed into a copy of the setup, read like a job
+file and answered. All figures and cautions shown are from that answer.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ Found = TypeVar("Found", bound=Match | Wished)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Offer(Generic[Found]):
-    """Settings that were found, the setup as typed with them in it, and the wheel with that setup alone."""
+    """Settings found, the setup as typed with them, and the answer for the wheel with that setup alone."""
 
     found: Found
     table: Tree
@@ -71,12 +71,12 @@ class Offer(Generic[Found]):
 
     @property
     def setup(self) -> SetupAnswer:
-        """The answer of what is offered."""
+        """The answer for the offered setup."""
         return self.tried.answer.setups[0]
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
-        """What must be known of it, the frame's cautions first."""
+        """Its cautions, those of the frame first."""
         return (*self.tried.answer.cautions, *self.setup.cautions)
 
 
@@ -86,14 +86,14 @@ AnyOffer = Offer[Match] | Offer[Wished]
 def matched_job(
     answered: JobAnswer, target: int, using: int, units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Match] | Reason:
-    """Return the settings of one setup that come closest to another, or which limit bars them all."""
+    """Return the settings of one setup that come closest to another, or the limit that excludes all."""
     return cast("Offer[Match] | Reason", _found(answered, target, using, units, volumes))
 
 
 def wished_job(
     answered: JobAnswer, using: int, wants: tuple[Want, ...], units: ShopUnits, *, volumes: bool = False
 ) -> Offer[Wished] | Reason:
-    """Return the settings of one setup that come closest to what is wanted, or which limit bars them all."""
+    """Return the settings of one setup that come closest to the targets, or the limit that excludes all."""
     return cast("Offer[Wished] | Reason", _found(answered, wants, using, units, volumes))
 
 
@@ -101,9 +101,9 @@ def wished_job(
 def _found(
     answered: JobAnswer, aim: int | tuple[Want, ...], using: int, units: ShopUnits, volumes: bool
 ) -> AnyOffer | Reason:
-    """Return what comes closest to an aim: the place of a target setup, or figures wanted."""
+    """Return what comes closest to an aim: the index of a target setup, or target figures."""
     case, typed, outside = answered.case, answered.job.setups[using], float(answered.answer.shop.pressure)
-    # The settings are searched as finely as they are written: to the digits that are shown.
+    # Search only settings that can be written, with the digits shown.
     writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
     steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
     if pitch := _pitch(typed, case.setups[using]):
@@ -132,17 +132,17 @@ def other_kind(answered: JobAnswer, target: int) -> int | None:
 
 
 def _searched(found: Match | Wished) -> tuple[str, ...]:
-    """Return the settings that were searched, in the order in which they are told."""
+    """Return the settings searched, in display order."""
     names = {bound.name for bound in found.bounds}
     is_coil = isinstance(found.setup.spring, Coil)
     return tuple(name for name in SETTINGS if name in names or (is_coil and name == "rate"))
 
 
 def _with_settings(typed: Tree, found: Match | Wished, units: ShopUnits, outside: float) -> Tree:
-    """Return a setup as typed with what was searched put in, in the shop's units; `outside` is ambient [Pa].
+    """Return a setup as typed with the settings found, in the shop's units; `outside` is ambient [Pa].
 
-    What was measured on the coil before does not apply to another, and is dropped. What is set is taken
-    as typed; a chamber or a port of another size is one that nobody has measured yet.
+    Data of the coil before do not apply to another one and are dropped. Settings count as typed, while
+    changed chambers and ports are unconfirmed.
     """
     raw = dict(typed)
     settings = settings_of(found.setup, outside)
@@ -171,7 +171,7 @@ def _pitch(typed: Tree, setup: Setup) -> float | None:
 _CALLED = {"rate": "spring rate", "pressure": "set pressure", "port": "port position"}
 _NAMES = {name: _CALLED.get(name, name.replace("_", " ")) for name in SETTINGS}
 _REACHED = 0.95
-"""Share of a limit from which it is told as reached."""
+"""Fraction of a limit from which it is reported as reached."""
 _REASONS: dict[Reason, str] = {
     "target_unsettled": "The target setup has no sag under this rider.",
     "no_room": "No setting reaches this: a chamber has no air left at full stroke.",
@@ -185,7 +185,8 @@ _REASONS: dict[Reason, str] = {
     "elsewhere": "No setting reaches this: with every setting the wheel rests at another sag.",
 }
 UNLIKE = 0.5
-"""Share of the static load beyond which two setups do not ride alike (common practice, no source)."""
+"""Difference, as a fraction of the static load, above which two setups ride differently (common practice, no
+source)."""
 MEANING = (
     "Closeness: RMS difference of wheel force between the riding curves over the travel, in % of static "
     "load; from full extension to sag it counts a quarter. No seal friction."
@@ -197,7 +198,7 @@ MIND = (
 
 
 def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
-    """Return why a setup has nothing to offer."""
+    """Return why nothing is offered for a setup, in words."""
     spring = seat.answer.setup.spring
     label = spring.max_pressure if isinstance(spring, Air) else None
     said = spoken(_REASONS[reason], seat.fork)
@@ -244,7 +245,7 @@ def document(
             if any(map(math.isfinite, numbers)):
                 shown = (units.plain(number, figure.measure) for number in numbers)
                 rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
-        # A narrow view has no room for how it stands.
+        # A narrow view has no room for the state.
         blocks += [Heading("Figures of the riding curve"), Table(tuple(rows), last_from=0)]
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
     if target is not None:
@@ -270,7 +271,7 @@ def _wanted_sag(seat: Seat, units: ShopUnits) -> str:
 
 
 def match_takes(offer: Offer[Match], units: ShopUnits) -> tuple[Take, ...]:
-    """Return the coil found and the nearest rates to buy, each as the setup that it adds; nothing for air."""
+    """Return the coil found and the nearest available rates as lines to take; nothing for air."""
     if not isinstance(offer.found.setup.spring, Coil):
         return ()
     found, pitch = offer.found, _pitch(offer.table, offer.found.setup)
@@ -290,7 +291,7 @@ def match_takes(offer: Offer[Match], units: ShopUnits) -> tuple[Take, ...]:
 
 
 def _buyable_text(found: Match, units: ShopUnits) -> str:
-    """Return the coils one can buy in the place of the one found, empty for air."""
+    """Return the available coils nearest to the one found, empty for air."""
     if not isinstance(found.setup.spring, Coil):
         return ""
     rungs = []
@@ -326,7 +327,7 @@ def _gap_text(found: Match, units: ShopUnits) -> str:
 
 
 def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
-    """Return between which bounds the settings were searched, and the limits that none of them is beyond."""
+    """Return the search bounds of the settings, and the limits that were kept."""
     found, setup, answer = offer.found, offer.setup.setup, offer.tried.answer
     outside = float(answer.shop.pressure)
     text = "; ".join(_bound_text(bound, setup, outside, units) for bound in found.bounds)
@@ -341,7 +342,7 @@ def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
 
 
 def _on_bound_text(offer: AnyOffer) -> str:
-    """Return which settings sit on a bound of the search and which limits are reached, empty for none."""
+    """Return the settings at a bound of the search, and the limits reached, empty for none."""
     air = offer.setup.air
     there = [f"{_NAMES[bound.name]} ({bound.on}est)" for bound in offer.found.bounds if bound.on]
     if air is not None and float(air.rest_stroke) > _REACHED * MOST_REST:
@@ -378,7 +379,7 @@ def _ends_of(bound: Bound, outside: float) -> tuple[float, float]:
 
 
 def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
-    """Return every caution of what is offered, as `solve` gives it for a job with that setup."""
+    """Return all cautions of the offered setup, as `solve` gives them."""
     unlikely = (doubt.text(units) for doubt in doubts(offer.tried.job))
     return [*unlikely, *cautions.caution_texts(offer.cautions, offer.tried.answer, units)]
 
@@ -386,7 +387,7 @@ def caution_texts(offer: AnyOffer, units: ShopUnits) -> list[str]:
 _COMPARED = (
     "starting_wheel", "support_25", "support_50", "support_75", "bottom_ratio", "wheel_rate_at_sag"
 )  # fmt: skip
-"""Figures that target setup and found are compared with each other by, those of the riding curve first."""
+"""Figures for comparing target and match, those of the riding curve first."""
 
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
@@ -394,7 +395,7 @@ _WANT = re.compile(r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(\D.*)?")
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
 _SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
-"""Figures whose units a prompt names before one types."""
+"""Figures whose units a prompt shows."""
 _AIR_ONLY = ("rest_stroke", "compression_ratio")
 
 
@@ -433,14 +434,14 @@ def units_text(units: ShopUnits) -> str:
 
 
 def wants_of(line: str, units: ShopUnits) -> tuple[Want, ...]:
-    """Return what a line asks for, one after another with a semicolon between; raises `UnusableWant`."""
+    """Return the target figures in a line, separated by semicolons; raises `UnusableWant`."""
     return tuple(want_of(part, units) for part in line.split(";") if part.strip())
 
 
 def want_of(text: str, units: ShopUnits) -> Want:
-    """Return what is asked for by a text such as "support_50>=1.7"; raises `UnusableWant`.
+    """Return the target figure in a text such as "support_50>=1.7"; raises `UnusableWant`.
 
-    A bare number is in the unit of the shop, or in that of the name: "energy_total_j>=300".
+    A bare number is in the shop's unit, or in that of the name: "energy_total_j>=300".
     """
     text = clean(text)  # a message quotes it
     match = _WANT.fullmatch(text)
@@ -470,7 +471,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
 
 
 def _writing(unit: str, measure: Measure) -> Writing:
-    """Return how a unit that is typed is written; raises `UnusableWant` for one of another measure."""
+    """Return the format of a typed unit; raises `UnusableWant` for one of another measure."""
     known = {shop.unit(measure): shop.writings[measure] for shop in ALL}
     plain = {"".join(name.split()).casefold(): writing for name, writing in known.items()}
     if measure is Measure.RATIO:
@@ -483,7 +484,7 @@ def _writing(unit: str, measure: Measure) -> Writing:
 
 
 def judged_text(each: Judged, units: ShopUnits, *, fork: bool = False) -> str:
-    """Return what became of one want, in a shop's units and by the name that the table has for it."""
+    """Return the result for one target figure, in the shop's units and with its label in the table."""
     want, measure = each.want, figure_named(each.want.figure).measure
     number, found, alone = (
         f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
@@ -514,7 +515,7 @@ def _binds_text(found: Wished, *, fork: bool) -> str:
 
 
 class MatchAsked(NamedTuple):
-    """What the command line asks for; names are empty if none is given."""
+    """Options of the command; names are empty if not given."""
 
     target: str
     using: str
@@ -559,7 +560,7 @@ def command(source: str, asked: MatchAsked, *, as_json: bool) -> str:
 
 
 def json_object(seat: Seat, offer: AnyOffer, target: Seat | None) -> dict[str, Any]:
-    """Return what is found, what to write into the setup's table of the job file, and the answer to that.
+    """Return the result, the values for the setup's table of the job file, and the answer with them.
 
     Settings and bounds are SI, pressures gauge.
     """
@@ -606,7 +607,7 @@ _PROMISED = (
     "state", "rate_n_per_mm", "rate_lbf_per_in", "preload_mm", "set_pressure_psi", "set_pressure_bar",
     "peak_pressure_psi", "fast_peak_pressure_psi", "rest_stroke_mm", "sag", "figures", "riding",
 )  # fmt: skip
-"""What is promised, of what `solve --json` says of the same setup."""
+"""Predicted values, a part of the output of `solve --json` for that setup."""
 
 
 def _wish_object(found: Wished) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""What was measured on the bike against what its answer lets one expect, as data."""
+"""Measurements on the bike compared with the values expected from its answer."""
 
 from __future__ import annotations
 
@@ -28,11 +28,11 @@ Verdict = Literal["within", "below", "above", "unknown"]
 
 PATH: TreePath = ("measured",)
 MEASURES: dict[Key, Measure] = {"sag": Measure.TRAVEL, "gauge": Measure.PRESSURE, "scale": Measure.MASS}
-"""What is measured, in the order of its keys."""
+"""Measured quantities, in the order of their keys."""
 
 
 class MeasuredRow(NamedTuple):
-    """One thing measured and where it should lie: SI, pressures gauge [Pa], NaN if there is nothing.
+    """One measurement and its expected range: SI, pressures gauge [Pa], NaN if missing.
 
     `setup` is the index of the setup it is compared with, `of` what the sag was read at, empty for the rest.
     `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
@@ -58,7 +58,7 @@ class MeasuredRow(NamedTuple):
 
     @property
     def verdict(self) -> Verdict:
-        """Where the measured value lies to the band; unknown where there is no band."""
+        """Position of the measured value relative to its band; unknown without a band."""
         if math.isnan(self.low) or math.isnan(self.high):
             return "unknown"
         if self.measured < self.low:
@@ -67,21 +67,21 @@ class MeasuredRow(NamedTuple):
 
     @property
     def is_early(self) -> bool:
-        """Whether a sag within its band lies nearer to the one read at once than to the settled one."""
+        """Whether a sag within its band is closer to the immediate than to the settled one."""
         gap = self.expected - self.at_once
         early = self.measured < self.at_once + gap / 2
         return self.verdict == "within" and gap > READABLE and early
 
 
 def measured_values(job: Job) -> Section:
-    """Return `[measured]` of one sound wheel in SI, pressures gauge [Pa]; empty if nothing was."""
+    """Return `[measured]` of one valid wheel in SI, pressures gauge [Pa]; empty without measurements."""
     table = job.tree.get("measured", Tree({}))
     return read_fields(table, MEASURED, PATH, Findings(Spelling(job.tree, {})))
 
 
 @lru_cache(maxsize=8)
 def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
-    """Return what was measured on one wheel in the order of its keys, each against its expectation."""
+    """Return the measurements of one wheel in the order of keys, each with its expected value."""
     typed = measured_values(answered.job)
     there = {key: number for key in MEASURES if isinstance(number := typed.get(key), float)}
     if not there:
@@ -104,7 +104,7 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
 
 
 def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
-    """Return what a setup lets expect, the sag `of` travel or stroke, the pressure as on a gauge."""
+    """Return the values expected for a setup: sag `of` travel or stroke, gauge pressure."""
     found = expected(answered.case, index, answered.answer)
     outside = float(answered.answer.shop.pressure)
     reading = Span(*(gauge(part, outside) for part in (found.gauge.at, found.gauge.low, found.gauge.high)))
@@ -131,7 +131,7 @@ LET_AIR_OUT = (
 )
 GAUGE_FIRST = "Pressure is off too: correct it first, then measure sag again."
 VERDICTS: dict[Verdict, str] = {"within": "OK", "below": "too low", "above": "too high", "unknown": ""}
-"""What is said of a measured value by where it lies to its band."""
+"""Words for the position of a measured value relative to its band."""
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
@@ -157,10 +157,10 @@ def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
 
 
 def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
-    """Return what to look at first for a number outside of its band, empty for one within.
+    """Return what to check first for a value out of its band, empty for one within.
 
-    `rows` are all those of the wheel: a pressure that is off makes the sag so. A gauge above the label comes
-    before its band.
+    `rows` are all those of the wheel: a wrong pressure also makes the sag wrong. A gauge reading above the
+    label has priority over its band.
     """
     if row.over_label:
         return LET_AIR_OUT
@@ -170,12 +170,12 @@ def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
 
 
 def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
-    """Return whether the pressure lies outside of its band."""
+    """Return whether the pressure is out of its band."""
     return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
 
 
 LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
-"""What is measured, by its key."""
+"""Labels of measured quantities by key."""
 _AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}
 _CLICKS = "clicks from fully closed"
 NOTED = (
@@ -183,11 +183,11 @@ NOTED = (
     ("compression_clicks", "Compression", _CLICKS, Measure.COUNT),
     ("tyre", "Tyre", "", Measure.PRESSURE),
 )
-"""What is written down and compared with nothing, with the words for a unit that it has."""
+"""Data that are recorded but not compared, with the words for their units."""
 
 
 def record_lines(job: Job) -> list[str]:
-    """Return whose bike it is and how it rode, a line each; none if nobody wrote it down."""
+    """Return whose bike it is and the feedback on the ride, one per line, as far as recorded."""
     symptoms = symptoms_of(job.get(("ridden", "symptom")))
     told = {
         **{key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")},
@@ -198,7 +198,7 @@ def record_lines(job: Job) -> list[str]:
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return what was measured with a setup on the bike, each against what is expected; else nothing."""
+    """Return the measurements with a setup on the bike and their expected values; empty for other setups."""
     typed, fork, blocks = measured_values(answered.job), answered.answer.frame.fork, list[Block]()
     on_bike = index == setup_on_bike(answered.job)
     rows = measured_rows(answered) if on_bike else ()
@@ -219,7 +219,7 @@ _COUNTED = ("rebound_clicks", "compression_clicks")
 
 
 def json_object(answered: JobAnswer, index: int) -> dict[str, Any] | None:
-    """Return what was measured with a setup on the bike beside what is expected, None for another setup."""
+    """Return the measurements with a setup on the bike and their expected values, None for other setups."""
     typed = measured_values(answered.job)
     if not typed or index != setup_on_bike(answered.job):
         return None
@@ -241,7 +241,7 @@ def _row_object(row: MeasuredRow | None, name: str) -> dict[str, Any] | None:
 
 
 def json_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:
-    """Return a caution where the gauge of the setup on the bike was read above its label's limit."""
+    """Return a caution if the gauge of the setup on the bike was read above its label's limit."""
     if index != setup_on_bike(answered.job):
         return []
     over = (row for row in measured_rows(answered) if row.over_label)

@@ -1,7 +1,7 @@
-"""A new job: whom it is for, its ends and springs, typical hardware of a size, and what is still to type.
+"""A new job: customer, wheels and springs, typical hardware for a size, and the values still missing.
 
-Nothing of the demo is in it. What nobody typed is typical of the size, unconfirmed in every value of it, or
-not there at all: the rider, the wheel travel and the leverage of a frame have no typical value.
+It has nothing of the demo. Values that nobody typed are typical of the size and unconfirmed, or missing: the
+rider, the wheel travel and the leverage of a frame have no typical value.
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ _SEVERAL = re.compile(r"\s*[x×*/]\s*", re.IGNORECASE)
 
 
 class NewEnd(NamedTuple):
-    """One end of a new job: its springs in their order, and the size of its shock or fork where it is known.
+    """One wheel of a new job: its springs in order, and the size of its shock or fork, if known.
 
-    `typed` tells that the size was read off the shock or fork and not only picked as the likely one.
+    `typed`: the size was read off the shock or fork, not only chosen as likely.
     """
 
     springs: tuple[Kind, ...]
@@ -49,12 +49,12 @@ def size_text(size: Size) -> str:
 
 
 def is_ticket(whose: str) -> bool:
-    """Return whether what a job is found by is a ticket's number: what begins with a digit or #."""
+    """Return whether a text is a ticket number: it begins with a digit or #."""
     return whose[:1].isdecimal() or whose[:1] == "#"
 
 
 def typed_size(text: str, wheel: Wheel) -> Size | None:
-    """Return the size in a text, mm where it has no unit; None if it is none.
+    """Return the size in a text, in mm without a unit; None if it is not a size.
 
     >>> typed_size("8.5 x 2.5 in", "rear")
     ShockSize(eye_to_eye=0.2159, stroke=0.0635, longest=0.0635, trunnion=False)
@@ -75,11 +75,11 @@ def typed_size(text: str, wheel: Wheel) -> Size | None:
 # --- the job ---------------------------------------------------------------------------------
 
 _RIDER = {"posture": "standing", "bike_mass": "15 kg", "bike_share": 0.5}
-"""What a rider and a bike are like at first. Common practice, no source."""
+"""Initial values of rider and bike. Common practice, no source."""
 _UNSPRUNG: Mapping[Wheel, str] = {"rear": "4.2 kg", "front": "2.1 kg"}
 """Unsprung mass by wheel. Common practice, no source."""
 _SAG: Mapping[Wheel, str] = {"rear": "28 %", "front": "18 %"}
-"""Target sag by wheel: within what the help of the field names. Common practice, no source."""
+"""Target sag by wheel, within the range in the help of the field. Common practice, no source."""
 _HEAD_ANGLE = "65 deg"
 """Common practice, no source."""
 _FORK_FRICTION = "20 N"
@@ -89,9 +89,9 @@ _FORK_FRICTION = "20 N"
 def new_job(
     customer: str = "", ticket: str = "", *, rear: NewEnd | None = None, front: NewEnd | None = None
 ) -> Job:
-    """Return the job of a customer whose bike has these ends; raises `ValueError` for none.
+    """Return the job of a customer whose bike has these wheels; raises `ValueError` for none.
 
-    Customer and ticket are typed, the rest is typical and unconfirmed, or not there: see `missing`. A front
+    Customer and ticket are typed, the rest is typical and unconfirmed, or missing: see `missing`. A front
     alone is the job of a fork.
     """
     if rear is None and front is None:
@@ -107,21 +107,21 @@ def new_job(
 
 
 def with_front(job: Job, front: NewEnd) -> Job:
-    """Return the job of a rear wheel with a fork beside it, none of the demo's values in it."""
+    """Return the job of a rear wheel with a fork added, without values of the demo."""
     load = invented({"unsprung_mass": _UNSPRUNG["front"]})
     return job.with_value(("front",), {"load": load, **_end("front", front)})
 
 
 def new_setup(job: Job, kind: Kind, name: str = "") -> Tree:
-    """Return a setup to add to a job of one wheel, with the typical hardware of its size where that is known.
+    """Return a setup to add to a one-wheel job, with typical hardware for its size, if known.
 
-    Every value of it is unconfirmed.
+    All its values are unconfirmed.
     """
     return _setup(kind, size_of(job), name or (f"fork {kind}" if is_fork(job) else kind), fork=is_fork(job))
 
 
 def size_of(job: Job) -> Size | None:
-    """Return the size that the frame of a job of one wheel has, None if it does not say."""
+    """Return the size given by the frame of a one-wheel job, None without one."""
     lengths = (job.get(("frame", key)) for key in ("stroke", "eye_to_eye"))
     stroke, eyes = (in_si(raw, Measure.TRAVEL) if isinstance(raw, str) else None for raw in lengths)
     if not stroke or stroke <= 0:
@@ -140,7 +140,7 @@ def _whose(customer: str, ticket: str) -> dict[str, Raw]:
 
 
 def _end(wheel: Wheel, end: NewEnd) -> dict[str, Raw]:
-    """Return the tables of one end but its load."""
+    """Return the tables of one wheel, without its load."""
     if not end.springs:
         raise ValueError(f"the {wheel} needs a spring")
     fork = wheel == "front"
@@ -173,7 +173,7 @@ def _setup(kind: Kind, size: Size | None, name: str, *, fork: bool) -> Tree:
 
 
 def _hardware(kind: Kind, size: Size) -> dict[str, Raw]:
-    """Return the typical hardware of a size by the keys of a setup, rounded as one would measure it."""
+    """Return the typical hardware for a size by keys of a setup, rounded like measured values."""
     if kind == "coil":
         coil = typical_coil(size)
         assert coil.free_length is not None
@@ -219,9 +219,9 @@ def _plain(value: float, step: float) -> str:
 
 
 class Missing(NamedTuple):
-    """A value that is still to be typed, or only to be confirmed where it is `there`.
+    """A value that is still to be typed, or only to be confirmed if it is `there`.
 
-    `path` is its place in the job of `wheel` alone, so that it is the path of a row of its panels.
+    `path` is its path in the one-wheel job of `wheel`, and so that of a row of its panels.
     """
 
     wheel: Wheel
@@ -230,9 +230,9 @@ class Missing(NamedTuple):
 
 
 def missing(job: Job, faults: tuple[JobFault, ...] | None = None) -> tuple[Missing, ...]:
-    """Return what is still to be typed or confirmed, by wheel and in the order of rider, frame and springs.
+    """Return the values still to be typed or confirmed, by wheel, in the order rider, frame, springs.
 
-    `faults` are those of the whole job where they are known already.
+    `faults` are those of the whole job, if already known.
     """
     if faults is None:
         from tui.job.reading import look
@@ -252,7 +252,7 @@ def missing(job: Job, faults: tuple[JobFault, ...] | None = None) -> tuple[Missi
 
 
 def _places(row: Field) -> tuple[TreePath, ...]:
-    """Return where a fault of a row may be."""
+    """Return the paths at which a fault of a row may be."""
     if isinstance(row.kind, Pair):
         columns = tuple((*row.path[:-2], key) for key in row.kind.keys)
         return (row.path, *columns, *((*column, row.path[-1]) for column in columns))
@@ -260,6 +260,6 @@ def _places(row: Field) -> tuple[TreePath, ...]:
 
 
 def _in_file(job: Job, wheel: Wheel, path: TreePath) -> TreePath:
-    """Return where a value of a wheel is in the file; a value that the front shares is that of the rear."""
+    """Return the path of a wheel's value in the file; values shared by the front are those of the rear."""
     own: TreePath = ("front", *path)
     return own if wheel == "front" and (path[0] != "load" or job.get(own) is not None) else path

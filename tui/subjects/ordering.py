@@ -1,4 +1,4 @@
-"""What to order: coils on either side of the target with their preload, and volume spacers; and taking it."""
+"""What to order: coils on either side of the target with their preload, and volume spacers."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ _LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 def document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
 ) -> Document:
-    """Return what to order for a setup to meet the target of the answer, `typed` as it stands in the job."""
+    """Return what to order for a setup to meet the target of the answer; `typed` is the setup in the job."""
     task = filling_of(answer, index, units, typed)
     of = spoken(answer.target.of, answer.frame.fork)
     target = f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"
@@ -101,7 +101,7 @@ def _coils(
 
 
 def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> str:
-    """Return a preload and, where they are known, its turns with an `of` behind them."""
+    """Return a preload with its turns, if known, followed by `of`."""
     told, in_turns = units.show(length, Measure.TRAVEL), units.show(turns, Measure.TURNS)
     return told if in_turns == ABSENT else f"{told}, {in_turns}{of}"
 
@@ -154,7 +154,7 @@ def _line(*texts: str) -> str:
 def setting_document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw], *, order: bool
 ) -> Document:
-    """Return what a coil is set to; with `order`, of a solved one, the rate to buy and the preload with it.
+    """Return the settings of a coil; with `order`, for a solved one, the rate to buy with its preload.
 
     Nothing for an air spring.
     """
@@ -183,7 +183,7 @@ def setting_document(
 
 
 def _changed(before: str, after: str) -> str:
-    """Return "1.9 → 1.6 mm", the value alone where it stays or was not there."""
+    """Return "1.9 → 1.6 mm", the value alone if it is unchanged or new."""
     was, is_now = before.rpartition(" "), after.rpartition(" ")
     if ABSENT in (before, after) or before == after:
         return after
@@ -211,7 +211,7 @@ def _table_of(answered: JobAnswer, index: int) -> SpacerTable:
 
 @lru_cache(maxsize=4)
 def spacer_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[tuple[Take, ...], ...]:
-    """Return each count, by rows of the table, as what it types; one over a limit types nothing."""
+    """Return all spacer counts, by rows of the table, as lines to take; those over a limit have no values."""
     case, typed = answered.case, answered.job.setups[index]
     spring = case.setups[index].spring
     assert isinstance(spring, Air)
@@ -239,7 +239,7 @@ def spacer_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[tup
             (*setup, "negative_spacers"): negative,
             (*setup, "pressure"): SOLVE if typed.get("pressure") == SOLVE else shown,
         }
-        # The pressure stands even where nothing changes: a line without values is one that cannot be set.
+        # Always include the pressure: a line without values would be one that cannot be set.
         changed = {
             path: raw
             for path, raw in wanted.items()
@@ -255,7 +255,7 @@ def spacer_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[tup
 
 
 def spacers_fitted(answered: JobAnswer, index: int) -> tuple[int, int]:
-    """Return the row and the column of the table with what is fitted now, the first of each without one."""
+    """Return row and column of the table for the spacers fitted now, the first ones if not in the table."""
     found, spring = _table_of(answered, index), answered.case.setups[index].spring
     assert isinstance(spring, Air)
     row, column = found.positive == spring.positive_spacers, found.negative == _negative_now(spring)
@@ -270,7 +270,7 @@ def _negative_now(spring: Air) -> float:
 def spacer_document(
     answered: JobAnswer, index: int, units: ShopUnits, chosen: tuple[int, int] | None = None
 ) -> Document:
-    """Return every count on both sides of an air spring, set for the target sag; `index` is that of one.
+    """Return all spacer counts on both sides of the air spring at `index`, set for the target sag.
 
     `chosen` is the cell under the cursor, by row and column.
     """
@@ -321,7 +321,7 @@ def _counts(
 
 
 def order_takes(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> tuple[Take, ...]:
-    """Return what can be ordered for a setup so that it meets the target, `typed` as it stands in the job."""
+    """Return what can be ordered for a setup to meet the target; `typed` is the setup in the job."""
     found = answer.setups[index]
     made = (
         _springs_taken(answer, index, units, typed)

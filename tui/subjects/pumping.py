@@ -1,4 +1,4 @@
-"""How an air spring is pumped and its sag read: the page with the steps, the lines of report and sheet."""
+"""Pumping an air spring and reading its sag: the page with the steps, and lines of report and sheet."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
 
 CYCLES = "ten slow cycles"
-"""How often the chambers are made to equalise: common practice, no source."""
+"""Cycles needed to equalise the chambers: common practice, no source."""
 _HUNG = "wheel off the ground, fully extended"
-"""How a wheel hangs while it is pumped: common practice, no source."""
+"""Position of the wheel while pumping: common practice, no source."""
 _STEP = 5
-"""Seconds that a wait is rounded up to: the estimate is no finer."""
+"""Rounding of waiting times [s]: the estimate is no finer."""
 _OVER = ("over_label", "negative_over_label")
 _BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
 _AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
@@ -34,19 +34,19 @@ _LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 
 
 def pressure_at_rest(extended: float, resting: float, ambient: float, units: ShopUnits) -> str:
-    """Return a gauge reading at full extension and, where it reads otherwise as it rests, that too."""
+    """Return the gauge reading at full extension, and that at the rest position if it differs."""
     full, rest = (units.show(gauge(value, ambient), Measure.PRESSURE) for value in (extended, resting))
     return full if rest in (full, ABSENT) else f"{full} ({rest} in the rest position)"
 
 
 def wait_text(setup: SetupAnswer) -> str:
-    """Return "20 s", how long to sit still before sag is read; empty if it may be read at once."""
+    """Return "20 s", how long to sit still before reading sag; empty if no waiting is needed."""
     wait = float(setup.at_once.settling_time)
     return f"{math.ceil(wait / _STEP) * _STEP} s" if math.isfinite(wait) and wait > 0 else ""
 
 
 def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
-    """Return what sag will read at the wheel or, `of` the stroke, at the shock; empty without one."""
+    """Return the sag to expect at the wheel or, `of` the stroke, at the shock; empty without one."""
     at = "stroke" if of == "stroke" else "wheel"
     expected, early = units.shows(Measure.TRAVEL, getattr(setup.sag, at), getattr(setup.at_once, at))
     if expected == ABSENT:
@@ -58,9 +58,10 @@ def expect_text(setup: SetupAnswer, of: str, units: ShopUnits) -> str:
 
 
 class SagTexts(NamedTuple):
-    """Where a wheel settles, in words: at the wheel and at the spring, with their shares.
+    """Sag in words: at the wheel and at the spring, with percentages.
 
-    `early` is what is read at once, `held` between where friction can hold it; empty if nobody could tell.
+    `early` is the immediate reading, `held` the range in which friction can hold; empty if the difference is
+    not readable.
     """
 
     wheel: str
@@ -70,7 +71,7 @@ class SagTexts(NamedTuple):
 
 
 def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | None:
-    """Return where a wheel settles, None if it does not."""
+    """Return the sag in words, None if the wheel does not settle."""
     if setup.state != "ok":
         return None
     sag, once = setup.sag, setup.at_once
@@ -87,9 +88,9 @@ def sag_texts(setup: SetupAnswer, units: ShopUnits, fork: bool) -> SagTexts | No
 
 
 class Filling(NamedTuple):
-    """An air spring about to be filled; `ambient` [Pa] turns its pressures into gauge readings.
+    """An air spring to be filled; `ambient` [Pa] is for gauge readings.
 
-    `typed` is its setup as it stands in the job.
+    `typed` is its setup in the job.
     """
 
     spring: Air
@@ -99,11 +100,11 @@ class Filling(NamedTuple):
     typed: Mapping[str, Raw]
 
     def reading(self, absolute: Scalar) -> str:
-        """Return what a gauge shows, with its unit."""
+        """Return a gauge reading with its unit."""
         return self.units.show(gauge(float(absolute), self.ambient), Measure.PRESSURE)
 
     def with_rest(self, extended: Scalar, resting: Scalar) -> str:
-        """Return a reading at full extension, and that at rest where the gauge tells them apart."""
+        """Return the reading at full extension, and that at rest if the gauge can show the difference."""
         return pressure_at_rest(float(extended), float(resting), self.ambient, self.units)
 
     @property
@@ -113,28 +114,28 @@ class Filling(NamedTuple):
 
     @property
     def settled(self) -> str:
-        """The set pressure, and what the gauge shows where the shock rests with it."""
+        """The set pressure, and the gauge reading at the rest position."""
         return self.with_rest(self.air.set_pressure, self.air.rest_pressure)
 
     @property
     def set_pressure(self) -> Labelled:
-        """The set pressure in both habits, and how it came about."""
+        """The set pressure in both systems of units, and its origin."""
         held = both(gauge(float(self.air.set_pressure), self.ambient), Measure.PRESSURE)
         said = f"{held}, {solved_text(self.typed.get('pressure'))}"
         return Labelled("Set pressure at full extension", said)
 
     @property
     def drawn_in(self) -> str:
-        """How far it rests in its stroke with no load, empty if it does not."""
+        """The rest position inside the stroke without load, empty if fully extended."""
         rest = float(self.air.rest_stroke)
         return self.units.show(rest, Measure.TRAVEL) if rest > 0 else ""
 
     def only_where(self, once: str) -> str:
-        """Say where alone one may pump to `once`, empty if the limit was typed."""
+        """Return the condition for pumping to `once`, empty if the limit was typed."""
         return only_where_text(self.spring.max_pressure, self.typed, once)
 
     def limit(self, without: str, known: str) -> str:
-        """Return the caution about the limit: one `without` a limit, one with a `known` one to be put in."""
+        """Return the caution about the limit: `without` if there is none, else `known` with it inserted."""
         if self.spring.max_pressure is None:
             return without
         reading = self.reading(self.spring.max_pressure)
@@ -142,7 +143,7 @@ class Filling(NamedTuple):
 
 
 def filling_of(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Filling | None:
-    """Return what is to be filled of a setup, None for a coil."""
+    """Return the filling of a setup, None for a coil."""
     found = answer.setups[index]
     spring, air = found.setup.spring, found.air
     if not isinstance(spring, Air) or air is None:
@@ -153,7 +154,7 @@ def filling_of(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str,
 def document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
 ) -> Document:
-    """Return the pressure to set, the cautions, then the steps; above max pressure no step is given."""
+    """Return the pressure to set, cautions, then the steps; no steps above max pressure."""
     return Document(tuple(_page(answer, index, units, typed)), answer.frame.fork)
 
 
@@ -197,7 +198,7 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
 
 
 def _summary(task: Filling) -> str:
-    """Return the pressure to set and how it is reached, in a line."""
+    """Return the pressure to set and how to reach it, in one line."""
     settled = task.settled
     match task.spring.negative:
         case EqualisedNegative() if (fill := task.air.fill) is not None:
@@ -243,7 +244,7 @@ def _steps(task: Filling) -> Iterator[Block]:
 
 
 def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
-    """Yield how chambers that equalise are filled, in rounds or in one go; the report has the plain lines."""
+    """Yield how to fill chambers that equalise, in rounds or at once; the report uses the plain lines."""
     settled, once, holds = task.settled, task.reading(fill.one_go), fill.holds
     negative = task.spring.negative
     port = task.units.show(negative.port, Measure.TRAVEL) if isinstance(negative, EqualisedNegative) else ""
@@ -260,7 +261,7 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
         held = task.with_rest(fill.readings[place], fill.rest_readings[place])
         shown = task.with_rest(fill.pump_gauge[place], fill.rest_gauge[place])
         reads = f"reads {shown}" if task.spring.hose_volume else "reads slightly less"
-        # Without a hose volume the pump takes nothing, and both would be one number.
+        # Without a hose volume, no air is lost in the pump and both numbers would be equal.
         on_pump = "" if shown == held else f"; the pump put back on shows {shown}"
         yield Paragraph(f"{place + 1}. Pump to {to}{again}, take the pump off, {CYCLES}.", Role.STRONG, "")
         keeps = f"It holds {held}. With the pump back on, the gauge {reads}."
@@ -282,19 +283,19 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
 
 
 def set_lines(task: Filling) -> list[str]:
-    """Return what a setup is pumped to, for the report."""
+    """Return the pressure of a setup, for the report."""
     reads = task.reading(task.air.rest_pressure)
     rests = f"Unloaded it sits {task.drawn_in} into the stroke, gauge {reads}"
     return [task.set_pressure.line, *([rests] if task.drawn_in else [])]
 
 
 def fill_lines(task: Filling) -> list[str]:
-    """Return how chambers that equalise are filled, for the report; nothing for others."""
+    """Return how to fill chambers that equalise, for the report; nothing for others."""
     return plain_lines(Document(tuple(_filled(task, task.air.fill)) if task.air.fill else ()), "")
 
 
 def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Document:
-    """Return what to pump, for the sheet; above the label's limit no step is given."""
+    """Return what to pump, for the sheet; no steps above the label's limit."""
     task = filling_of(answer, index, units, typed)
     if task is None or not task.is_known:
         return Document(())
