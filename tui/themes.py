@@ -1,4 +1,4 @@
-"""Colour themes: what a theme file may say, what is wrong with one, and the theme for a terminal."""
+"""Colour themes: the format of a theme file, its faults, and the choice of theme for a terminal."""
 
 from __future__ import annotations
 
@@ -28,15 +28,15 @@ _UI = (
 )  # fmt: skip
 _CHART = ("axis", "level", "sag", "cursor", "stale")
 _TINTS = ("shade", "band")
-"""Colours behind parts of a chart, which a theme may leave out."""
+"""Background colours of parts of a chart, optional in a theme."""
 _SLOW_MARKER, _OLD_SLOW_MARKER = "slow_marker", "fast_marker"
-"""The key of the marker of a curve that is laid over, and what earlier themes call it, which is read too."""
+"""The key of the marker of an overlaid curve, and its key in earlier themes, which is still read."""
 _LINE = ("colour", "marker", _SLOW_MARKER)
 _CHAMBERS = ("total", "positive", "negative")
 
 
 class ThemeFaults(ValueError):
-    """Everything that is wrong with a theme file, a sentence each."""
+    """All faults of a theme file, a sentence each."""
 
     def __init__(self, faults: list[str]) -> None:
         self.faults = tuple(faults)
@@ -44,18 +44,18 @@ class ThemeFaults(ValueError):
 
 
 class _Reader:
-    """Reads on after a fault and keeps it."""
+    """Reads a theme file, collecting faults."""
 
     def __init__(self) -> None:
         self.faults: list[str] = []
 
     def fault(self, where: str, given: object, accepted: str) -> None:
-        """Keep one fault: missing or wrong, and what to use."""
+        """Note a fault: missing or wrong, and what to use."""
         wrong = "is missing" if given is None else f"cannot be {given!r}"
         self.faults.append(f"{where} {wrong}; use {accepted}")
 
     def known(self, table: Mapping[str, Any], names: tuple[str, ...], where: str) -> None:
-        """Fault every key that means nothing here, with the nearest one that does."""
+        """Note every unknown key as a fault, with the nearest known one."""
         for key in table:
             if key not in names:
                 near = nearest(key, names)
@@ -70,7 +70,7 @@ class _Reader:
         return bool(given)
 
     def table(self, content: Mapping[str, Any], key: str) -> Mapping[str, Any]:
-        """Return a table, an empty one where there is none."""
+        """Return a table, empty if missing."""
         given = content.get(key, {})
         if isinstance(given, dict):
             return given
@@ -80,7 +80,7 @@ class _Reader:
     def colours(
         self, content: Mapping[str, Any], key: str, names: tuple[str, ...], optional: tuple[str, ...] = ()
     ) -> dict[str, str]:
-        """Return a table of colours that has exactly these names, and what it has of the optional ones."""
+        """Return a table of colours with exactly these names and any of the optional ones."""
         table = self.table(content, key)
         self.known(table, names + optional, f"{key}.")
         names += tuple(name for name in optional if name in table)
@@ -94,7 +94,7 @@ class _Reader:
         return "ansi_default"
 
     def variables(self, content: Mapping[str, Any]) -> dict[str, str]:
-        """Return the table of the framework's own variables, colours and text styles."""
+        """Return the table of the framework's variables: colours and text styles."""
         table = self.table(content, "variables")
         for name, given in table.items():
             if not (_is_colour(given) or (isinstance(given, str) and set(given.split()) <= _TEXT_STYLES)):
@@ -102,7 +102,7 @@ class _Reader:
         return {name: str(given) for name, given in table.items()}
 
     def look(self, content: Mapping[str, Any]) -> ChartLook:
-        """Return the look of the chart; chambers without a look of their own have that of the first lines."""
+        """Return the look of the chart; chambers default to the look of the first lines."""
         style = content.get("line_style")
         if style not in LINE_STYLES:
             self.fault("line_style", style, " or ".join(f'"{name}"' for name in LINE_STYLES))
@@ -127,7 +127,7 @@ class _Reader:
         return ChartLook(style, lines, chambers, axis, level, sag, cursor, stale, shade=shade, band=band)
 
     def lines(self, named: Iterable[tuple[str, Mapping[str, Any]]]) -> tuple[LineLook, ...]:
-        """Return the lines of one chart, which share no marker, from what each is called and its table."""
+        """Return the line looks of a chart, with distinct markers, from their names and tables."""
         found: dict[str, LineLook] = {}
         for name, table in named:
             line = {_SLOW_MARKER if key == _OLD_SLOW_MARKER else key: given for key, given in table.items()}
@@ -147,7 +147,7 @@ class _Reader:
 
     def marker(self, given: object, where: str) -> str:
         """Return one marker."""
-        from rich.cells import cell_len  # knows how wide a character stands
+        from rich.cells import cell_len  # for the width of a character
 
         if isinstance(given, str) and len(given) == 1 and given.isprintable() and cell_len(given) == 1:
             return given
@@ -160,7 +160,7 @@ def _is_colour(given: object) -> bool:
 
 
 PLAIN, SIXTEEN, DARK = "plain", "sixteen", "dark"
-"""Shipped themes that a terminal is given by itself."""
+"""Shipped themes chosen by the capabilities of the terminal."""
 LIGHT = "light"
 
 ASKED = "SPRINGWRIGHT_THEME"

@@ -1,4 +1,4 @@
-"""The plain report: load, frame and each setup with what it is set to, how it is filled and what to buy."""
+"""The plain text report: load, frame, and each setup with its settings, pumping and parts to buy."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from tui.subjects.measurements import record_lines
 
 
 def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
-    """Return the lines of one setup: what it is set to, its cautions, what the hand does with it."""
+    """Return the lines of one setup: its settings, its cautions and the steps at the bike."""
     answer, typed = answered.answer, answered.job.setups[index]
     setup, fork = answer.setups[index], answer.frame.fork
     place = f"Setup {index + 1} of {len(answer.setups)}"
@@ -54,7 +54,7 @@ def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
     blocks = [[brief(answered.job.title or UNTITLED.capitalize()), *record_lines(answered.job)]]
     values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
-    # How much nobody has typed or confirmed, and which wheel is left out.
+    # The number of unverified values, and the wheel left out.
     listed = f"{'It is' if len(values) == 1 else 'They are'} listed at the end."
     first = (
         f"{unverified.counted(len(values))} {listed}" if values else "",

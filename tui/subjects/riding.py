@@ -1,4 +1,4 @@
-"""How setups ride, each against the baseline: the verdict in a rider's words, then figure by figure."""
+"""Ride feel of each setup relative to the baseline: a verdict in a rider's words, then the figures."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects.advice import rebound_text, rebounds
 
 _SAME_SAG = 0.01
-"""Share of the travel by which sags may differ and setups still be compared: rule of thumb."""
+"""Difference in sag, as a share of travel, up to which setups are comparable: rule of thumb."""
 
 
 class _Topic(NamedTuple):
-    """One thing a rider feels: how its figure is told, and what more or less of it means.
+    """One aspect of ride feel: how its figure is worded, and what more or less of it means.
 
     `told` holds the number; the difference is told as a share unless `in_units`.
     """
@@ -50,12 +50,12 @@ _TOPICS: Mapping[str, _Topic] = {
 
 
 def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
-    """Return how the setups ride, each against the baseline, which is the first; the verdict leads."""
+    """Return the ride feel of the setups relative to the first, the baseline; the verdict leads."""
     return Document((*verdict(setups), *figures_document(setups, units).blocks))
 
 
 def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
-    """Return for each setup in a sentence what a rider notices of it against the baseline."""
+    """Return a sentence for each setup: what a rider notices compared with the baseline."""
     unsettled = tuple(
         Paragraph(f"{brief(one.name)}: {STATES[one.state].sentence}.", Role.CAUTION, verbatim=True)
         for one in setups
@@ -70,7 +70,7 @@ def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
 
 
 def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
-    """Return a caution where the setups do not stand at one sag: then not the springs alone differ."""
+    """Return a caution if the sags differ: then the comparison is not of the springs alone."""
     sags = [float(setup.sag.wheel_fraction) for setup in setups]
     if max(sags) - min(sags) <= _SAME_SAG:
         return ()
@@ -87,20 +87,20 @@ def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:
 
 
 def _share(figure: Figure, base: SetupAnswer, setup: SetupAnswer) -> float:
-    """Return by what share a figure is above the baseline's, NaN if either has none."""
+    """Return the relative difference of a figure from the baseline's, NaN if either has none."""
     first = read_figure(figure, base)
     return read_figure(figure, setup) / first - 1 if math.isfinite(first) and first > 0 else math.nan
 
 
 def figures_document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
-    """Return figure by figure what the verdict is of."""
+    """Return the figures behind the verdict."""
     title = "How it rides"
     if len(setups) > 1:
         same = f"same: within {units.show(ALIKE, Measure.FRACTION)}"
         title = f"Ride, against {brief(setups[0].name)} ({same})"
     topics = (_compared(figure_named(name), topic, setups, units) for name, topic in _TOPICS.items())
     told = [topic for topic in topics if topic.text]
-    # What each setup asks of the rebound damping against the first.
+    # The rebound damping each setup needs relative to the first.
     changes = rebounds(setups, 0)
     if asks := [f"{rebound_text(ratio)} with {brief(setup.name)}" for _, setup, ratio in changes]:
         clicks = "For the number of clicks see the damper maker."
@@ -109,7 +109,7 @@ def figures_document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Documen
 
 
 def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], units: ShopUnits) -> Labelled:
-    """Return a topic over all setups that have its figure, without a text where none has."""
+    """Return a topic for all setups that have its figure, without text if none has."""
     told: list[str] = []
     for setup in setups:
         here = read_figure(figure, setup)
@@ -125,7 +125,7 @@ def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], unit
 
 
 def _apart(figure: Figure, topic: _Topic, base: SetupAnswer, setup: SetupAnswer, units: ShopUnits) -> str:
-    """Say how far a figure is from the baseline's and what that means."""
+    """Return the difference of a figure from the baseline's and what it means."""
     share, measure = _share(figure, base, setup), figure.measure
     if not math.isfinite(share):
         return ""
@@ -133,7 +133,7 @@ def _apart(figure: Figure, topic: _Topic, base: SetupAnswer, setup: SetupAnswer,
         return ", same"
     size = f"{round(abs(share) * 100)} %"
     if topic.in_units:
-        # The difference of what is shown, so that the sheet adds up.
+        # The difference of the rounded values, so that the sheet adds up.
         first, here = (float(units.plain(read_figure(figure, one), measure)) for one in (base, setup))
         apart = abs(here - first)
         size = f"{apart:.{units.writings[measure].digits}f} {units.unit(measure)}"

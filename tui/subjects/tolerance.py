@@ -30,7 +30,7 @@ _LEAST_SHARE = 0.005
 
 
 def band_text(band: Band, measure: Measure, units: ShopUnits, of: str = "") -> str:
-    """Return a band as "28.0 to 33.1 %", with what it is `of`; an end beyond the travel has no number."""
+    """Return a band as "28.0 to 33.1 %" followed by `of`; an end beyond the travel has no number."""
     low, high, unit = units.plain(band.low, measure), units.plain(band.high, measure), units.unit(measure)
     if low == high == ABSENT:
         return ABSENT
@@ -42,7 +42,7 @@ def band_text(band: Band, measure: Measure, units: ShopUnits, of: str = "") -> s
 
 
 def beyond_text(spread: Spread, units: ShopUnits) -> str:
-    """Return how often the wheel has no sag, empty if that is next to never."""
+    """Return how often the wheel has no sag, empty if negligible."""
     shares = {"top out under the rider": spread.topped_out, "bottom out": spread.bottomed_out}
     beyond = {what: share for what, share in shares.items() if share > _LEAST_SHARE}
     said = " and ".join(f"{units.show(share, Measure.FRACTION)} {what}" for what, share in beyond.items())
@@ -50,9 +50,9 @@ def beyond_text(spread: Spread, units: ShopUnits) -> str:
 
 
 def blamed(spread: Spread, units: ShopUnits) -> str:
-    """Return "spring rate ±1.3 %, scale ±0.2 %": what each error makes of the sag by itself, the worst first.
+    """Return "spring rate ±1.3 %, scale ±0.2 %": the effect of each error alone on sag, largest first.
 
-    Half the width of its band; the band itself if that has an end beyond the travel. Empty without errors.
+    Half the width of its band, or the band itself if one end is beyond the travel. Empty without errors.
     """
     wide = {error: float(band.high - band.low) for error, band in spread.alone.items()}
     there = [error for error, width in wide.items() if not width <= 0 and np.isfinite(spread.sag.middle)]
@@ -65,7 +65,7 @@ def blamed(spread: Spread, units: ShopUnits) -> str:
 
 
 def error_texts(case: Case, indices: Sequence[int], units: ShopUnits) -> list[str]:
-    """Return what each error that any of these setups has is taken to be, a short line each."""
+    """Return a short line for each error assumed for any of these setups."""
     off, there = case.tolerance, {index: errors_in(case.setups[index], case) for index in indices}
 
     def sizes(error: Error, size: Callable[[Setup], float], measure: Measure) -> str:
@@ -91,7 +91,7 @@ def error_texts(case: Case, indices: Sequence[int], units: ShopUnits) -> list[st
 
 
 def document(answered: JobAnswer, units: ShopUnits) -> Document:
-    """Return the tolerance of every setup of a wheel; the bands of sag and of bottom-out are drawn."""
+    """Return the tolerance of every setup of a wheel, with the bands of sag and bottom-out as bars."""
     answer, case = answered.answer, answered.case
     of = spoken(answer.target.of, answer.frame.fork)
     blocks = list[Block]()
@@ -123,7 +123,7 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
 
 
 def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
-    """Return where sag and the end of the travel of one setup may lie; nothing if there is no answer."""
+    """Return the bands of sag and bottom-out of one setup; empty without an answer."""
     found, of = tolerance(case, index), spoken(case.target.of, isinstance(case.frame.leverage, Fork))
     sag = band_text(found.sag, Measure.FRACTION, units, of)
     end = band_text(found.bottom_ratio, Measure.RATIO, units)
@@ -140,7 +140,7 @@ def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
 
 
 def tools_object(off: Tolerance) -> dict[str, Any]:
-    """Return what weighing, gauge, rate, volumes and rider's share were taken to be off by, either way."""
+    """Return the assumed errors (±) of scale, gauge, rate, volumes and rider share."""
     found = keyed(scale_kg=off.scale, gauge_psi=off.gauge, rate_fraction=off.rate)
     return found | keyed(volume_cm3=off.volume, share_fraction=off.share)
 

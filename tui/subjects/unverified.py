@@ -1,4 +1,4 @@
-"""Values of a job that nobody has typed or confirmed, by the names of the bench: for sheet and report."""
+"""Values of a job that nobody has typed or confirmed, named as on the bench: for sheet and report."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from tui.kit.roles import Role
 from tui.shop_units import ShopUnits
 
 _OF_RIDER: dict[str | int, str] = {"load": "load", "target": "target"}
-"""Parts of the rider panel that each wheel has of its own."""
+"""Parts of the rider panel that exist once per wheel."""
 
 
 class Unverified(NamedTuple):
-    """One value: where it stands in the file, the part of the bench it belongs to, its label and its text."""
+    """One value: its place in the file, its part of the bench, its label and its text."""
 
     path: TreePath
     part: str
@@ -32,9 +32,9 @@ class Unverified(NamedTuple):
 
 
 def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ...]:
-    """Return every unconfirmed value of a job but those of an end that is left out, in the bench's order.
+    """Return every unconfirmed value of a job except those of an excluded end, in the bench's order.
 
-    Values are told as they stand in the job, or in `units`.
+    Values are written as in the job, or in `units`.
     """
     out, found = left_out(job), dict[TreePath, Unverified]()
     ends = ((path, "front" if path[0] == "front" else "rear") for path in job.unconfirmed)
@@ -44,7 +44,7 @@ def unverified(job: Job, units: ShopUnits | None = None) -> tuple[Unverified, ..
             if one.path in wanted:
                 found.setdefault(one.path, one)
     for path in wanted:
-        # A value of the file that the bench has no row for.
+        # A value in the file without a row on the bench.
         found.setdefault(path, Unverified(path, "file", dotted(path), brief(plain(job.get(path)))))
     return tuple(found.values())
 
@@ -60,7 +60,7 @@ def _at_end(job: Job, wheel: Wheel, units: ShopUnits | None) -> Iterator[Unverif
         for path in unconfirmed_at(alone, row):
             own = wheel == "front" and job.get(("front", *path)) is not None
             whole: TreePath = ("front", *path) if own else path
-            # What is on a list is the value itself, or what holds it.
+            # The list names the value itself, or the table that holds it.
             depths = range(len(whole), 0, -1)
             whole = next((whole[:depth] for depth in depths if whole[:depth] in listed), whole)
             of_wheel = f"{wheel if both else ''} {_OF_RIDER.get(path[0], panel.title)}".lstrip()
@@ -79,7 +79,7 @@ def _value(alone: Job, row: Field, path: TreePath, units: ShopUnits | None) -> s
 
 
 def in_units(typed: str, row: Field, units: ShopUnits) -> str:
-    """Return an amount as the shop writes it, empty if it is typed like that or is no amount."""
+    """Return a quantity in the shop's units, empty if typed that way already or not a quantity."""
     if not isinstance(row.kind, Amount):
         return ""
     parts, si = split(typed), in_si(typed, row.kind.measure)
@@ -89,26 +89,26 @@ def in_units(typed: str, row: Field, units: ShopUnits) -> str:
 
 
 def counted(count: int) -> str:
-    """Say how many values there are and what that means."""
+    """Return the number of unverified values and what it means."""
     if count == 1:
         return "1 value is unverified: nobody has typed or confirmed it."
     return f"{count} values are unverified: nobody has typed or confirmed them."
 
 
 def ends_told(answered: JobAnswer) -> list[tuple[Wheel, JobAnswer]]:
-    """Return every end of a bike with its answer, but one that is left out."""
+    """Return every end of a bike with its answer, except an excluded one."""
     out, ends = left_out(answered.job), ((end, answered.at(end)) for end in WHEELS)
     return [(end, there) for end, there in ends if there is not None and end != out]
 
 
 def left_out_text(job: Job) -> str:
-    """Say which end is left out and why, empty if none is."""
+    """Return which end is excluded and why, empty if none is."""
     why = "is left out: it is still the invented example, no value typed or confirmed"
     return f"The {end} wheel {why}." if (end := left_out(job)) else ""
 
 
 def document(job: Job, units: ShopUnits) -> Document:
-    """Return every unconfirmed value by the part of the bench it belongs to, and which end is left out."""
+    """Return every unconfirmed value by its part of the bench, and which end is excluded."""
     values, parts, blocks = unverified(job, units), dict[str, list[str]](), list[Block]()
     for value in values:
         parts.setdefault(value.part, []).append(f"{value.label} {value.value}")
@@ -123,5 +123,5 @@ def document(job: Job, units: ShopUnits) -> Document:
 
 
 def json_object(job: Job) -> list[str]:
-    """Return where in the file every unconfirmed value stands."""
+    """Return the place in the file of every unconfirmed value."""
     return [dotted(path) for path in job.unconfirmed]

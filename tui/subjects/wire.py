@@ -1,4 +1,4 @@
-"""A coil as a piece of wire: what it is and what that is compared with, and the wire to order for a rate."""
+"""A coil spring as wire: its dimensions and stress with their limits, and the wire to order for a rate."""
 
 from __future__ import annotations
 
@@ -57,19 +57,19 @@ MODULUS = "G 79.5 GPa (EN 13906-1); 77.2 GPa (handbook), also in use, is within 
 
 
 def modulus_text(material: str) -> str:
-    """Return what is to be said of the shear modulus of a material, empty if its sources agree."""
+    """Return the remark on the shear modulus of a material, empty if its sources agree."""
     return f"{MATERIAL_WORDS[material].capitalize()}: {MODULUS}." if material == USUAL_MATERIAL else ""
 
 
 def closed_text(material: str, order: WireOrder, units: ShopUnits) -> str:
-    """Say that a wire to order is beyond its limit at solid."""
+    """Return that the stress of a wire to order exceeds its limit at solid length."""
     closed, limit = units.shows(Measure.STRESS, order.solid_stress, order.allowed)
     carries = f"At solid the {MATERIAL_WORDS[material]} is at {closed}, above the {limit}"
     return f"{carries} of a pre-set coil: compressed solid it may take a set. Ask the maker."
 
 
 def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
-    """Yield what a measured coil makes, carries and weighs by its wire; nothing of another spring."""
+    """Yield rate, stress and weight of a measured coil from its wire; nothing for other springs."""
     coil, found = setup.setup.spring, None if setup.coil is None else setup.coil.wire
     if not isinstance(coil, Coil) or found is None:
         return
@@ -92,9 +92,9 @@ def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
 
 
 def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
-    """Yield the wires to order for a solved coil on a shock of `stroke` [m], none for a progressive one.
+    """Yield the wires to order for a solved coil on a shock of `stroke` [m], none if progressive.
 
-    Only where the inner diameter is known: what is written down has no guess in it.
+    Only if the inner diameter is known: the report contains no guesses.
     """
     coil = setup.setup.spring
     if not isinstance(coil, Coil) or coil.rate is None or coil.inner_diameter is None:
@@ -150,13 +150,13 @@ _ORDERED = (
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return a setup's coil as wire and the wire to order for it; `index` is that of a coil."""
+    """Return the wire of a setup's coil and the wire to order; `index` is that of a coil."""
     answer = answered.answer
     found, coil = answer.setups[index], answer.setups[index].setup.spring
     here = SetupName(found.name, index)
     if not isinstance(coil, Coil) or coil.stage_rate is not None:
         return Document((Paragraph(_STAGES, Role.STRONG, of=here),))
-    # What is known of the coil on the bench leads; of one that is not measured what to order does.
+    # The wire of a measured coil comes first; if it is not measured, the wire to order does.
     stroke, blocks = float(answer.frame.stroke), list[Block]()
     if coil.wire is not None:
         blocks += [*_as_it_is(answered, index, coil, units, here), Heading("Wire to order")]
@@ -207,7 +207,7 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None 
     yield Drawing(TAKES)
     yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.", of=of)
     if any(order.found for order in orders):
-        # A dash throughout for one that does not exist.
+        # Dashes throughout for a wire that does not exist.
         rows: list[TableRow] = [("", "steel", "titanium")]
         for label, field, measure in _ORDERED:
             shown = (units.plain(getattr(order, field), measure) for order in orders)
@@ -226,9 +226,9 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None 
 
 @lru_cache(maxsize=4)
 def wire_takes(answered: JobAnswer, index: int) -> tuple[Take, ...]:
-    """Return the wires to order for a setup as its measured wire, nothing without a single rate.
+    """Return the wires to order, each to be taken as the measured wire; empty without a single rate.
 
-    A wire is written in millimetres, whatever the shop's units: other units have too few digits for it.
+    Wire is written in millimetres whatever the shop's units: the others show too few digits.
     """
     coil = answered.answer.setups[index].setup.spring
     if not isinstance(coil, Coil) or coil.rate is None or coil.rate != coil.rate:
@@ -275,9 +275,9 @@ _ORDER_KEYS = {
 
 
 def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
-    """Return what the spring weighs, its wire where it is measured, and wires to order on `stroke` [m].
+    """Return spring weight, its wire if measured, and the wires to order on `stroke` [m].
 
-    Those only where the inner diameter is known: the headless answer has no guess in it.
+    The latter only if the inner diameter is known: the headless answer contains no guesses.
     """
     found = keyed(mass_kg=setup.mass)
     if setup.coil is not None and (wire := setup.coil.wire) is not None:

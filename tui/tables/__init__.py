@@ -1,1 +1,1 @@
-"""Any table out of a file: read, asked about, turned into numbers."""
+"""Tables of any file: read, clarified by questions, converted to numbers."""

@@ -1,4 +1,4 @@
-"""Which columns of a table are which."""
+"""Assignment of the columns of a table to quantities."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """Where a quantity stands in a line, from 0, its unit as written and its SI per unit."""
+    """The column of a quantity, from 0, its unit as written and SI per unit."""
 
     role: Role
     place: int
@@ -39,7 +39,7 @@ class Column:
 
 
 def columns_of(table: RawTable, subject: Subject, told: Told) -> tuple[Column, ...]:
-    """Return the columns of a subject; raises `Unclear` if something is to be asked first."""
+    """Return the columns of a subject; raises `Unclear` if a question has to be answered first."""
     return by_heads(table, lambda heads: _columns(table, heads, subject, told))
 
 
@@ -47,7 +47,7 @@ Found = TypeVar("Found")
 
 
 def by_heads(table: RawTable, read: Callable[[Sequence[str]], Found]) -> Found:
-    """Return what `read` makes of the words above the columns: the nearest line alone where it says all."""
+    """Return `read` of the column heads: of the nearest line alone if that is sufficient."""
     width = max(len(line) for line in (*table.heads, table.body[0].cells))
     nearest = list(table.heads[0]) if table.heads else [""] * width
     try:
@@ -71,13 +71,13 @@ def _columns(table: RawTable, heads: Sequence[str], subject: Subject, told: Told
 
 
 def _unit(head: str, role: Role, told: Told) -> str | None:
-    """Return the unit of a column, None if neither its head nor a person tells it."""
+    """Return the unit of a column, None if neither its head nor an answer gives it."""
     unit = unit_in(head, role.dimension) or told.units.get(role.word)
     return "" if unit is None and role.dimension is Dimension.FRACTION else unit
 
 
 def places_in(table: RawTable, heads: Sequence[str], subject: Subject, told: Told) -> dict[Role, int]:
-    """Return the columns that were told, else those of the fullest set that each role stands once for.
+    """Return the columns as told, else those of the fullest set in which each role occurs once.
 
     Raises `ColumnsUnclear`, or `UnusableReadings` for a column that the table does not have.
     """
@@ -95,7 +95,7 @@ def places_in(table: RawTable, heads: Sequence[str], subject: Subject, told: Tol
             unnamed.append(place)
     chosen = _set_of(named, subject)
     if chosen is None:
-        # A column without words whose unit is of its dimension, where one role alone wants such a one.
+        # A column with only a unit, if a single role has that dimension.
         for dimension in {role.dimension for role in subject.roles}:
             wanting = [role for role in subject.roles if role.dimension is dimension and role not in named]
             fitting = [place for place in unnamed if unit_in(heads[place], dimension) is not None]
@@ -103,7 +103,7 @@ def places_in(table: RawTable, heads: Sequence[str], subject: Subject, told: Tol
                 named[wanting[0]] = fitting
         chosen = _set_of(named, subject)
     if chosen is None and len(table.places) == len(subject.bare) == 2:
-        # Of a table of two columns those that are left, in order.
+        # In a table of two columns the remaining ones, in order.
         taken = [place for places in named.values() for place in places]
         left = [place for place in unnamed if place not in taken]
         missing = (role for role in subject.bare if role not in named)
@@ -143,11 +143,11 @@ class Numbers:
 
 
 def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
-    """Return the numbers of a table; raises `Unclear` if something is to be asked first.
+    """Return the numbers of a table; raises `Unclear` if a question has to be answered first.
 
     Raises `UnusableReadings` with every fault by its line.
     """
-    import numpy as np  # help and the first frame must not wait for it
+    import numpy as np  # imported late: help and the first frame must not wait for it
 
     columns = columns_of(table, subject, told)
     cells = [[line.cell(column.place) for line in table.body] for column in columns]
@@ -168,15 +168,15 @@ def numbers_of(table: RawTable, subject: Subject, told: Told) -> Numbers:
 
 
 def marks_in(sign: str, columns: Sequence[Column], cells: Sequence[Sequence[str]]) -> list[str | None]:
-    """Return the mark of the decimals in each column by its cells, None if nothing decides between two.
+    """Return the decimal mark of each column by its cells, None if it remains ambiguous.
 
-    A column's own numbers decide first, then those of all columns, then what is too much for a bike.
+    A column's own numbers decide first, then those of all columns, then what is too large for a bike.
     """
     of_all = mark_of([cell for own in cells for cell in own])
     found = []
     for column, own in zip(columns, cells, strict=True):
         mark = mark_of(own) or of_all or mark_within(own, column.role.most / column.factor)
-        # Where a comma parts the cells, the point is what is left for decimals.
+        # If commas separate the cells, only the point is left as decimal mark.
         if mark is None and sign == COMMA and not any(COMMA in cell for cell in own):
             mark = POINT
         found.append(mark)

@@ -1,4 +1,4 @@
-"""What columns of a table may hold, and the words above them that say so."""
+"""The quantities that columns of a table may hold, and the heads by which they are recognized."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from physics.units import Dimension, UnitFault, parse
 
 @dataclass(frozen=True, slots=True)
 class Role:
-    """A quantity in a column: its `name`, the `word` for it in an answer, the `most` it may be [SI]."""
+    """A quantity in a column: its `name`, the `word` for it in an answer, and its upper limit `most` [SI]."""
 
     name: str
     word: str
@@ -23,9 +23,9 @@ class Role:
 class Subject:
     """A kind of table.
 
-    `rules` say which words above a column mean what, the first that fits; None is something else. `sets` are
-    the columns that make a table, the fullest first. `bare` are the columns of a table of two without words,
-    `example` is a line above columns that says all.
+    `rules` map column heads to roles, the first match counts; None is another quantity. `sets` are the
+    columns that make a table, the fullest first. `bare` are the columns of a two-column table without
+    heads, `example` is a complete line of heads.
     """
 
     rules: tuple[tuple[Role | None, tuple[str, ...]], ...]
@@ -35,7 +35,7 @@ class Subject:
 
     @property
     def roles(self) -> tuple[Role, ...]:
-        """Every quantity it may have."""
+        """Every quantity the table may have."""
         return tuple(dict.fromkeys(role for roles in self.sets for role in roles))
 
 
@@ -86,7 +86,7 @@ LEVERAGE = Subject(
     bare=(),
     example="wheel travel [mm], leverage ratio",
 )
-"""How a frame moves its shock."""
+"""Leverage curve of a frame."""
 
 TIME = Role("time", "time", Dimension.TIME, 1e11)
 LOGGED_SHOCK = Role("shock stroke", "shock", Dimension.LENGTH, 0.6)
@@ -131,7 +131,7 @@ _UNITS: Mapping[Dimension, Mapping[str, str]] = {
     Dimension.LENGTH: {unit: unit for unit in ("mm", "cm", "m", "in", "inch")}
     | {"inches": "inch"}
     | dict.fromkeys(("millimetre", "millimetres", "millimeter", "millimeters"), "mm"),
-    # A scale shows kilograms or pounds and means their weight.
+    # A scale reads kilograms or pounds of weight.
     Dimension.FORCE: {unit: unit for unit in ("N", "kN", "daN", "lbf", "kgf", "kp")}
     | {"lb": "lbf", "lbs": "lbf", "kg": "kgf", "newton": "N", "newtons": "N"},
     Dimension.TIME: {unit: unit for unit in ("s", "ms", "us", "min")}
@@ -142,7 +142,7 @@ _UNITS: Mapping[Dimension, Mapping[str, str]] = {
     Dimension.SPEED: {unit: unit for unit in ("m/s", "mm/s", "in/s", "cm/s")},
     Dimension.FRACTION: dict.fromkeys(("-", "1", ": 1", ":1"), ""),
 }
-"""Units above a column by the way they are written, and what they mean."""
+"""Units in column heads by their spelling."""
 _EXAMPLES = {
     Dimension.LENGTH: "mm, cm, m, in",
     Dimension.FORCE: "N, kN, daN, lbf, kgf, lb, kg",
@@ -154,15 +154,15 @@ _LOWER = {
     for dimension, units in _UNITS.items()
 }
 BRACKETS = re.compile(r"[\[({<]([^\])}>]*)[\])}>]")
-"""What stands in brackets above a column, mostly its unit."""
+"""Bracketed text in a column head, usually the unit."""
 _WORD = re.compile(r"[^\W\d_]+")
 _QUOTIENT = re.compile(r"([^\W\d_]+)/[^\W\d_]+")
 _WHOLE_WORDS = 5
-"""Shorter words count only by themselves: "rate" is no part of others' names."""
+"""Length below which a word must match as a whole: "rate" also occurs within other words."""
 
 
 def role_by_words(head: str, subject: Subject) -> tuple[bool, Role | None]:
-    """Return whether the words above a column name something, and which role of the subject that is."""
+    """Return whether a column head names a quantity, and the role of the subject it is."""
     parted = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", head)
     words = [word.lower() for word in _WORD.findall(parted)]
     for role, names in subject.rules:
@@ -177,7 +177,7 @@ def _means(word: str, name: str) -> bool:
 
 
 def _contradicts(head: str, dimension: Dimension) -> bool:
-    """Return whether the unit in brackets is one of something else, such as a share."""
+    """Return whether the bracketed unit is of another dimension, such as a share."""
     inside = [part.strip() for part in BRACKETS.findall(head)]
     if "%" in inside:
         return True
@@ -186,7 +186,7 @@ def _contradicts(head: str, dimension: Dimension) -> bool:
 
 
 def unit_in(head: str, dimension: Dimension) -> str | None:
-    """Return the unit of a dimension that stands above a column, None if none does."""
+    """Return the unit of a dimension in a column head, None if there is none."""
     inside = [part.strip() for part in BRACKETS.findall(head)]
     known = next((unit for part in inside if (unit := _known(part, dimension)) is not None), None)
     if known is not None:
@@ -196,26 +196,26 @@ def unit_in(head: str, dimension: Dimension) -> str | None:
     words = _WORD.findall(_QUOTIENT.sub(_without_rates, head))
     for place, word in enumerate(reversed(words)):
         unit = _known(word, dimension)
-        # "in" is a word as well, unless it stands last.
+        # "in" is also a word, unless it comes last.
         if unit is not None and (unit != "in" or place == 0):
             return unit
     return next((part for part in inside if _factor(part, dimension) is not None), None)
 
 
 def _without_rates(quotient: re.Match[str]) -> str:
-    """Return a name over its unit as it is, nothing for a unit over a unit such as mm/s."""
+    """Return "name/unit" unchanged, but remove a unit over a unit such as mm/s."""
     is_rate = any(_known(quotient[1], dimension) is not None for dimension in _UNITS)
     return "" if is_rate else quotient[0]
 
 
 def factor_of(unit: str, role: Role) -> float | None:
-    """Return SI per unit of what is in a column, None for what is no such unit."""
+    """Return SI per unit of a role, None if the unit is of another dimension or unknown."""
     known = _known(unit.strip(), role.dimension)
     return _factor(unit.strip() if known is None else known, role.dimension)
 
 
 def unit_examples(role: Role) -> str:
-    """Return units that a role may have."""
+    """Return examples of units for a role."""
     return _EXAMPLES.get(role.dimension, "")
 
 

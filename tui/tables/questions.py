@@ -1,4 +1,4 @@
-"""What a table leaves open: asked of the person, and what was answered."""
+"""Questions about what a table leaves open, and the answers."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _SHOWN = 12
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What a person has told: columns, from 0, and units by the words of their roles, and seal friction."""
+    """Answers given: columns, from 0, and units by the words of their roles, and seal friction."""
 
     columns: Mapping[str, int] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
@@ -31,9 +31,9 @@ class Told:
 
 
 class Unclear(UnusableReadings):
-    """A table that would be clear with one answer more.
+    """A table that needs one more answer.
 
-    `asks` is the question, `title` what it is about, `option` how a command line answers it.
+    `asks` is the question, `title` its heading, `option` the command-line option that answers it.
     """
 
     title = ""
@@ -41,12 +41,12 @@ class Unclear(UnusableReadings):
     option = ""
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with the answer in `text`; raises `UnusableReadings` if it is none."""
+        """Return the answers with that in `text` added; raises `UnusableReadings` if it is not an answer."""
         raise NotImplementedError
 
 
 class UnitsMissing(Unclear):
-    """A table that does not say its units."""
+    """A table without units."""
 
     title = "Units"
 
@@ -61,12 +61,12 @@ class UnitsMissing(Unclear):
         super().__init__(f"the {which} {is_not} given; add a header such as {subject.example}")
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with a unit for each of the columns, or one for all."""
+        """Return the answers with a unit for each of the columns, or one for all."""
         return replace(before, units={**before.units, **_spread(text, self._roles)})
 
 
 class ColumnsUnclear(Unclear):
-    """A table whose heads do not say which column is which; `heads` are the words above each."""
+    """A table whose `heads` do not identify the columns."""
 
     title = "Columns"
 
@@ -81,14 +81,14 @@ class ColumnsUnclear(Unclear):
         super().__init__(f"{what}: columns are {there}; add a header such as {subject.example}")
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with the columns in text such as "travel 1, ratio 3"."""
+        """Return the answers with the columns in text such as "travel 1, ratio 3"."""
         return replace(before, columns=columns_told(text, self._subject))
 
 
 def lines_of(unusable: UnusableReadings, prefix: str = "") -> tuple[str, ...]:
-    """Return what is wrong, a line each, and how a command line answers what is unclear.
+    """Return the faults, a line each, and the option that answers an open question.
 
-    `prefix` is what the names of that command's options begin with.
+    `prefix` is the beginning of that command's option names.
     """
     if isinstance(unusable, Unclear):
         return (f"{unusable.lines[0]}, or --{prefix}{unusable.option.removeprefix('--')}",)
@@ -96,7 +96,7 @@ def lines_of(unusable: UnusableReadings, prefix: str = "") -> tuple[str, ...]:
 
 
 def told_in(columns: str, units: str, subject: Subject) -> Told:
-    """Return what the options of a command line tell, empty if they are not given."""
+    """Return the answers given by command-line options, empty if there are none."""
     return Told(
         columns_told(columns, subject) if columns else {},
         _spread(units, _measured(subject)) if units else {},
@@ -118,7 +118,7 @@ def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
 
 
 def checked_factor(unit: str, role: Role) -> float:
-    """Return SI per unit of a role; raises `UnusableReadings` for what is no such unit."""
+    """Return SI per unit of a role; raises `UnusableReadings` for any other unit."""
     factor = factor_of(unit, role)
     if factor is None:
         raise UnusableReadings(
@@ -128,7 +128,7 @@ def checked_factor(unit: str, role: Role) -> float:
 
 
 def _spread(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
-    """Return a unit for each role; a single one counts for all that measure the same."""
+    """Return a unit for each role; a single one applies to all of its dimension."""
     units = [unit for unit in re.split(r"[,;\s]+", text.strip()) if unit]
     if len(units) == 1 and len({role.dimension for role in roles}) == 1:
         units *= len(roles)
@@ -150,19 +150,19 @@ def _example(roles: Sequence[Role]) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Open(Generic[Found]):
-    """A table that is read once a question is answered."""
+    """A table whose reading awaits an answer."""
 
     read: Callable[[Told], Found]
     told: Told
     question: Unclear
 
     def answered(self, text: str) -> Found | Open[Found]:
-        """Return what is read with an answer, or the next question; raises `UnusableReadings`."""
+        """Return the table read with the answer, or the next question; raises `UnusableReadings`."""
         return attempt(self.read, self.question.told(self.told, text))
 
 
 def attempt(read: Callable[[Told], Found], told: Told) -> Found | Open[Found]:
-    """Return what is read, or the question it takes; raises `UnusableReadings`."""
+    """Return the table read, or the question to be answered first; raises `UnusableReadings`."""
     try:
         return read(told)
     except Unclear as question:

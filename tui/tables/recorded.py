@@ -1,9 +1,9 @@
-"""A logged ride out of a file of any logger: time and one or two channels of travel.
+"""A logged ride from a file of any logger: time and one or two channels of travel.
 
-The first rows tell separator, decimals, columns and units as in every other table; the rest is read in blocks
-by numpy. A block with something in it that is no number is read line by line, and what is no number there is
-NaN, which the log names as missing. A channel is a length, a share of the stroke or of the wheel travel, or
-the counts of a sensor with its readings at full extension and fully compressed.
+The first rows determine separator, decimal mark, columns and units as in every other table; the rest is read
+in blocks by numpy. A block with a cell that is not a number is read line by line; that cell becomes NaN,
+which the log reports as missing. A channel is a length, a share of the stroke or of the wheel travel, or the
+counts of a sensor with its readings at full extension and fully compressed.
 """
 
 from __future__ import annotations
@@ -43,22 +43,22 @@ LARGEST_LOG = 400_000_000
 MOST_SAMPLES = 4_000_000
 """Most rows taken: an hour at 1 kHz is 3 600 000."""
 _SAMPLE = 60_000
-"""Characters by which separator, decimals, columns and units are found."""
+"""Characters from which separator, decimal mark, columns and units are determined."""
 _BLOCK = 2_000_000
-"""Characters that are read at a time."""
+"""Characters read at a time."""
 _CLOCK = re.compile(r"(?:\d{4}-\d\d-\d\d[T ])?(\d{1,2}):(\d\d):(\d\d(?:[.,]\d+)?)Z?")
-"""A time of day, with its date or without."""
+"""A time of day with or without a date."""
 
 _DATE = re.compile(r"(?<!\d)(20\d\d)([-_.]?)(\d\d)\2(\d\d)(?!\d)")
 """A date, the year first."""
 _HEAD = 4_000
-"""Bytes at the head of a file in which it may say its date."""
+"""Bytes at the start of a file searched for a date."""
 
 
 def date_of(name: str, data: bytes) -> str:
-    """Return the date of a ride as its file or the file's name says it, such as "2026-11-20"; empty for none.
+    """Return the date of a ride from the file or its name, such as "2026-11-20"; empty for none.
 
-    When the file was written last is none: whoever copies it changes that.
+    The modification time does not count: copying the file changes it.
 
     >>> date_of("2026-11-20 evening.csv", b"time [s],fork travel [mm]")
     '2026-11-20'
@@ -72,7 +72,7 @@ def date_of(name: str, data: bytes) -> str:
 
 
 Whole = Literal["stroke", "travel"]
-"""What a share is of."""
+"""The whole that a share refers to."""
 
 
 class Counts(NamedTuple):
@@ -83,7 +83,7 @@ class Counts(NamedTuple):
 
 
 class Unit(NamedTuple):
-    """What a number of a channel means: SI per unit, else a share `of` a whole, else counts."""
+    """The unit of a channel: SI per unit, else a share `of` a whole, else counts."""
 
     factor: float = 1.0
     of: Whole | None = None
@@ -92,7 +92,7 @@ class Unit(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Channel:
-    """A column of travel as it was recorded: what it is, its numbers (samples,), and what they mean."""
+    """A column of travel as recorded: its role, its numbers (samples,) and their unit."""
 
     role: Role
     readings: Values
@@ -100,16 +100,16 @@ class Channel:
 
     @property
     def is_front(self) -> bool:
-        """Whether it is the fork's."""
+        """Whether the channel is the fork's."""
         return self.role is LOGGED_FORK
 
     @property
     def of_wheel(self) -> bool:
-        """Whether it is vertical wheel travel, not the stroke of a shock or fork along its axis."""
+        """Whether the channel is vertical wheel travel, not stroke along the axis of a shock or fork."""
         return self.role is LOGGED_WHEEL or (self.role is LOGGED_SHOCK and self.unit.of == "travel")
 
     def lengths(self, stroke: float, travel: float) -> Values:
-        """Return its numbers as lengths [m] for a full `stroke` and wheel `travel` [m]."""
+        """Return the channel as lengths [m] for a full `stroke` and wheel `travel` [m]."""
         from physics.log import of_counts
 
         full = travel if self.of_wheel else stroke
@@ -120,9 +120,9 @@ class Channel:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Recorded:
-    """A logged ride as it stands in a file: its name, its bytes, times [s] (samples,) and its channels.
+    """A logged ride as in its file: name, bytes, times [s] (samples,) and channels.
 
-    `told` is what a person had to tell of columns and units.
+    `told` are the answers on columns and units.
     """
 
     name: str
@@ -133,7 +133,7 @@ class Recorded:
 
 
 class UnitsUnclear(Unclear):
-    """A log that does not say what the numbers of some columns mean."""
+    """A log without units for some columns."""
 
     title = "Units"
 
@@ -149,21 +149,21 @@ class UnitsUnclear(Unclear):
         super().__init__(f"the {which} not given; add a header such as {LOGGED.example}")
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with a unit for each of the columns."""
+        """Return the answers with a unit for each of the columns."""
         return replace(before, units={**before.units, **units_told(text, self._roles)})
 
 
 def log_told(columns: str, units: str) -> Told:
-    """Return what the options of a command line tell of a log, empty if they are not given."""
+    """Return the answers on a log given by command-line options, empty if there are none."""
     return Told(
         columns_told(columns, LOGGED) if columns else {}, units_told(units, LOGGED.roles) if units else {}
     )
 
 
 def units_told(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
-    """Return units by the words of their roles from "time ms, shock counts 512 3800"; of one, its unit alone.
+    """Return units by the words of their roles from "time ms, shock counts 512 3800"; for one role, the unit alone.
 
-    Raises `UnusableReadings` for what is no such list.
+    Raises `UnusableReadings` for any other text.
     """
     found = {}
     for part in filter(None, map(str.strip, re.split(r"[,;]", text))):
@@ -182,12 +182,12 @@ def units_told(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
 
 
 def told_text(told: Told) -> str:
-    """Return what was told of columns and units as JSON."""
+    """Return the answers on columns and units as JSON."""
     return json.dumps({"columns": dict(told.columns), "units": dict(told.units)}, sort_keys=True)
 
 
 def told_of(text: str) -> Told:
-    """Return what was told from its JSON; nothing from what is none, so that it is asked again."""
+    """Return the answers from their JSON; none if it is malformed, so that they are asked again."""
     try:
         plain = json.loads(text)
         columns = {str(word): int(place) for word, place in plain["columns"].items()}
@@ -198,7 +198,7 @@ def told_of(text: str) -> Told:
 
 
 def unit_of(text: str, role: Role) -> Unit:
-    """Return what a unit such as "mm", "% of stroke" or "counts 512 3800" means; else `UnusableReadings`."""
+    """Return the unit in text such as "mm", "% of stroke" or "counts 512 3800"; raises `UnusableReadings`."""
     said = " ".join(text.lower().replace("percent", "%").replace(" of ", " ").split())
     if role is not TIME:
         if found := re.fullmatch(r"counts ([+-]?[\d.]+) ([+-]?[\d.]+)", said):
@@ -222,7 +222,7 @@ _SHARES: Mapping[Role, Mapping[str, Whole]] = {
     LOGGED_FORK: dict.fromkeys(("%", "% travel", "%travel", "% stroke"), "stroke"),
     LOGGED_WHEEL: dict.fromkeys(("%", "% travel", "%travel"), "travel"),
 }
-"""Shares by the way they are written: of the rear, one of the stroke is another than one of the travel."""
+"""Shares by their spelling: at the rear, a share of stroke differs from a share of travel."""
 
 
 def _accepted(role: Role) -> str:
@@ -241,8 +241,8 @@ def recorded_in(
 ) -> Recorded:
     """Return the log in the bytes of a file.
 
-    `progress` hears the share that is read, and may raise to end the work.
-    Raises `Unclear` if something is to be asked first, `UnusableReadings` where there is no log.
+    `progress` receives the share read, and may raise to cancel.
+    Raises `Unclear` if a question has to be answered first, `UnusableReadings` if there is no log.
     """
     import numpy as np
 
@@ -272,9 +272,9 @@ def recorded_in(
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LogFile:
-    """A log by its name, read as far as its columns and units are known: `told` is what it took.
+    """A log whose columns and units are known by the answers `told`, not yet read in full.
 
-    `source` gives its bytes, of a file or out of the records; it raises `UnusableReadings` if it cannot.
+    `source` returns its bytes, from a file or the records; it raises `UnusableReadings` if it cannot.
     """
 
     name: str
@@ -292,7 +292,7 @@ class LogFile:
 
 
 def log_file(path: Path, told: Told) -> LogFile:
-    """Return a log of which only the first rows were looked at; raises as `recorded_in` does."""
+    """Return a log of which only the first rows were read; raises as `recorded_in` does."""
     data = first_bytes_of_file(path, 4 * _SAMPLE)
     text = _with_one_end(decoded(data))
     _sampled(text[:_SAMPLE], path.name, told, is_cut=len(data) == 4 * _SAMPLE or len(text) > _SAMPLE)
@@ -300,7 +300,7 @@ def log_file(path: Path, told: Told) -> LogFile:
 
 
 class _Sampled(NamedTuple):
-    """What the first rows of a log tell: its table, columns, what they mean, and their marks of decimals."""
+    """What the first rows of a log determine: its table, columns, their units and decimal marks."""
 
     table: RawTable
     columns: tuple[Column, ...]
@@ -318,14 +318,14 @@ def _sampled(sample: str, name: str, told: Told, *, is_cut: bool) -> _Sampled:
     cells = [[line.cell(column.place) for line in table.body] for column in columns]
     found = marks_in(table.sign, columns, cells)
     settled = {mark for mark in found if mark}
-    # A column that leaves it open is written like the others of its file.
+    # An ambiguous column is taken to be written like the others of its file.
     of_others = settled.pop() if len(settled) == 1 else None
     marks = [mark or of_others or _likely(table.sign, own) for mark, own in zip(found, cells, strict=True)]
     return _Sampled(table, columns, units, marks, has_clock)
 
 
 def _with_one_end(text: str) -> str:
-    """Return text whose lines all end alike."""
+    """Return text with uniform line ends."""
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
@@ -341,8 +341,8 @@ def _seconds(clock: re.Match[str]) -> str:
 def _columns(
     table: RawTable, heads: Sequence[str], told: Told, *, has_clock: bool
 ) -> tuple[tuple[Column, ...], tuple[Unit, ...]]:
-    """Return the columns of a log and what their numbers mean."""
-    # A share or a count in brackets is no unit of a length, which would speak against a travel.
+    """Return the columns of a log and their units."""
+    # A bracketed share or count is not a unit of length and would contradict a travel: left out here.
     bare = [BRACKETS.sub(_known_unit, head) for head in heads]
     places = places_in(table, bare, LOGGED, told)
     units = {role: _unit(heads[place], role, told, has_clock=has_clock) for role, place in places.items()}
@@ -358,7 +358,7 @@ def _known_unit(inside: re.Match[str]) -> str:
 
 
 def _unit(head: str, role: Role, told: Told, *, has_clock: bool) -> Unit | None:
-    """Return what the numbers of a column mean, None if neither its head nor a person tells it."""
+    """Return the unit of a column, None if neither its head nor an answer gives it."""
     if text := told.units.get(role.word):
         return unit_of(text, role)
     if role is TIME and has_clock:
@@ -375,17 +375,17 @@ def _unit(head: str, role: Role, told: Told, *, has_clock: bool) -> Unit | None:
 
 
 def _least_factor(unit: Unit) -> float:
-    """Return SI per number, for telling decimals from thousands; shares and counts may be of any size."""
+    """Return SI per number, to tell decimals from thousands; shares and counts may be of any size."""
     return unit.factor if unit.of is None and unit.counts is None else 1e-9
 
 
 def _likely(sign: str, cells: Sequence[str]) -> str:
-    """Return the mark of decimals where the first rows leave it open: mostly they have none."""
+    """Return the decimal mark if the first rows are ambiguous: usually they have no decimals."""
     return COMMA if sign != COMMA and any(COMMA in cell for cell in cells) else POINT
 
 
 def _blocks(text: str, start: int) -> Iterator[tuple[str, int]]:
-    """Yield blocks of whole lines and where each ends."""
+    """Yield blocks of whole lines and the end of each."""
     while start < len(text):
         end = text.rfind("\n", start, start + _BLOCK)
         if end < start:
@@ -396,7 +396,7 @@ def _blocks(text: str, start: int) -> Iterator[tuple[str, int]]:
 
 
 def _numbers(block: str, sign: str, columns: Sequence[Column], marks: Sequence[str]) -> Values:
-    """Return the numbers of a block, (rows, columns), NaN for what is none."""
+    """Return the numbers of a block, (rows, columns), NaN for cells that are not numbers."""
     import numpy as np
 
     if not block.strip():

@@ -1,4 +1,4 @@
-"""What can be read off a shock, as data, and the rows of a file with a table of it."""
+"""Readings of a shock as data, and the rows of a file with a table of them."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LoopRead:
-    """Force over stroke, where it comes from in a few words, and the friction told with it, None for none.
+    """Force over stroke, its source in a few words, and the friction given with it, None for none.
 
     `alone` is whether it is that of a coil by itself instead of a whole shock.
     """
@@ -33,7 +33,7 @@ class LoopRead:
 
 @dataclass(frozen=True, slots=True)
 class CyclingRead:
-    """Gauge pressures [Pa] at full extension before and after cycling once."""
+    """Gauge pressures [Pa] at full extension before and after one cycle."""
 
     before: float
     after: float
@@ -41,7 +41,7 @@ class CyclingRead:
 
 @dataclass(frozen=True, slots=True)
 class SagRead:
-    """A sag in the measure of the target: a length [m], or a share of the whole."""
+    """A sag in the measure of the target: a length [m] or a share."""
 
     sag: float
     is_share: bool
@@ -51,9 +51,9 @@ Readings = LoopRead | CyclingRead | SagRead
 
 
 class UnusableReadings(ValueError):
-    """Readings or a table that cannot be used, one line of words for every fault.
+    """Readings or a table that cannot be used, a line for each fault.
 
-    What a line quotes of a file loses its tabs and terminal controls.
+    Tabs and terminal controls are removed from quotations of a file.
     """
 
     def __init__(self, *lines: str) -> None:
@@ -85,12 +85,12 @@ _ACCEPTED = "use a table saved as CSV"
 
 
 def text_of_file(path: Path) -> str:
-    """Return the text of a file; raises `UnusableReadings` if there is none."""
+    """Return the text of a file; raises `UnusableReadings` if there is no such text."""
     return decoded(bytes_of_file(path, LARGEST))
 
 
 def bytes_of_file(path: Path, largest: int) -> bytes:
-    """Return what a file of at most `largest` bytes holds; raises `UnusableReadings`."""
+    """Return the bytes of a file of at most `largest`; raises `UnusableReadings`."""
     data = first_bytes_of_file(path, largest + 1)
     if len(data) > largest:
         raise UnusableReadings(f"larger than {largest // 10**6} MB; {_ACCEPTED}")
@@ -108,7 +108,7 @@ def first_bytes_of_file(path: Path, count: int) -> bytes:
 
 
 def decoded(data: bytes) -> str:
-    """Return the text in the bytes of a file; raises `UnusableReadings` for what is no text."""
+    """Return the text of a file's bytes; raises `UnusableReadings` if they are not text."""
     if data.startswith(_SPREADSHEETS):
         raise UnusableReadings(f"a spreadsheet file; {_ACCEPTED}")
     text = _text(data)
@@ -120,23 +120,23 @@ def decoded(data: bytes) -> str:
 
 
 _OF_JOB = re.compile(r"^\s*format\s*=\s*\d+\s*(#.*)?$", re.MULTILINE)
-"""The line that every job file has near its start."""
+"""A line that every job file has near its start."""
 _HEAD = 5000
-"""Characters of a file in which that line is looked for."""
+"""Characters of a file searched for that line."""
 
 
 def _text(data: bytes) -> str:
     for mark, encoding in _MARKS:
         if data.startswith(mark):
             return data.decode(encoding, errors="replace")
-    # Every second byte of plain figures is zero in UTF-16, also where no mark says so.
+    # Every second byte of plain digits is zero in UTF-16, even without a byte order mark.
     for start, encoding in ((1, "utf-16-le"), (0, "utf-16-be")):
         if len(data) > 3 and not any(data[start:400:2]):
             return data.decode(encoding, errors="replace")
     try:
         return data.decode()
     except UnicodeDecodeError:
-        # What older spreadsheets of Western countries write; only numbers and units matter.
+        # The encoding of older Western spreadsheets; only numbers and units matter.
         return data.decode("cp1252", errors="replace")
 
 
@@ -152,7 +152,7 @@ Row = tuple[int, str]
 
 
 def rows_of(text: str) -> list[Row]:
-    """Return the rows that hold something; raises `UnusableReadings` if there are too many or too long."""
+    """Return the rows that are not empty; raises `UnusableReadings` if there are too many or too long."""
     rows = [(number, row) for number, row in enumerate(re.split(r"\r\n|\r|\n", text), 1) if row.strip()]
     if len(rows) > MOST:
         raise UnusableReadings(f"{len(rows)} lines; use at most {MOST}")
@@ -160,14 +160,14 @@ def rows_of(text: str) -> list[Row]:
         if len(row) > LONGEST:
             what = f"line {number}: {len(row)} characters"
             raise UnusableReadings(f"{what}; use at most {LONGEST} in a line")
-    # Spreadsheets take such a line as word of the separator.
+    # By such a line spreadsheets are told the separator.
     return _joined([(number, row) for number, row in rows if not re.fullmatch(r"sep=.", row.strip())])
 
 
 def _joined(rows: Sequence[Row]) -> list[Row]:
-    """Return the rows, a cell in quotation marks that goes on over several of them made whole.
+    """Return the rows, with a quoted cell that spans several of them joined.
 
-    Only words above columns do so. A mark that nothing closes soon is just a mark.
+    Only column heads span rows. A quotation mark that is not soon closed is an ordinary character.
     """
     found: list[Row] = []
     place = 0

@@ -1,6 +1,7 @@
-"""The text of a table as heads and lines of cells, whatever parts them, and the numbers in its cells.
+"""The text of a table as heads and lines of cells, with any separator, and the numbers in its cells.
 
-Numbers are as people and spreadsheets write them: point or comma for decimals, thousands parted or not.
+Numbers are as people and spreadsheets write them: decimal point or comma, with or without thousands
+separators.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from tui.tables.source import Row, UnusableReadings, rows_of, text_of_file
 
 POINT, COMMA = ".", ","
 MARKS = (POINT, COMMA)
-"""Signs that decimals may follow."""
+"""Decimal marks."""
 
 
 def _pattern(mark: str, other: str) -> re.Pattern[str]:
@@ -30,7 +31,7 @@ _PATTERNS = {POINT: _pattern(POINT, COMMA), COMMA: _pattern(COMMA, POINT)}
 
 
 def number_as(cell: str, mark: str) -> float | None:
-    """Return the number in a cell whose decimals follow `mark`, None if it holds none."""
+    """Return the number in a cell with the decimal `mark`, None if it holds none."""
     cell = cell.replace("−", "-")
     found = _PATTERNS[mark].fullmatch(cell)
     if found is None:
@@ -40,34 +41,34 @@ def number_as(cell: str, mark: str) -> float | None:
 
 
 def number_in(cell: str) -> float | None:
-    """Return the number in a cell by itself: a single mark is taken for that of decimals."""
+    """Return the number in a cell by itself: a single mark is taken as the decimal mark."""
     return min(readings(cell).values(), key=abs, default=None)
 
 
 def readings(cell: str) -> Mapping[str, float]:
-    """Return the numbers that a cell may be, by the mark of the decimals."""
+    """Return the possible numbers of a cell, by decimal mark."""
     found = {mark: number_as(cell, mark) for mark in MARKS}
     return {mark: number for mark, number in found.items() if number is not None}
 
 
 def is_number(cell: str) -> bool:
-    """Return whether a cell holds a number, whichever way it is written."""
+    """Return whether a cell holds a number in any notation."""
     return any(number_as(cell, mark) is not None for mark in MARKS)
 
 
 def mark_of(cells: Sequence[str]) -> str | None:
-    """Return the mark of the decimals in cells that go together, None if they leave it open."""
+    """Return the decimal mark common to related cells, None if ambiguous."""
     sure = {mark for cell in cells if len(found := readings(cell)) == 1 for mark in found}
     return sure.pop() if len(sure) == 1 else None
 
 
 def is_open(cell: str) -> bool:
-    """Return whether a cell is one number with decimals and another one with thousands."""
+    """Return whether a cell is ambiguous: one number with decimals, another with thousands."""
     return len(set(readings(cell).values())) > 1
 
 
 def mark_within(cells: Sequence[str], most: float) -> str | None:
-    """Return the only mark with which no number of a column is beyond `most`, None if there is none."""
+    """Return the only decimal mark with which no number of a column exceeds `most`, None if there is none."""
     fitting = [mark for mark in MARKS if all(abs(number_as(cell, mark) or 0.0) <= most for cell in cells)]
     return fitting[0] if len(fitting) == 1 else None
 
@@ -75,31 +76,31 @@ def mark_within(cells: Sequence[str], most: float) -> str | None:
 MOST_COLUMNS = 500
 """Most columns taken."""
 _SIGNS = ("\t", ";", "|", " ", ",")
-"""Signs that may part cells, a blank for any blanks: the first of those that part most lines into numbers."""
+"""Separators of cells, a blank for any blanks: the first of those that split most lines into numbers."""
 _LOOKED_AT = 1000
-"""Lines by which the sign is found."""
+"""Lines from which the separator is determined."""
 COMMENTS = ("#", "%", "//", "!")
-"""Signs that begin a line which is no reading."""
+"""Signs that begin a comment."""
 _MOST_HEADS = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of a file: its number there, from 1, and its cells."""
+    """A line of a file: its number, from 1, and its cells."""
 
     number: int
     cells: tuple[str, ...]
 
     def cell(self, place: int) -> str:
-        """Return a cell, empty if the line is shorter."""
+        """Return a cell, empty if the line has fewer."""
         return self.cells[place] if place < len(self.cells) else ""
 
 
 @dataclass(frozen=True, slots=True)
 class RawTable:
-    """A table as written: words above each column, nearest line first, and the lines below.
+    """A table as written: heads of each column, nearest line first, and the lines below.
 
-    `places` are the columns that hold numbers, from 0; `sign` is what parts the cells.
+    `places` are the columns that hold numbers, from 0; `sign` is the separator.
     """
 
     name: str
@@ -118,7 +119,8 @@ def table_of(text: str, name: str) -> RawTable:
     """Return the table in the text of a file; raises `UnusableReadings` if there is none."""
     rows = rows_of(text)
     told = [row for row in rows if not row[1].lstrip().startswith(COMMENTS)]
-    # A comma parts cells only where blanks do not: `0,5 120` is two numbers, so are `0.5, 120` and `0.5,120`.
+    # A comma separates cells only if blanks do not: `0,5 120` is two numbers, as are `0.5, 120` and
+    # `0.5,120`.
     sign = max(_SIGNS, key=lambda sign: sum(_parts(row, sign) for _number, row in told[:_LOOKED_AT]))
     lines = tuple(_line(row, sign) for row in told)
     first = next((place for place, line in enumerate(lines) if _are_numbers(line.cells)), None)
@@ -128,7 +130,7 @@ def table_of(text: str, name: str) -> RawTable:
     start = _start(lines, first, count)
     heads = _heads([row for _number, row in told[:start]], sign, count)
     if not heads:
-        # Some programs mark the line of names as a comment.
+        # Some programs write the heads as a comment.
         above = [row.lstrip(" #%/!") for number, row in rows if number < lines[start].number]
         heads = _heads(above, sign, count)
     places = tuple(place for place, cell in enumerate(lines[first].cells) if is_number(cell))
@@ -155,12 +157,12 @@ def _line(row: Row, sign: str) -> Line:
 
 
 def cells_of(row: str, sign: str) -> list[str]:
-    """Return the cells of a row of text that `sign` parts, a blank for any blanks."""
+    """Return the cells of a row separated by `sign`, a blank for any blanks."""
     around: str | None
     if sign == " ":
         cells, around = re.findall(r'"[^"]*"|[^ \t]+', row), ' "'
     elif '"' in row:
-        # Line by line, so that a lone mark spoils no other.
+        # Line by line, so that an unpaired quotation mark affects no other line.
         cells, around = next(csv.reader([row], delimiter=sign, skipinitialspace=True), []), None
     else:
         cells, around = row.split(sign), None
@@ -170,12 +172,12 @@ def cells_of(row: str, sign: str) -> list[str]:
 
 
 def _are_numbers(cells: Sequence[str]) -> bool:
-    """Return whether cells are those of a reading: two numbers or more."""
+    """Return whether cells form a reading: two numbers or more."""
     return sum(1 for _ in islice(filter(is_number, cells), 2)) == 2
 
 
 def _start(lines: Sequence[Line], first: int, count: int) -> int:
-    """Return where the numbers begin: a faulty line right above them is one of theirs, not a head."""
+    """Return the first line of numbers: a faulty line directly above them counts as one, not as a head."""
     start = first
     while start and len(lines[start - 1].cells) == count and any(map(is_number, lines[start - 1].cells)):
         start -= 1
@@ -183,12 +185,12 @@ def _start(lines: Sequence[Line], first: int, count: int) -> int:
 
 
 def _heads(above: Sequence[str], sign: str, count: int) -> tuple[tuple[str, ...], ...]:
-    """Return the words above the columns, nearest first: names and units may stand in two lines."""
+    """Return the heads of the columns, nearest line first: names and units may be on two lines."""
     found: list[tuple[str, ...]] = []
     for row in above[: -_MOST_HEADS - 1 : -1]:
         cells = cells_of(row, sign)
         if sign == " " and len(cells) != count:
-            # Words with a blank inside stand further apart than that.
+            # Heads that contain a blank are separated by more than one.
             cells = [clean(cell).strip(' "') for cell in re.split(r" {2,}|\t+", row.strip())]
         if len(cells) < count or any(map(is_number, cells)):
             break
