@@ -161,7 +161,7 @@ def log_told(columns: str, units: str) -> Told:
 
 
 def units_told(text: str, roles: Sequence[Role]) -> Mapping[str, str]:
-    """Return units by the words of their roles from "time ms, shock counts 512 3800"; for one role, the unit alone.
+    """Return units by the words of their roles from "time ms, shock counts 512 3800"; one role: the unit.
 
     Raises `UnusableReadings` for any other text.
     """
