@@ -162,12 +162,11 @@ def look_first_at(state: BenchState, row: Field) -> str:
     found = _measured_at(state, row)
     if found is None or state.answer is None or (found.verdict in _WELL and not found.over_label):
         return ""
-    from tui.subjects.measurements import gauge_is_off, look_first, measured_rows
+    from tui.subjects.measurements import look_first
 
-    rows = measured_rows(state.answer)
-    said = look_first(found, rows)
+    said = look_first(found)
     # A sag typed among the readings is taken as the target counts it.
-    if found.key != "sag" or found.of != state.answer.case.target.of or gauge_is_off(rows):
+    if found.key != "sag" or found.of != state.answer.case.target.of:
         return said
     return f"{said} To find the load: Space r, type sag {state.units.show(found.measured, found.measure)}."
 

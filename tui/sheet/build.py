@@ -39,13 +39,14 @@ from tui.subjects.measurements import (
     LET_AIR_OUT,
     MEASURES,
     NOTED,
-    VERDICTS,
     Key,
     MeasuredRow,
     expected_spans,
+    expected_text,
     limit_passed,
     measured_rows,
     measured_values,
+    verdict_text,
 )
 from tui.subjects.tolerance import band_text, beyond_text
 from tui.subjects.unverified import in_units
@@ -122,7 +123,7 @@ def _caution(text: str) -> Paragraph:
 
 def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits) -> Labelled:
     """Return one measurement, its expected range, and on which side of it it is."""
-    measured, expected, low, high = units.shows(row.measure, row.measured, row.expected, row.low, row.high)
+    measured, low, high = units.shows(row.measure, row.measured, row.low, row.high)
     of, name = spoken(row.of, answered.answer.frame.fork), brief(answered.answer.setups[row.setup].name)
     measured += limit_passed(row, units)
     told = [f"measured {measured}{f' of {of}' if of else ''} with {name}"]
@@ -130,10 +131,10 @@ def _against(label: str, row: MeasuredRow, answered: JobAnswer, units: ShopUnits
         return Labelled(label, f"measured {measured}; the setup on the bike, {name}, has no air")
     if math.isfinite(row.expected):
         once = f", {units.show(row.at_once, row.measure)} at once"
-        told.append(f"expected {expected}{once if row.at_once < row.expected else ''}")
+        told.append(f"expected {expected_text(row, units)}{once if row.at_once < row.expected else ''}")
     if row.verdict != "unknown":
         early = ", measured at once" if row.is_early else ""
-        told.append(f"{low} to {high}: {VERDICTS[row.verdict]}{early}")
+        told.append(f"{low} to {high}: {verdict_text(row)}{early}")
     return Labelled(label, ", ".join(told))
 
 

@@ -42,7 +42,7 @@ from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, pla
 from tui.kit.roles import Role
 from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
-from tui.subjects.measurements import GAUGE_FIRST, VERDICTS, MeasuredRow, gauge_is_off, measured_rows
+from tui.subjects.measurements import MeasuredRow, at_pressure, measured_rows, verdict_text
 
 LABELS: Mapping[Mark, str] = {
     "sag_fraction": "sag", "starting_wheel": "breakaway force (wheel)", "support_50": "mid-stroke support",
@@ -212,13 +212,9 @@ def cautions_of(mine: JobAnswer, advice: Advice) -> tuple[Caution, ...]:
 
 
 class SagMeasured(NamedTuple):
-    """A measured sag outside of its band: the row that says so, and what it tells, None for nothing.
-
-    `gauge_off` is whether the pressure was off as well, which then comes before the sag.
-    """
+    """A measured sag outside of its band: the row that says so, and what it tells, None for nothing."""
 
     row: MeasuredRow
-    gauge_off: bool
     told: ByMeasuredSag | None
 
 
@@ -231,13 +227,15 @@ def sag_measured(mine: JobAnswer, index: int) -> SagMeasured | None:
     row = next((one for one in rows if one.key == "sag" and one.verdict in ("below", "above")), None)
     if row is None:
         return None
-    if gauge_is_off(rows):
-        return SagMeasured(row, True, None)
+    case, setup = mine.case, mine.answer.setups[index].setup
+    if math.isfinite(row.at_gauge):
+        case = at_pressure(mine, index, row.at_gauge)
+        setup = case.setups[0]
     try:
-        told = by_measured_sag(mine.case, mine.answer.setups[index].setup, row.measured, row.of)
+        told = by_measured_sag(case, setup, row.measured, row.of)
     except Unfit:
         told = None
-    return SagMeasured(row, False, told)
+    return SagMeasured(row, told)
 
 
 class AdviceAsked(NamedTuple):
@@ -380,9 +378,9 @@ def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> I
     at = "wheel" if row.of == "travel" else "shock"
     band = f"{units.plain(row.low, row.measure)} to {units.show(row.high, row.measure)}"
     sag, target = units.show(row.measured, row.measure), target_text(found.target)
-    gauge_first = f" {GAUGE_FIRST}" if measured.gauge_off else ""
-    first = f"First bring the sag to {target} on the bike: {sag} measured at the {at} is"
-    yield f"{first} {VERDICTS[row.verdict]}, expected {band}.{gauge_first}"
+    first = f"First bring the sag to {target} on the bike: " if found.firm else ""
+    there = f" at {units.show(row.at_gauge, Measure.PRESSURE)}" if math.isfinite(row.at_gauge) else ""
+    yield f"{first}{sag} measured at the {at}{there}, {verdict_text(row)}: expected {band}."
     if told is None:
         return
     load, entered = units.shows(Measure.FORCE, told.load, told.entered)

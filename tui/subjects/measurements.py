@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Literal, NamedTuple
 
-from physics.case import Air
+from physics.arrays import values
+from physics.bench import answer
+from physics.case import Air, Case
 from physics.expected import Span, expected
+from physics.faults import Refused
 from physics.sag import READABLE
+from physics.shock import with_pressure
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.choices import SYMPTOMS, symptoms_of
@@ -37,6 +42,7 @@ class MeasuredRow(NamedTuple):
     `setup` is the index of the setup it is compared with, `of` what the sag was read at, empty for the rest.
     `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
     gauge to read, NaN if that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
+    `at_gauge` is the pressure a sag is expected at where the gauge read another than is to be set, else NaN.
     """
 
     key: Key
@@ -50,6 +56,7 @@ class MeasuredRow(NamedTuple):
     at_once: float = math.nan
     limit: float = math.nan
     limit_doubted: bool = False
+    at_gauge: float = math.nan
 
     @property
     def over_label(self) -> bool:
@@ -88,19 +95,40 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
         return ()
     index = setup_on_bike(answered.job)
     of = str(typed.get("of", answered.case.target.of))
-    spans, once = expected_spans(answered, index, of), answered.answer.setups[index].at_once
-    spring, rows = answered.case.setups[index].spring, []
+    spans, spring = expected_spans(answered, index, of), answered.case.setups[index].spring
+    rows = dict[Key, MeasuredRow]()
     for key, number in there.items():
         at, low, high = (float(part) for part in (spans[key].at, spans[key].low, spans[key].high))
-        row = MeasuredRow(key, index, "", MEASURES[key], number, at, low, high)
-        if key == "sag":
-            row = row._replace(of=of, at_once=float(once.wheel if of == "travel" else once.stroke))
-        if key == "gauge" and isinstance(spring, Air) and spring.max_pressure is not None:
-            limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
-            doubted = "max_pressure" in listed(answered.job.setups[index])
-            row = row._replace(limit=limit, limit_doubted=doubted)
-        rows.append(row)
-    return tuple(rows)
+        rows[key] = MeasuredRow(key, index, "", MEASURES[key], number, at, low, high)
+    if (gauge_row := rows.get("gauge")) and isinstance(spring, Air) and spring.max_pressure is not None:
+        limit = gauge(float(spring.max_pressure), float(answered.answer.shop.pressure))
+        doubted = "max_pressure" in listed(answered.job.setups[index])
+        rows["gauge"] = gauge_row._replace(limit=limit, limit_doubted=doubted)
+    if (sag := rows.get("sag")) is not None:
+        rows["sag"] = _of_sag(answered, sag._replace(of=of), rows.get("gauge"))
+    return tuple(rows.values())
+
+
+def _of_sag(answered: JobAnswer, row: MeasuredRow, read: MeasuredRow | None) -> MeasuredRow:
+    """Return a sag against that at the pressure it was measured at, which a gauge `read` with it tells."""
+    there, index = answered, row.setup
+    if read is not None and gauge_is_off((read,)):
+        case = at_pressure(answered, index, read.measured)
+        try:
+            there, index = replace(answered, case=case, answer=answer(case)), 0
+        except Refused:
+            return row._replace(expected=math.nan, low=math.nan, high=math.nan, at_gauge=read.measured)
+        span = expected_spans(there, index, row.of)["sag"]
+        at, low, high = (float(part) for part in (span.at, span.low, span.high))
+        row = row._replace(expected=at, low=low, high=high, at_gauge=read.measured)
+    once = there.answer.setups[index].at_once
+    return row._replace(at_once=float(once.wheel if row.of == "travel" else once.stroke))
+
+
+def at_pressure(answered: JobAnswer, index: int, reading: float) -> Case:
+    """Return the case of one air setup alone, set to a gauge reading [Pa]."""
+    setup = with_pressure(answered.case.setups[index], values(reading) + values(answered.case.shop.pressure))
+    return replace(answered.case, setups=(setup,), ride=None)
 
 
 def expected_spans(answered: JobAnswer, index: int, of: str) -> dict[Key, Span]:
@@ -118,20 +146,36 @@ _SCALE = (
     "{weight} weight here than calculated: weigh rider and kit again, check posture, or use the scale "
     "reading."
 )
+_GAUGE = "Set the pressure that is expected now. If it was set already when this was read:"
 _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("sag", "below"): _SAG.format(weight="less"),
     ("sag", "above"): _SAG.format(weight="more"),
-    ("gauge", "below"): "Below the set pressure: leak, colder air, or not pumped enough.",
-    ("gauge", "above"): "Above the set pressure: warmer air, or pumped too high.",
+    ("gauge", "below"): f"{_GAUGE} leak, colder air, or not pumped enough.",
+    ("gauge", "above"): f"{_GAUGE} warmer air, or pumped too high.",
     ("scale", "below"): _SCALE.format(weight="Less"),
     ("scale", "above"): _SCALE.format(weight="More"),
 }
 LET_AIR_OUT = (
     "Let air out first: eye protection on, valve away from the face; if in doubt, a qualified technician."
 )
-GAUGE_FIRST = "Pressure is off too: correct it first, then measure sag again."
-VERDICTS: dict[Verdict, str] = {"within": "OK", "below": "too low", "above": "too high", "unknown": ""}
-"""Words for the position of a measured value relative to its band."""
+_VERDICTS: dict[tuple[Key, Verdict], str] = {
+    ("sag", "below"): "too little sag", ("sag", "above"): "too much sag",
+    ("gauge", "below"): "below the set pressure", ("gauge", "above"): "above the set pressure",
+    ("scale", "below"): "less weight than expected", ("scale", "above"): "more weight than expected",
+}  # fmt: skip
+
+
+def verdict_text(row: MeasuredRow) -> str:
+    """Return words for the position of a measured value relative to its band."""
+    return _VERDICTS.get((row.key, row.verdict), "OK" if row.verdict == "within" else "")
+
+
+def expected_text(row: MeasuredRow, units: ShopUnits) -> str:
+    """Return "42.9 mm", of a sag at another pressure than is set "42.9 mm at 215 psi"."""
+    expected = units.show(row.expected, row.measure)
+    if math.isnan(row.at_gauge):
+        return expected
+    return f"{expected} at {units.show(row.at_gauge, Measure.PRESSURE)}"
 
 
 def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
@@ -141,11 +185,11 @@ def compared_text(row: MeasuredRow, units: ShopUnits) -> str:
         return f"{measured}, {NOTHING_EXPECTED}"
     low, high = (units.plain(end, row.measure) for end in (row.low, row.high))
     band = f"{low} to {high} {units.unit(row.measure)}"
-    expected = units.show(row.expected, row.measure)
+    expected = expected_text(row, units)
     if row.at_once < row.expected and row.verdict == "within":
         expected += f", {units.show(row.at_once, row.measure)} at once"
     early = ", measured at once: sit still, measure again" if row.is_early else ""
-    return f"{measured}, expected {expected} ({band}): {VERDICTS[row.verdict]}{early}"
+    return f"{measured}, expected {expected} ({band}): {verdict_text(row)}{early}"
 
 
 def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
@@ -156,21 +200,16 @@ def limit_passed(row: MeasuredRow, units: ShopUnits) -> str:
     return f", above the max pressure of {units.show(row.limit, row.measure)}{doubt}"
 
 
-def look_first(row: MeasuredRow, rows: Sequence[MeasuredRow]) -> str:
+def look_first(row: MeasuredRow) -> str:
     """Return what to check first for a value out of its band, empty for one within.
 
-    `rows` are all those of the wheel: a wrong pressure also makes the sag wrong. A gauge reading above the
-    label has priority over its band.
+    A gauge reading above the label has priority over its band.
     """
-    if row.over_label:
-        return LET_AIR_OUT
-    if row.key == "sag" and row.verdict in ("below", "above") and gauge_is_off(rows):
-        return GAUGE_FIRST
-    return _LOOK_FIRST.get((row.key, row.verdict), "")
+    return LET_AIR_OUT if row.over_label else _LOOK_FIRST.get((row.key, row.verdict), "")
 
 
-def gauge_is_off(rows: Sequence[MeasuredRow]) -> bool:
-    """Return whether the pressure is out of its band."""
+def gauge_is_off(rows: Iterable[MeasuredRow]) -> bool:
+    """Return whether the gauge read another pressure than is set now."""
     return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
 
 
@@ -205,7 +244,7 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     for row in rows:
         label = f"{LABELS[row.key]}{spoken(_AT[row.of], fork)}"
         blocks.append(Paragraph(f"{label}: {compared_text(row, units)}"))
-        if said := look_first(row, rows):
+        if said := look_first(row):
             role, lead = (Role.CAUTION, "Caution: ") if row.over_label else (Role.BASE, "")
             blocks.append(Paragraph(said, role, f"  {lead}{said}"))
     for key, name, unit, measure in NOTED if on_bike else ():
@@ -237,7 +276,8 @@ def _row_object(row: MeasuredRow | None, name: str) -> dict[str, Any] | None:
         return None
     further = {"sag": ("at_once",), "gauge": ("limit", "over_label")}.get(row.key, ())
     fields = ("measured", "expected", "low", "high", *further)
-    return {**{one: in_unit_of(name, getattr(row, one)) for one in fields}, "verdict": row.verdict}
+    at = keyed(at_gauge_psi=row.at_gauge) if row.key == "sag" else {}
+    return {**{one: in_unit_of(name, getattr(row, one)) for one in fields}, **at, "verdict": row.verdict}
 
 
 def json_cautions(answered: JobAnswer, index: int) -> list[dict[str, str]]:

@@ -18,6 +18,7 @@ from physics.cycled import Cycled, cycled
 from physics.faults import Unfit, Why
 from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit, parameter_of
 from physics.loop import loop_of
+from physics.shock import air_of
 from physics.units import Dimension, UnitFault, parse, quoted
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.job import Job, setup_on_bike
@@ -37,7 +38,7 @@ from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
 from tui.subjects.asked import Unanswered, answered_file, job_faults_told, printed, seat_named, seats
-from tui.subjects.measurements import measured_values
+from tui.subjects.measurements import gauge_is_off, measured_rows
 from tui.tables.columns import numbers_of
 from tui.tables.heads import FORCE, LOOP, SHAFT
 from tui.tables.questions import Open, Told, Unclear, attempt, lines_of, told_in
@@ -254,10 +255,14 @@ def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
             whole = float(frame.wheel_travel if case.target.of == "travel" else frame.stroke)
             sag = readings.sag * whole if readings.is_share else readings.sag
             # The gauge reading in the record is that of the setup on the bike.
-            gauge = (
-                measured_values(answered.job).get("gauge") if index == setup_on_bike(answered.job) else None
-            )
-            return carried(case, index, sag, gauge if isinstance(gauge, float) else math.nan)
+            rows = measured_rows(answered) if index == setup_on_bike(answered.job) else ()
+            reading = next((row.measured for row in rows if row.key == "gauge"), math.nan)
+            if gauge_is_off(rows):
+                # It was read at another pressure than is set by now.
+                setup = case.setups[index]
+                unset = replace(setup, spring=replace(air_of(setup), pressure=None))
+                case, index = replace(case, setups=(unset,)), 0
+            return carried(case, index, sag, reading)
 
 
 MEASURES: Mapping[str, Measure] = {
@@ -352,7 +357,7 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
     friction = "seal friction" if found.friction_known else unknown
     if not math.isnan(found.gauge):
         reading = f"{units.show(found.gauge, Measure.PRESSURE)}, the gauge reading of the record"
-        yield f"The pressure of the setup is solved: {reading}, is used as that at full extension."
+        yield f"{reading}, is used as the pressure at full extension."
     where = f"At {wheel} wheel travel, {stroke} stroke"
     yield f"{where}, the sprung load at the axle is {load}; {friction} may make that {low} to {high}."
     if once != load:

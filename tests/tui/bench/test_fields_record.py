@@ -192,8 +192,14 @@ def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
     state = edit.nudge(select_field(type_in(bench(), SAG, "30"), ("measured", "of")), 1)
     assert "Check load and posture first" in meaning(state, SAG)
     assert "To find the load" not in meaning(state, SAG)
-    leaking = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
-    assert meaning(leaking, SAG).endswith("correct it first, then measure sag again.")
+
+
+def test_a_sag_is_told_for_the_pressure_that_the_gauge_read() -> None:
+    soft = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
+    assert "expected 61.1 mm at 150 psi, 50.4 mm at once (47.6 to 63.9 mm): OK" in meaning(soft, SAG)
+    firm = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "250 psi")
+    assert "at 250 psi (" in meaning(firm, SAG)
+    assert "To find the load: Space r, type sag 60.0 mm." in meaning(firm, SAG)
 
 
 @pytest.mark.fast_cases(1)
@@ -211,7 +217,10 @@ def test_how_it_lies_where_to_look_and_the_caution_are_told_to_their_end(
     for text in texts:
         state = select_field(type_in(on_air(), ("measured", key), text), ("measured", key))
         told = meaning(state, ("measured", key))
-        assert re.search(r": (OK|too low|too high)\. ", told)
+        assert re.search(
+            r": (OK|too \w+ sag|(above|below) the set pressure|(more|less) weight than expected)\. ",
+            told,
+        )
         for wanted in (caution_at(state, state.row), state.row.caution):
             assert wanted in told
 

@@ -255,7 +255,7 @@ async def test_a_caution_never_hides_the_sag_that_is_expected(bench: Bench) -> N
     await bench.press("6", "0", "enter")
     await at_field(bench, SAG)
     first, second = bench.text("meaning").splitlines()
-    assert first.startswith(" sag measured: 60.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too high.")
+    assert first.startswith(" sag measured: 60.0 mm, expected 42.9 mm (40.5 to 45.5 mm): too much sag.")
     assert second.strip()
 
 

@@ -144,7 +144,7 @@ def test_what_was_measured_stands_against_what_was_expected() -> None:
     text = " ".join(plain(sheet(full_job())).split())
     assert re.search(
         r"Sag: measured 46.0 mm of travel with air, expected 42.9 mm, 36.6 mm at once, "
-        r"[\d.]+ mm to [\d.]+ mm: too high",
+        r"[\d.]+ mm to [\d.]+ mm: too much sag",
         text,
     )
     assert re.search(r"Gauge: measured 198 psi with air, expected 205 psi, 194 psi to 207 psi: OK", text)

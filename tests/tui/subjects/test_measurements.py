@@ -36,7 +36,10 @@ def test_what_was_measured_stands_beside_what_is_expected_in_its_own_measure() -
         ("scale", Measure.MASS),
     ]
     assert found["sag"].measured == pytest.approx(0.043)
-    assert found["sag"].expected == pytest.approx(0.29 * 0.148)
+    # The gauge read more than is to be set: the sag is that at what it read.
+    assert found["sag"].at_gauge == found["gauge"].measured
+    assert found["sag"].expected == pytest.approx(0.040568, abs=1e-6)
+    assert rows({"setup": "air", "sag": "43 mm"})["sag"].expected == pytest.approx(0.29 * 0.148)
     air = answer_job(DEMO).answer.setups[1].air
     assert air is not None
     shop = float(answer_job(DEMO).answer.shop.pressure)

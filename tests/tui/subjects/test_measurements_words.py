@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from physics.carried import Carried
 from tests.tui.sheet.sheets import sheet
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
@@ -14,9 +15,13 @@ from tui.sheet.text import plain
 from tui.shop_units import IMPERIAL, USUAL
 from tui.subjects.answers import answer_object
 from tui.subjects.measurements import compared_text, document, look_first, measured_rows
+from tui.subjects.readings import finding, taken_into
 from tui.subjects.report import report
+from tui.tables.source import SagRead
 
 DEMO = demo_job()
+PSI = 6894.757293168
+NOW = "Set the pressure that is expected now. If it was set already when this was read:"
 
 
 def measuring(**measured: Raw) -> Job:
@@ -25,7 +30,7 @@ def measuring(**measured: Raw) -> Job:
 
 def told(job: Job) -> dict[str, tuple[str, str]]:
     rows = measured_rows(answer_job(job))
-    return {row.key: (compared_text(row, USUAL), look_first(row, rows)) for row in rows}
+    return {row.key: (compared_text(row, USUAL), look_first(row)) for row in rows}
 
 
 def lines(job: Job) -> list[str]:
@@ -38,15 +43,16 @@ def test_a_number_stands_beside_what_is_expected_and_its_band() -> None:
     assert compared_text(row, IMPERIAL) == (
         "1.69 in, expected 1.69 in, 1.44 in at once (1.35 to 1.78 in): OK"
     )
-    assert look_first(row, (row,)) == ""
+    assert look_first(row) == ""
 
 
 def test_the_document_is_that_of_the_setup_on_the_bike_alone() -> None:
     answered = answer_job(measuring(sag="43 mm", gauge="260 psi", rebound_clicks=8))
-    sag, gauge, first, clicks = plain_lines(document(answered, 1, USUAL), "")
-    assert sag.startswith("Sag at the wheel: 43.0 mm, expected 42.9 mm")
+    sag, load, gauge, first, clicks = plain_lines(document(answered, 1, USUAL), "")
+    assert sag.startswith("Sag at the wheel: 43.0 mm, expected 30.8 mm at 260 psi (")
+    assert load.startswith("  Check load and posture first")
     assert gauge.startswith("Gauge: 260 psi")
-    assert first == "  Above the set pressure: warmer air, or pumped too high."
+    assert first == f"  {NOW} warmer air, or pumped too high."
     assert clicks == "Rebound, clicks from fully closed: 8"
     assert document(answered, 0, USUAL).blocks == ()
 
@@ -54,12 +60,22 @@ def test_the_document_is_that_of_the_setup_on_the_bike_alone() -> None:
 @pytest.mark.parametrize(
     ("measured", "key", "verdict", "first"),
     [
-        ({"sag": "60 mm"}, "sag", "too high", "load and posture first (more weight here?), then friction"),
-        ({"sag": "30 mm"}, "sag", "too low", "load and posture first (less weight here?), then friction"),
-        ({"gauge": "150 psi"}, "gauge", "too low", "Below the set pressure: leak"),
-        ({"gauge": "260 psi"}, "gauge", "too high", "Above the set pressure"),
-        ({"scale": "70 kg"}, "scale", "too high", "More weight here than calculated"),
-        ({"scale": "50 kg"}, "scale", "too low", "Less weight here than calculated"),
+        (
+            {"sag": "60 mm"},
+            "sag",
+            "too much sag",
+            "load and posture first (more weight here?), then friction",
+        ),
+        (
+            {"sag": "30 mm"},
+            "sag",
+            "too little sag",
+            "load and posture first (less weight here?), then friction",
+        ),
+        ({"gauge": "150 psi"}, "gauge", "below the set pressure", f"{NOW} leak, colder air"),
+        ({"gauge": "260 psi"}, "gauge", "above the set pressure", f"{NOW} warmer air"),
+        ({"scale": "70 kg"}, "scale", "more weight than expected", "More weight here than calculated"),
+        ({"scale": "50 kg"}, "scale", "less weight than expected", "Less weight here than calculated"),
     ],
 )
 def test_what_lies_outside_says_where_to_look_first(
@@ -70,11 +86,48 @@ def test_what_lies_outside_says_where_to_look_first(
     assert first in look
 
 
-def test_a_pressure_that_is_off_comes_before_the_sag() -> None:
-    off = told(measuring(sag="60 mm", gauge="150 psi"))
-    assert off["sag"][1].startswith("Pressure is off too: correct it first")
+@pytest.mark.parametrize("pressure", ["solve", "205 psi"])
+def test_a_sag_is_compared_at_the_pressure_it_was_measured_at(pressure: str) -> None:
+    """At 150 psi a sag far from the target is what the spring makes, and no leak is claimed."""
+    job = measuring(sag="60 mm", gauge="150 psi").with_value(("setup", 1, "pressure"), pressure)
+    off = told(job)
+    assert ", expected 61.1 mm at 150 psi, " in off["sag"][0]
+    assert off["sag"][0].endswith(": OK")
+    assert off["sag"][1] == ""
+    assert off["gauge"][1].startswith(NOW)
+    (there,) = (row for row in measured_rows(answer_job(job)) if row.key == "sag")
+    set_there = DEMO.with_value(("setup", 1, "pressure"), "150 psi")
+    sag = answer_job(set_there).answer.setups[1].sag.wheel
+    assert there.expected == pytest.approx(float(sag), rel=1e-6)
+    # As much as is to be set, or nothing read: at that.
     right = told(measuring(sag="60 mm", gauge="203 psi"))
+    assert right["sag"][0].startswith("60.0 mm, expected 42.9 mm (")
     assert right["sag"][1].startswith("Check load and posture first")
+    beyond = told(measuring(sag="30 mm", gauge="150 psi"))
+    assert "at 150 psi" in beyond["sag"][0]
+    assert beyond["sag"][0].endswith("too little sag")
+
+
+def test_what_was_measured_stays_right_when_its_load_has_been_applied() -> None:
+    """A sag read at one pressure gives the load, the load another pressure; the readings still agree."""
+    job = measuring(sag="48 mm", gauge="205 psi")
+    answered = answer_job(job)
+    found = finding(answered, 1, SagRead(0.048, is_share=False))
+    applied = taken_into(job, 1, found, USUAL)
+    assert applied is not None
+    air = answer_job(applied).answer.setups[1].air
+    assert air is not None
+    assert float(air.set_pressure) / PSI - 14.7 > 215.0
+    said = told(applied)
+    assert said["sag"][0].startswith("48.0 mm, expected 48.0 mm at 205 psi, ")
+    assert said["sag"][0].endswith(": OK")
+    assert said["gauge"][0].endswith("below the set pressure")
+    # The pressure typed as solved: the sag still speaks of the one on the gauge.
+    typed = applied.with_value(("setup", 1, "pressure"), "230 psi")
+    again = finding(answer_job(typed), 1, SagRead(0.048, is_share=False))
+    assert isinstance(again, Carried)
+    assert isinstance(found, Carried)
+    assert again.load == pytest.approx(found.load, rel=1e-9)
 
 
 def test_a_gauge_has_nothing_to_say_of_a_coil() -> None:
@@ -117,7 +170,15 @@ def test_the_json_has_it_beside_the_setup_and_null_beside_the_others() -> None:
     assert (found["sag_of"], found["rebound_clicks"], found["compression_clicks"]) == ("travel", 7, None)
     assert found["sag_mm"]["measured"] == pytest.approx(60)
     assert found["sag_mm"]["verdict"] == "above"
-    assert found["sag_mm"]["expected"] == pytest.approx(air["sag"]["wheel_mm"])
+    assert found["sag_mm"]["at_gauge_psi"] == pytest.approx(217.56, abs=0.01)
+    assert found["sag_mm"]["expected"] == pytest.approx(39.697, abs=0.001)
+    (as_set,) = (
+        one["measured"]["sag_mm"]
+        for one in answer_object(answer_job(measuring(sag="60 mm", gauge="205 psi")))["setups"]
+        if one["measured"] is not None
+    )
+    assert as_set["at_gauge_psi"] is None
+    assert as_set["expected"] == pytest.approx(air["sag"]["wheel_mm"])
     assert found["gauge_psi"]["measured"] == pytest.approx(217.557, abs=1e-3)
     assert found["gauge_psi"]["expected"] == pytest.approx(air["set_pressure_psi"])
     assert (found["scale_kg"], found["tyre_psi"]) == (None, None)
@@ -129,7 +190,7 @@ def test_a_sag_read_before_the_air_has_cooled_says_so_and_blames_nobody() -> Non
     (early,) = measured_rows(answer_job(measuring(sag="37 mm")))
     assert early.verdict == "within"
     assert compared_text(early, USUAL).endswith("OK, measured at once: sit still, measure again")
-    assert look_first(early, (early,)) == ""
+    assert look_first(early) == ""
     (settled,) = measured_rows(answer_job(measuring(sag="42 mm")))
     assert not settled.is_early
     coil = DEMO.with_value(("measured", "sag"), "42.5 mm")

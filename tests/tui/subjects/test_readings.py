@@ -125,7 +125,7 @@ def test_a_sag_on_a_solved_pressure_goes_with_the_gauge_reading_of_the_setup_on_
     assert isinstance(found, Carried)
     assert isinstance(known, Carried)
     assert found.load == pytest.approx(known.load, rel=1e-9)
-    said = "The pressure of the setup is solved: 190 psi, the gauge reading of the record"
+    said = "190 psi, the gauge reading of the record, is used as the pressure at full extension."
     assert next(carried_words(found, USUAL)).startswith(said)
     assert not any("record" in text for text in carried_words(known, USUAL))
     # The gauge of the setup on the bike, here the coil, says nothing of another.

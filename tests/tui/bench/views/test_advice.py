@@ -264,11 +264,13 @@ def test_complaints_that_ask_for_opposite_changes_are_said_to() -> None:
 
 def test_a_measured_sag_outside_its_band_is_told_before_the_changes() -> None:
     measured = {"setup": "air", "sag": "56 mm", "of": "travel"}
-    said = told(on_bench(BOTH.with_value(("measured",), measured)))
-    assert (
-        "First bring the sag to 29 % of travel on the bike: 56.0 mm measured at the wheel is too high" in said
-    )
+    said = told(on_bench(confirmed_demo().with_value(("measured",), measured)))
+    more = "56.0 mm measured at the wheel, too much sag: expected 34.3 to 45.2 mm."
+    assert f"! First bring the sag to 29 % of travel on the bike: {more}" in said
     assert "psi gives 29 % of travel with it" in said
+    said = told(on_bench(BOTH.with_value(("measured",), measured)))
+    assert f"! {more}" in said
+    assert "First bring" not in said
 
 
 def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
