@@ -41,7 +41,7 @@ def holds_password(text: str) -> bool:
 
 
 def is_readable_by_others(path: Path) -> bool:
-    """Return whether others than its owner may read a file, as far as the system tells."""
+    """Return whether users other than its owner may read a file, as far as the system tells."""
     try:
         return os.name == "posix" and bool(path.stat().st_mode & 0o044)
     except OSError:
@@ -49,7 +49,7 @@ def is_readable_by_others(path: Path) -> bool:
 
 
 def url_of(address: str) -> URL:
-    """Return the address of a server as its driver takes it; raises `StoreTrouble`, which quotes nothing."""
+    """Return the address of a server for its driver; raises `StoreTrouble`, which quotes nothing of it."""
     from sqlalchemy import make_url
     from sqlalchemy.exc import ArgumentError
 
@@ -59,7 +59,7 @@ def url_of(address: str) -> URL:
             "the kind of address of the records is not known", f"{_HOW}, or the path of a file"
         )
     unclear = StoreTrouble("the address of the server cannot be read", _ESCAPED)
-    # An @ too many, or a ? before it: what follows it may be the host or the rest of a password.
+    # A second @, or a ? before it: what follows may be the host or the rest of a password.
     if rest.count("@") > 1 or ("@" in rest and ":" in rest.split("@")[0] and "?" in rest.split("@")[0]):
         raise unclear
     try:
@@ -75,7 +75,7 @@ class StoreAddress(NamedTuple):
     server: str = ""
 
     def __str__(self) -> str:
-        """Return the address as it is shown: of a server its host and database, or its service, alone."""
+        """Return the address for display: of a server only host and database, or service."""
         if self.file is not None:
             return path_text(self.file)
         try:

@@ -1,4 +1,4 @@
-"""Checks of all rows of the records: what export, import and `springwright store check` find wrong."""
+"""Checks of all rows of the records, for export, import and `springwright store check`."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from tui.store.schema import TABLES, VERSION, refuse_later, version_of
 from tui.store.trouble import Damaged, StoreTrouble, in_words
 
 COUNTED = ("job", "revision", "customer", "bike", "part", "log")
-"""The tables that a person hears of; of logs where there are some."""
+"""The tables named in messages; logs only if there are some."""
 
 
 def by_job(revisions: Sequence[Row]) -> dict[str, list[Row]]:
@@ -150,7 +150,7 @@ def _histories(content: Content) -> Iterator[Flaw]:
 
 
 def _texts(content: Content) -> Iterator[Flaw]:
-    """Find texts that cannot be parsed, and parts that are not what their kind or checksum says."""
+    """Find texts that cannot be parsed, and parts that do not match their kind or checksum."""
     for table in ("revision", "part"):
         for index, row in enumerate(content[table]):
             if table == "part" and row["kind"] not in _KINDS:
@@ -167,9 +167,9 @@ def _texts(content: Content) -> Iterator[Flaw]:
 
 
 class Inspection(NamedTuple):
-    """What is in the records, None where that cannot be read, and all faults of them.
+    """The content of the records, None if unreadable, and all of their faults.
 
-    `told` is what was changed in a backup after it was made: its content is sound otherwise.
+    `told` is what was changed in a backup after it was made; its content is sound.
     """
 
     content: Content | None
@@ -178,7 +178,7 @@ class Inspection(NamedTuple):
 
 
 def inspect_records(place: StoreAddress) -> Inspection:
-    """Return what is in the records and all faults of them; raises `StoreTrouble` where there are none."""
+    """Return the content of the records and all of their faults; raises `StoreTrouble` if there are none."""
     told: tuple[str, ...] = ()
     with in_words():
         if place.file is None:
@@ -194,7 +194,7 @@ def inspect_records(place: StoreAddress) -> Inspection:
 
 
 def require_records(place: StoreAddress) -> None:
-    """Raise `StoreTrouble` where a file has no records to look at, or is damaged."""
+    """Raise `StoreTrouble` if a file contains no records or is damaged."""
     if place.file is None:
         return
     if place.file.is_dir():
@@ -221,7 +221,7 @@ def _in_file(place: StoreAddress, path: Path) -> tuple[str, ...]:
 
 
 def _with_damage(engine: Engine) -> tuple[Content, tuple[str, ...]]:
-    """Return all rows, and every log whose bytes are not what its checksum says."""
+    """Return all rows, and every log whose bytes do not match its checksum."""
     content, found = all_rows(engine), []
     with engine.connect() as connection:
         for row in content["log"]:

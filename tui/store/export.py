@@ -1,7 +1,7 @@
 """The export folder, written and read: CSV tables, one file per text, and a manifest.
 
-The tables are CSV as RFC 4180 has it, in UTF-8 with a byte order mark, by which a spreadsheet recognises
-that. A column whose name begins with `SHOWN` is there for a person and ignored when the folder is read.
+The tables are CSV according to RFC 4180, in UTF-8 with a byte order mark, by which spreadsheets recognize the
+encoding. A column whose name begins with `SHOWN` is for people and ignored when the folder is read.
 """
 
 from __future__ import annotations
@@ -57,9 +57,9 @@ COLUMNS: dict[str, tuple[str, ...]] = {
     "log": ("digest", "name", "size", "first_at"),
     "attachment": ("revision", "place", "log", "told"),
 }
-"""The columns of every table that are read: all that does not follow from the rest."""
+"""The columns of every table that are read: all that cannot be derived from others."""
 _LATER = {"log": 3, "attachment": 3}
-"""The tables that came with a later schema, which exports of an older one do not have."""
+"""Tables added by a later schema, absent from older exports."""
 _WHEELS = {"": (), "front ": ("front",)}
 _NAMED = {"of": "sag of"}
 _IN_JOB = {
@@ -146,7 +146,7 @@ def _digests_in(folder: Path) -> dict[str, str]:
 
 
 def changed_since(folder: Path) -> tuple[str, ...]:
-    """Return what a person should know of an export that can be read: what was changed in it afterwards."""
+    """Return what was changed in a readable export after it was written."""
     promised = tomllib.loads(_whole_text(folder / MANIFEST)).get(_DIGESTS)
     if not isinstance(promised, dict):
         return (f"{MANIFEST}: has no checksums: whether something was changed cannot be told",)
@@ -184,7 +184,7 @@ def _whole_or_none(folder: Path) -> Iterator[Path]:
 
 
 def _require_empty(target: Path, folder: Path) -> None:
-    """Raise `StoreTrouble` where there is something in a folder but what other sessions are writing there."""
+    """Raise `StoreTrouble` if a folder contains anything but what other sessions are writing there."""
     if target.exists() and (
         not target.is_dir() or not all(is_part(target, entry) for entry in target.iterdir())
     ):
@@ -192,7 +192,7 @@ def _require_empty(target: Path, folder: Path) -> None:
 
 
 def _move_up(beside: Path, target: Path) -> None:
-    """Move the content of a folder into the one around it, the manifest last; on an error all of it back."""
+    """Move the content of a folder into its parent, the manifest last; on an error move all of it back."""
     moved = []
     try:
         for entry in sorted(beside.iterdir(), key=lambda entry: entry.name == MANIFEST):
@@ -230,7 +230,7 @@ def _write_table(path: Path, table: str, rows: list[Row], shown: Callable[[str, 
 
 
 def _shown_beside(content: Content) -> Callable[[str, Row], Row]:
-    """Return what finds the values shown beside a row of a table."""
+    """Return a function that finds the values shown beside a row of a table."""
     there = {table: {row[names[0]]: row for row in content[table]} for table, names in COLUMNS.items()}
 
     def shown(table: str, row: Row) -> Row:
@@ -406,7 +406,7 @@ def _rows(table: str, file: Iterable[str], faults: _Faults) -> Iterator[tuple[in
                 faults.add(place, f"has {len(cells)} cells", f"use {len(header)} as in line 1")
             else:
                 yield line, _row(table, place, dict(zip(header, cells, strict=True)), faults)
-            line = reader.line_num + 1  # where the next row begins: a cell may contain line ends
+            line = reader.line_num + 1  # the line on which the next row begins: a cell may contain line ends
     except csv.Error as error:
         faults.add(f"{name}, line {line}", f"is not CSV ({error})", "use RFC 4180 with commas")
     if header is None:
@@ -469,7 +469,7 @@ def _add_texts(folder: Path, rows: Content, faults: _Faults) -> None:
 
 
 def _add_logs(folder: Path, rows: list[Row], faults: _Faults) -> None:
-    """Let the row of each log know how its bytes are read: one file for each, and no other files."""
+    """Add to the row of each log how to read its bytes: one file for each, and no other files."""
     there = {path.relative_to(folder).as_posix() for path in folder.glob("logs/*")}
     for row in rows:
         name = _log_name(row)

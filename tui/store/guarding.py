@@ -1,4 +1,4 @@
-"""What keeps a file of records safe: its lock, its checks, the quarantine of a damaged one, backups."""
+"""Protection of a file of records: lock, checks, quarantine if damaged, backups."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _MOST = 3
 
 
 def check_file(path: Path, known: int) -> int:
-    """Return the version of the schema in a file, 0 where nothing is made yet.
+    """Return the version of the schema in a file, 0 if it has none yet.
 
     Raises `Damaged`, `StoreTrouble` for a sound file of another program or of a schema later than `known`,
     and `sqlite3.OperationalError` for one that cannot be read at this moment.
@@ -216,7 +216,7 @@ def backup_name(place: StoreAddress, what: str) -> Path:
 
 
 def last_backup(place: StoreAddress) -> Path | None:
-    """Return the newest backup in the folder of them, None where there is none."""
+    """Return the newest backup in the folder of backups, None if there is none."""
     ours = {path: _time_of(place, path) for path in place.backups.glob(f"*{_ENDING}")}
     return max(filter(ours.get, ours), default=None, key=lambda path: ours[path])
 
@@ -279,14 +279,14 @@ def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
 
 
 _TRIES = 5
-"""How often a folder is made anew that another session has taken for what is left of a dead one."""
+"""Attempts to make a folder that another session removes as the remains of a dead session."""
 
 
 @contextmanager
 def part_of(target: Path, folder: Path) -> Iterator[Path]:
-    """Give a folder where one session writes what becomes `target`, made in a folder on the same disk.
+    """Give a new folder inside `folder`, on one disk, where a session writes what becomes `target`.
 
-    It is removed at the end, and at the beginning what sessions that died have left.
+    It is removed at the end; the remains of dead sessions are removed at the beginning.
     """
     for old in filter(partial(is_part, target), folder.iterdir()):
         if (lock := _lock_on(old)) is not None:
@@ -297,7 +297,7 @@ def part_of(target: Path, folder: Path) -> Iterator[Path]:
     for _ in range(_TRIES):
         own = folder / f".{target.name}.{secrets.token_hex(4)}.part"
         own.mkdir(mode=0o700)
-        # Until it is locked another session may take it for what a dead one has left.
+        # Until it is locked another session may take it for the remains of a dead one.
         if (lock := _lock_on(own)) is not None and own.exists():
             break
         if lock is not None:
@@ -346,7 +346,7 @@ def _seal(backup: Path) -> None:
 
 
 def seals_broken(path: Path) -> tuple[str, ...]:
-    """Return what was changed in a backup after it was made; nothing of a file that is none."""
+    """Return what was changed in a backup after it was made; empty for a file that is not a backup."""
     with _reading(path) as connection:
         if not _is_sealed(connection):
             return ()
@@ -357,7 +357,7 @@ def seals_broken(path: Path) -> tuple[str, ...]:
 
 
 def unsealed(path: Path) -> tuple[str, ...]:
-    """Take the seal off a backup that is put to use; return what was changed in it before."""
+    """Remove the seal of a backup that is put to use; return what was changed in it before."""
     with closing(_connect(address_of(path))) as connection:
         if not _is_sealed(connection):
             return ()
@@ -374,7 +374,7 @@ def _digests(connection: sqlite3.Connection) -> dict[str, str]:
     """Return the checksum of the rows of every table; the bytes of logs have one of their own."""
     names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'table' ORDER BY name").fetchall()
     found = {}
-    connection.text_factory = bytes  # also what is no text any more has a checksum
+    connection.text_factory = bytes  # bytes that are no longer valid text have a checksum too
     for name in (name for [name] in names if name != _SEAL and not name.startswith("sqlite_")):
         columns = connection.execute(f"PRAGMA table_info({name})")
         told = ", ".join(row[1].decode() for row in columns if row[2] != b"BYTEA")

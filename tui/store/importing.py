@@ -46,7 +46,7 @@ _SAME = ("job", "saved_at", "saved_by", "note", "text")
 
 @dataclass
 class Merged:
-    """The numbers of rows inserted into each table and known already, and what a person must know."""
+    """The numbers of rows inserted into each table and already present, and what to tell the person."""
 
     new: Counter[str] = field(default_factory=Counter)
     known: Counter[str] = field(default_factory=Counter)
@@ -89,7 +89,7 @@ class _Merging:
         self._merged.known["log"] += len(known)
 
     def _named(self, table: Table, rows: Iterable[Row], key: tuple[str, str]) -> dict[str, str]:
-        """Merge rows that are the same if their names are; return the ids here by the ids of the rows."""
+        """Merge rows identified by their names; return the ids here by the ids of the rows."""
         found = rows_of(self._connection, table.select())
         here = {tuple(row[name] for name in key): row["uid"] for row in found}
         taken, uids, new = set(here.values()), {}, []
@@ -251,7 +251,7 @@ def _of_job_files(paths: Sequence[Path], by: str) -> Content:
 
 
 def _read_jobs(paths: Sequence[Path]) -> list[tuple[Path, str, Job]]:
-    """Return the texts and jobs of files; a job that has no answer yet is one, any other TOML is not."""
+    """Return the texts and jobs of files; a job without an answer is accepted, any other TOML is not."""
     faults, jobs = [], []
     for path in paths:
         try:

@@ -92,9 +92,9 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """A job that is committed. `meanwhile` is the conflicting revision that somebody else saved.
+    """A committed job. `meanwhile` is the conflicting revision that somebody else saved.
 
-    It is dated `ahead` of the clock where that is minutes behind the save before.
+    `ahead` is how far it is dated ahead of the clock, if the clock is minutes behind the previous save.
     """
 
     entry: RecordLink
@@ -149,7 +149,7 @@ def packed(data: bytes) -> bytes:
 
 
 def unpacked(data: bytes, digest: str) -> bytes:
-    """Return the bytes of a log out of those that are kept; raises `Damaged` if they are others."""
+    """Return the bytes of a log from the stored ones; raises `Damaged` if the checksum differs."""
     try:
         found = zlib.decompress(data)
     except zlib.error as error:

@@ -74,7 +74,7 @@ def _open_file(place: StoreAddress, path: Path, steps: Sequence[Step]) -> Store:
 
 
 def _checked(place: StoreAddress, path: Path, lock: FileLock, known: int) -> tuple[str, int]:
-    """Return what was done to a damaged file, and the version of the schema in the file that is there now."""
+    """Return what was done to a damaged file, and the schema version of the file now at the path."""
     try:
         return "", check_file(path, known)
     except Damaged as why:

@@ -36,7 +36,7 @@ def all_rows(engine: Engine) -> Content:
 
 
 def told_of(table: Table) -> list[Column[Any]]:
-    """Return the columns of a table but the bytes of logs, of which many may not fit into the memory."""
+    """Return the columns of a table except the bytes of logs, which may not fit into memory."""
     return [column for column in table.columns if column is not _log.data]
 
 

@@ -36,7 +36,7 @@ class Records:
     after: Callable[[], None] | None = field(default=None, init=False)
     _opening: Lock = field(default_factory=Lock, init=False)
     _closed: bool = field(default=False, init=False)
-    """Whether the session has ended: what a thread is still opening then is closed once it is open."""
+    """Whether the session has ended: records that a thread is still opening are then closed once open."""
 
     @property
     def place(self) -> StoreAddress:
@@ -80,7 +80,7 @@ class Records:
         return self.open().save(job, by, note=note, entry=entry, before=before, logs=logs)
 
     def free(self) -> None:
-        """Start what had to wait for a save, which is done now."""
+        """Start what waited for the save that is now finished."""
         self.busy = False
         while self.saves and not self.busy:
             self.saves.popleft()()

@@ -1,8 +1,8 @@
-"""How the bench was left: a small file in the platform's state folder, for the next start.
+"""State of the bench for the next start: a small file in the platform's state folder.
 
 It holds the jobs that were open last, the step, the theme, units, chart style, mouse and zoom. None of it is
-anybody's work: what cannot be read is told once and left out, what cannot be written is told and costs
-nothing else. What a person says in settings.toml goes before it.
+anybody's work: what cannot be read is reported once and ignored, what cannot be written is reported and has
+no other effect. settings.toml takes precedence over it.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _LARGEST = 100_000
 _LONGEST = 200
 """Longest text taken that is no path."""
 _MOST_WORDS = 40
-"""Things chosen of an event that are taken."""
+"""Largest number of remembered choices of an event."""
 _LATEST = 1e12
 """Latest time taken [s since the epoch]."""
 _TRIES, _AGAIN = 50, 0.01
@@ -48,12 +48,12 @@ class JobPlace(NamedTuple):
 
     @property
     def where(self) -> tuple[str, str, str]:
-        """What tells it from other places."""
+        """The key that identifies the place."""
         return self.file, self.store, self.job
 
 
 class Remembered(NamedTuple):
-    """How the bench was left; `recent` has the newest job first. Empty is as at the first start.
+    """The remembered state of the bench; `recent` has the newest job first. Empty at the first start.
 
     `event` says what was chosen last in the view of events, each by its name: event, sizes, what is shown.
     """
@@ -74,7 +74,7 @@ class Remembered(NamedTuple):
 
 
 class Found(NamedTuple):
-    """What was remembered, and a sentence about what of it could not be used, empty if all could."""
+    """The remembered state, and a sentence on what of it was unusable, empty if nothing was."""
 
     remembered: Remembered
     told: str = ""
@@ -113,12 +113,12 @@ def _is_there(file: Path) -> bool:
 def still_there(
     places: tuple[JobPlace, ...], exists: Callable[[Path], bool] = _is_there
 ) -> tuple[JobPlace, ...]:
-    """Return the places to show: without files that are gone. The records are not asked."""
+    """Return the places to show: files that still exist, and all jobs in the records, unchecked."""
     return tuple(place for place in places if not place.file or exists(Path(place.file)))
 
 
 def read(path: Path | None = None) -> Found:
-    """Read what was remembered; what is damaged or not ours is left out, each field on its own."""
+    """Read the remembered state; damaged or foreign values are ignored, each field on its own."""
     content, why = _content(path or state_file())
     if why:
         return Found(Remembered(), f"The last jobs and choices are not remembered: {printable(why)}.")
@@ -160,7 +160,7 @@ def written(now: Remembered, before: Remembered, path: Path | None = None) -> st
 
 
 def merged(there: Remembered, before: Remembered, now: Remembered) -> Remembered:
-    """Return what is `there` by now with what a session changed from `before` to `now`."""
+    """Return the state now `there` with the changes of a session from `before` to `now` applied."""
     own = {
         name: getattr(now, name)
         for name in Remembered._fields
@@ -184,7 +184,7 @@ def _newest(places: tuple[JobPlace, ...]) -> tuple[JobPlace, ...]:
 
 @contextmanager
 def _alone(target: Path) -> Iterator[None]:
-    """Keep other sessions from writing meanwhile, as far as this disk knows locks and they end soon."""
+    """Keep other sessions from writing, if the disk has locks and theirs is released soon."""
     from tui.job.drafts import held
 
     lock = None

@@ -25,7 +25,7 @@ _SET = {
     "coil": ("name", "rate", "stages", "preload", "preload_turns"),
     "air": ("name", "pressure", "positive_spacers", "negative_spacers", "negative_pressure"),
 }
-"""Keys of a setup that a mechanic sets or orders; the rest is the shock."""
+"""Keys of a setup that a mechanic sets or orders; the others describe the shock."""
 _job, _revision, _part, _fitting = tables.job.c, tables.revision.c, tables.part.c, tables.fitting.c
 _log, _attachment = tables.log.c, tables.attachment.c
 
@@ -62,7 +62,7 @@ def fitted_parts(job: Job) -> tuple[Fitted, ...]:
 
 
 def hardware_of(setup: Mapping[str, Raw]) -> Tree:
-    """Return a setup without what is set on it."""
+    """Return a setup without its settings."""
     left = _SET.get(str(setup.get("kind")), ())
     return tidy({key: raw for key, raw in setup.items() if key not in left})
 
@@ -122,9 +122,9 @@ def moment(at: datetime) -> str:
 
 
 def after_all(connection: Connection, at: str) -> str:
-    """Return a time, or the one just after the newest save where the clock is behind that.
+    """Return a time, or the one just after the newest save if the clock is behind it.
 
-    Lists and histories are in the order of their times: what is saved last stands last.
+    Lists and histories are sorted by time, so the latest save must have the latest time.
     """
     newest = connection.execute(select(func.max(_job.saved_at))).scalar_one()
     if newest is None or newest < at:
@@ -208,7 +208,7 @@ def _insert(connection: Connection, made: Revision, saving: Saving) -> None:
 
 
 def open_ends(connection: Connection, job: str) -> tuple[int, ...]:
-    """Return the numbers of a job's revisions that nothing was made from and none was chosen over.
+    """Return the numbers of a job's revisions that have no successor and were not rejected in a conflict.
 
     Usually one; more are conflicting versions.
     """
@@ -258,7 +258,7 @@ def _found_or_made(connection: Connection, table: Table, **values: str) -> str:
 
 
 def _marks(column: Column[Any], *, clear: bool) -> Callable[[Connection, str], None]:
-    """Return what writes this moment into a column of one row, or clears it."""
+    """Return a function that writes the current time into a column of one row, or clears it."""
     [key] = column.table.primary_key
 
     def mark(connection: Connection, row: str) -> None:

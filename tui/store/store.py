@@ -24,7 +24,7 @@ from tui.store.schema import refuse_later, version_of
 from tui.store.trouble import LineLost, StoreTrouble, in_words
 
 _CLOCKS_DIFFER = timedelta(minutes=2)
-"""By how much the clocks of machines may differ without a word."""
+"""Difference of the clocks of two machines that is not reported."""
 
 Given = ParamSpec("Given")
 Result = TypeVar("Result")

@@ -99,20 +99,20 @@ _OF_SERVER = {
 _NO_TABLE = ("42P01", "42703")
 """Codes for a table or a column that is missing."""
 _GOING_DOWN = ("57P", "08")
-"""How the codes begin of a server that goes down, or of a line that breaks."""
+"""Beginnings of the codes of a server going down or a broken connection."""
 _LOST = ("the server of the records does not answer", f"try again; {_ELSEWHERE}")
 _AT_LOGIN = (
     (re.compile(r'database ".*" does not exist'), _NO_DATABASE),
     (re.compile(r'role ".*" |authentication failed|pg_hba'), _REFUSED),
     (re.compile("no password supplied"), ("the server asks for a password", "see README on passwords")),
 )
-"""What a server says before there is a session; the driver hands over no code with that."""
+"""Messages of a server before a session exists; the driver passes no code with them."""
 _NO_LINE = re.compile(
     "refused|time.?out|timed out|clos|lost|reset|resolve|translate|unreachable|no route|no such file|broken|"
     "could not (send|receive)|unexpected|EOF",
     re.IGNORECASE,
 )
-"""Messages about a server that is not there, or not any more."""
+"""Messages about a server that is unreachable, or no longer there."""
 
 
 @contextmanager

@@ -1,1 +1,1 @@
-"""The subjects of the trade: each computed, told in words, written as JSON and answered to a command."""
+"""The subjects of the trade: each computed, worded, written as JSON and printed by a command."""

@@ -1,4 +1,4 @@
-"""The answer as JSON: both wheels, every setup with its figures, curve, cautions and what was measured."""
+"""The answer as JSON: both wheels, every setup with its figures, curve, cautions and measurements."""
 
 from __future__ import annotations
 
@@ -24,12 +24,12 @@ _CURVE_KEYS = (
     "wheel_force_n", "wheel_rate_n_per_mm", "fast_shaft_force_n", "riding_shaft_force_n",
     "riding_wheel_force_n", "riding_wheel_rate_n_per_mm",
 )  # fmt: skip
-"""A column of the curve each, with its unit behind."""
+"""The columns of the curve, each with its unit as suffix."""
 _UNIT = re.compile("_mm$|_n$|_n_per_mm$")
 
 
 def answer_object(answered: JobAnswer) -> dict[str, Any]:
-    """Return the JSON object of an answer; what does not exist is None."""
+    """Return the JSON object of an answer; missing values are None."""
     found = {
         "format": 1,
         "title": answered.job.title,
@@ -65,7 +65,7 @@ def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
     answer, typed = answered.answer, answered.job.setups[index]
     setup, outside = answer.setups[index], float(answer.shop.pressure)
     sag, once = setup.sag, setup.at_once
-    # A caution about load or frame is one about every setup; the form has no other place for it.
+    # Cautions about load or frame apply to every setup; the format has no other place for them.
     unlikely = [
         {"code": CODE, "text": doubt.text(USUAL)}
         for doubt in doubts(answered.job)
@@ -124,7 +124,7 @@ def _coil_object(setup: SetupAnswer) -> dict[str, Any]:
 
 
 def _air_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
-    """Return the keys of an air spring in surroundings of `outside` [Pa], none for another spring."""
+    """Return the keys of an air spring at ambient pressure `outside` [Pa], none for other springs."""
     air = setup.air
     if air is None:
         return {}
@@ -148,7 +148,7 @@ def _air_object(setup: SetupAnswer, outside: float) -> dict[str, Any]:
 
 
 def _ride_object(ride: RideAnswer | None) -> dict[str, Any]:
-    """Return the key of the ride's air, none if the job does not ask about it."""
+    """Return the key of riding conditions, none if the job has none."""
     if ride is None:
         return {}
     outside = float(ride.ambient.pressure)

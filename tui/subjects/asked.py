@@ -1,4 +1,4 @@
-"""What a command is asked of: a job file with its answer, one setup in it, and the text that is printed."""
+"""The input of a command: a job file with its answer and one setup in it; and the text it prints."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tui.job.wheels import WHEELS, Wheel
 
 
 class Unanswered(Exception):
-    """A job that got no answer: a line for every fault, and the file they are in if that is not the job's."""
+    """A job without an answer: a line for each fault, and the file at fault if not the job file."""
 
     def __init__(self, lines: tuple[str, ...], source: str = "") -> None:
         self.lines, self.source = lines, source
@@ -28,7 +28,7 @@ class Unanswered(Exception):
 
 @contextmanager
 def job_faults_told() -> Iterator[None]:
-    """Raise what is wrong with a job, or with its file, as `Unanswered`."""
+    """Raise faults of a job or its file as `Unanswered`."""
     try:
         yield
     except UnusableJob as unusable:
@@ -44,7 +44,7 @@ def answered_file(source: str, *, spacers: bool = False) -> JobAnswer:
 
 
 def refused(option: str, what: str, accepted: str) -> Unanswered:
-    """Return the refusal of what an option of the command line asks for."""
+    """Return the refusal of the value of a command-line option."""
     return Unanswered((str(JobFault((option,), what, accepted)),))
 
 
@@ -58,7 +58,7 @@ def job_of(source: str) -> Job:
 
 
 class Seat(NamedTuple):
-    """One setup of a bike: its wheel, that wheel's answer and its place there."""
+    """One setup of a bike: its wheel, the wheel's answer and its index there."""
 
     wheel: Wheel
     there: JobAnswer
@@ -97,9 +97,9 @@ def seats(bike: JobAnswer) -> list[Seat]:
 
 
 def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True) -> Seat:
-    """Return the setup that has a name; without one the `first` of all, or the only one.
+    """Return the setup of a name; without a name the `first` of all, or the only one.
 
-    Raises `Unanswered` for a name that none or several of them have, and for none if it is needed.
+    Raises `Unanswered` if no setup or several have the name, or if a name is needed.
     """
     named = [seat for seat in known if name in ("", seat.name)]
     if name and len(named) > 1:
@@ -112,17 +112,17 @@ def seat_named(option: str, name: str, known: list[Seat], *, first: bool = True)
 
 
 def several_named(option: str, name: str, count: int) -> Unanswered:
-    """Return what is said where several setups have the name that is asked for."""
+    """Return the refusal of a name that several setups have."""
     return refused(option, f'{count} setups are named "{brief(name)}"', "give each a name of its own")
 
 
 def change_object(before: Mapping[str, Raw], typed: Mapping[str, Raw]) -> dict[str, Any]:
-    """Return what to write into a setup's table of the job file, and what to take out of it."""
+    """Return the keys to set in a setup's table of the job file, and those to remove."""
     write = {key: raw for key, raw in typed.items() if before.get(key) != raw}
     return {"write": write, "take_out": [key for key in before if key not in typed]}
 
 
 def printed(found: Mapping[str, Any] | Iterable[str]) -> str:
-    """Return what a command prints: plain data as JSON, lines as text."""
+    """Return the output of a command: plain data as JSON, lines as text."""
     text = json.dumps(found, allow_nan=False) if isinstance(found, Mapping) else "\n".join(found)
     return f"{text}\n"

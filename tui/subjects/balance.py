@@ -1,4 +1,4 @@
-"""How the two wheels of a bike compare, and what makes one match the other."""
+"""Balance of the two wheels of a bike, and the changes that make one match the other."""
 
 from __future__ import annotations
 
@@ -55,11 +55,11 @@ _NEAREST = "Nearest only: no spacer count matches the other end at this sag."
 _COMPARED = "A setting beyond a limit is for comparison only: do not set it."
 _BEYOND = "Settings marked {mark} are {over}: for comparison only, do not set them."
 _WIDE = 46
-"""Cells from which the last column of each table has room."""
+"""Width in cells from which the last column of each table fits."""
 
 
 class _Compared(NamedTuple):
-    """A measure of agreement: its label in a narrow table, the head of its column, and its figure."""
+    """A measure of balance: its label in a narrow table, its column head, and its figure."""
 
     label: str
     head: str
@@ -73,11 +73,11 @@ _MEASURES: Mapping[law.Measure, _Compared] = {
     "bottom_ratio": _Compared("bottom-out", "bottom", figure_named("bottom_ratio")),
 }
 _THEN: tuple[law.Measure, ...] = ("sag_fraction", "frequency", "bottom_ratio", "support")
-"""The columns of what a wheel is after a change, the least wanted last."""
+"""The columns for a wheel after a change, the least important last."""
 
 
 class _Seat(NamedTuple):
-    """One wheel: which it is, its answer, the setup looked at, and how it stands to the other."""
+    """One wheel: its name, its answer, the selected setup, and its comparison with the other wheel."""
 
     wheel: Wheel
     there: JobAnswer
@@ -90,12 +90,12 @@ class _Seat(NamedTuple):
 
     @property
     def measure(self) -> Measure:
-        """What is set at this wheel."""
+        """The measure of what is set at this wheel."""
         spring = self.there.case.setups[self.setup].spring
         return Measure.PRESSURE if isinstance(spring, Air) else Measure.SPRING_RATE
 
     def setting(self, change: Change) -> float:
-        """Return what a change sets [SI], a pressure as a gauge shows it."""
+        """Return the setting of a change [SI], pressure as gauge reading."""
         outside = float(self.there.answer.shop.pressure) if self.measure is Measure.PRESSURE else 0.0
         return gauge(float(change.setting), outside)
 
@@ -103,7 +103,7 @@ class _Seat(NamedTuple):
 def document(
     bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits, glyphs: Glyphs = UTF8
 ) -> Document:
-    """Return how a setup of the rear and one of the front of a bike with both go together."""
+    """Return the balance of a rear and a front setup."""
     found, (rear, front) = _seats(bike, at_rear, at_front)
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
@@ -119,7 +119,7 @@ def document(
 
 
 def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> tuple[Take, ...]:
-    """Return what makes one wheel match the other in each measure, within every limit, the front first."""
+    """Return the changes within all limits that match one wheel to the other in each measure, front first."""
     _, (rear, front) = _seats(bike, at_rear, at_front)
     return tuple(
         _take(seat, change, units)
@@ -154,7 +154,7 @@ def _take(seat: _Seat, change: Change, units: ShopUnits) -> Take:
 
 
 def _unmatched(seat: _Seat) -> str:
-    """Say why nothing is set at one wheel, empty where something is."""
+    """Return why nothing is set at one wheel, empty if something is."""
     if any(map(_is_match, seat.found.changes)):
         return ""
     if not seat.found.changes:
@@ -164,7 +164,7 @@ def _unmatched(seat: _Seat) -> str:
 
 @lru_cache(maxsize=4)
 def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple[_Seat, _Seat]]:
-    """Return the balance of two setups; keys that only move about find it calculated."""
+    """Return the balance of two setups, cached for keys that only move the selection."""
     assert bike.front is not None
     found = law.balance(bike.case, at_rear, bike.front.case, at_front)
     rear = _Seat("rear", bike, at_rear, found.rear)
@@ -192,7 +192,7 @@ def _side_by_side(found: Balance, units: ShopUnits) -> Table:
 
 
 def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
-    """Yield what to change at one wheel, each change with what the wheel is then."""
+    """Yield the changes at one wheel, each with the figures it results in."""
     spring, changes = seat.there.case.setups[seat.setup].spring, seat.found.changes
     yield Heading(f"At the {seat.wheel}, to match in" if changes else f"At the {seat.wheel}")
     if not changes:
@@ -237,7 +237,7 @@ def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
 
 
 def _is_nearest(change: Change) -> bool:
-    """Return whether a change, where there is one, comes nearest to the other wheel and does not match."""
+    """Return whether a change is only the closest possible to the other wheel, not a match."""
     return not change.agrees and math.isfinite(change.setting)
 
 
@@ -247,7 +247,7 @@ def _spacers_text(change: Change, lead: str) -> str:
 
 
 def _over_text(changes: Iterable[Change]) -> str:
-    """Return what some of the changes are beyond, empty if none is."""
+    """Return the limits that some of the changes exceed, empty if none does."""
     found = {bar for change in changes for bar in change.over}
     return " or ".join(text for bar, text in _OVER.items() if bar in found)
 
@@ -258,13 +258,13 @@ def _pairs(bike: JobAnswer) -> Iterable[tuple[int, int]]:
 
 
 def balance_lines(bike: JobAnswer, units: ShopUnits) -> list[str]:
-    """Return a statement of every pair of a rear and a front setup."""
+    """Return a statement for every pair of rear and front setup."""
     pairs = (plain_lines(document(bike, *pair, units)) for pair in _pairs(bike))
     return ["Front and rear", *(line for lines in pairs for line in lines), f"  {PRACTICE}"]
 
 
 def json_object(bike: JobAnswer) -> dict[str, Any]:
-    """Return how every setup of the rear goes with every setup of the front."""
+    """Return the balance of every rear setup with every front setup."""
     return {"curve": "riding", "pairs": [_pair_object(bike, *pair) for pair in _pairs(bike)]}
 
 

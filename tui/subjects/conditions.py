@@ -1,4 +1,4 @@
-"""Riding conditions: what to pump in the shop for them, and a setup by temperature and by altitude."""
+"""Riding conditions: the pressure to set in the shop for them, and a setup by temperature and altitude."""
 
 from __future__ import annotations
 
@@ -42,9 +42,9 @@ _NONE = "No pressure set here gives the target sag there."
 
 
 def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
-    """Return what to pump for the riding conditions, then a setup by temperature and by altitude.
+    """Return the pressure to set for the riding conditions, then a setup by temperature and by altitude.
 
-    The plain lines are of an air spring.
+    The plain lines are for an air spring.
     """
     setup, fork = answered.answer.setups[index], answered.answer.frame.fork
     warm, high = conditions(answered.case, index)
@@ -63,7 +63,7 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
 
 
 def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block]:
-    """Yield the pressure to set in the shop for the target sag where it is ridden, and both places."""
+    """Yield the pressure to set in the shop for the target sag as ridden, and both conditions."""
     setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
     name = SetupName(setup.name, index)
     if setup.air is None:
@@ -76,7 +76,7 @@ def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block
     place = place_text(answered, units)
     if setup.air is not None:
         said = _pumped(answered, index, found, units)
-        # What can be pumped is the line that is taken.
+        # The pressure that can be set is the line that the take key uses.
         yield from (replace(one, text="") if one.role is Role.STRONG else one for one in said)
         yield Drawing(TAKES)
         yield name
@@ -100,14 +100,14 @@ def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block
 
 
 def sheet_parts(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Paragraph, ...]:
-    """Return what to set in the shop for the riding conditions of an air spring, nothing without any."""
+    """Return the pressure of an air spring to set in the shop for riding conditions, empty without any."""
     found = ridden(answered.case, index)
     return () if found is None else tuple(_pumped(answered, index, found, units))
 
 
 @lru_cache(maxsize=4)
 def pump_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Take, ...]:
-    """Return the pressure to set in the shop for the target sag where it is ridden, nothing without one."""
+    """Return the pressure to set in the shop for the target sag under riding conditions, if there is one."""
     found = ridden(answered.case, index)
     said = (
         ()
@@ -123,7 +123,7 @@ def pump_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Take,
 
 
 def place_text(answered: JobAnswer, units: ShopUnits) -> str:
-    """Return the riding conditions as "5 degC, 1800 m"; the shop's where nothing else is typed."""
+    """Return the riding conditions as "5 degC, 1800 m"; the shop's conditions by default."""
     air, typed = answered.case.ride or answered.case.shop, answered.job.get
     warmth = units.show(float(values(air.temperature)), Measure.TEMPERATURE)
     height = in_si(
@@ -133,7 +133,7 @@ def place_text(answered: JobAnswer, units: ShopUnits) -> str:
 
 
 def _pumped(answered: JobAnswer, index: int, found: Ridden, units: ShopUnits) -> Iterator[Paragraph]:
-    """Yield the pressure to set in the shop; none above max pressure."""
+    """Yield the pressure to set in the shop, unless it exceeds max pressure."""
     answer, here = answered.answer, found.set_here
     place, of = place_text(answered, units), answer.target.of
     if here is None:
@@ -170,7 +170,7 @@ def _table(
     units: ShopUnits,
     fork: bool,
 ) -> Table:
-    """Return a row for each place; those `told` of an air setup are its plain lines."""
+    """Return a row for each condition; those `told` of an air setup are its plain lines."""
     names = [("", units.unit(measure)), ("sag", "%"), ("breakaway", units.unit(Measure.FORCE))]
     names.append(("bottom", "x static"))
     pressures = {} if setup.air is None else {"gauge": found.there.rest_pressure}
@@ -198,7 +198,7 @@ def _table(
 
 
 def json_object(case: Case, index: int) -> dict[str, Any]:
-    """Return a setup colder and warmer, and higher up, each as columns over the places."""
+    """Return a setup by temperature and by altitude, each as columns."""
     warm, high = conditions(case, index)
     temperatures = keyed(temperatures_c=TEMPERATURES - _ZERO_CELSIUS) | _columns(warm)
     return {"temperature": temperatures, "altitude": keyed(altitudes_m=ALTITUDES) | _columns(high)}
