@@ -30,6 +30,8 @@ VIEW_NAMES: Mapping[str, str] = {
     "sheet": "setup sheet",
 }
 """Names of the views by id."""
+VIEW_BRIEF: Mapping[str, str] = {"advice": "advice", "readings": "measured", "logged": "log"}
+"""Shorter names for a title strip that has no room for all names of its step."""
 VIEW_SENTENCES: Mapping[str, str] = {
     "chart": "Force and rate curves of every setup over the travel.",
     "leverage": "Leverage ratio over the wheel travel.",
