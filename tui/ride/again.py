@@ -29,6 +29,7 @@ from tui.kit.document import (
     Table,
     caution,
     csv_text,
+    heading_of,
     plain_lines,
 )
 from tui.kit.roles import Role
@@ -314,7 +315,14 @@ def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
 
 
 def _used_text(used: Used, full: float, units: ShopUnits) -> str:
-    deep = band_text(scaled(used.travel_95, 1 / full), Measure.FRACTION, units)
+    reached = scaled(used.travel_95, 1 / full)
+    # What was logged has no range.
+    is_logged = reached.low == reached.high
+    deep = (
+        units.show(reached.value, Measure.FRACTION)
+        if is_logged
+        else band_text(reached, Measure.FRACTION, units)
+    )
     met = used.stop_meetings
     low, high = (round(end) for end in (met.low, met.high))
     between = f" ({low} to {high})" if high > low else ""
@@ -336,9 +344,9 @@ def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
         counts = (used.last_tenth_entries.value, used.stop_meetings.value)
         cells = [units.plain(share, Measure.FRACTION) for share in shares]
         rows.append((name, *cells, *(units.plain(count, Measure.COUNT) for count in counts)))
-    unit = units.unit(Measure.FRACTION)
-    head = ("", "mean", "95 %", "99 %", "last tenth", "bottom-out")
-    return Table((head, *rows), units=("", unit, unit, unit, "", ""))
+    # "95 %" is the name of a column: a unit beside it would make two of them.
+    head = (heading_of("travel", units.unit(Measure.FRACTION)), "mean", "95 %", "99 %")
+    return Table(((*head, "last tenth", "bottom-out"), *rows))
 
 
 def ground_object(found: Again) -> dict[str, Any]:

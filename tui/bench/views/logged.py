@@ -45,6 +45,8 @@ _CARE = (
     "Mount sensor and logger clear of wheel, chain and linkage over the whole travel; check both ends of the "
     "travel by hand."
 )
+CHART_ROWS = SHORT + 2
+"""Rows of a short chart with its heading and what stands below it."""
 _TALL_FROM = 100
 """Minimum width for a tall chart [cells]."""
 _AROUND = 0.6
@@ -337,10 +339,24 @@ def _chart_rows(state: BenchState, found: Read, width: int, *, look: ChartLook) 
     shown = scene(state, look)
     if shown is None:
         return []
+    chart, units = shown.chart, state.units
     rows = view_rows(shown, picture(shown, width, TALL if width >= _TALL_FROM else SHORT))
-    unit = state.units.unit(shown.chart.y.measure)
-    title = cells(f"{shown.chart.title}{f' ({unit})' if unit else ''} {shown.chart.number}", Role.STRONG)
-    return [[], title, *rows, []]
+    # A point is drawn by the mark of the sag: below stands what it is here.
+    for point in chart.points:
+        where = units.show(point.x, Measure.FREQUENCY)
+        rows.append(cells(f"{look.glyphs.sag} {point.name} {where}", Role.SAG))
+    return [[], cells(_heading(chart, units), Role.STRONG), *rows, []]
+
+
+def _heading(chart: series.ChartData, units: ShopUnits) -> str:
+    unit = units.unit(chart.y.measure)
+    return f"{chart.title}{f' ({unit})' if unit else ''} {chart.number}"
+
+
+def heading_shown(state: BenchState, look: ChartLook) -> str:
+    """Return the line above the chart that is shown, empty without one."""
+    shown = scene(state, look)
+    return "" if shown is None else _heading(shown.chart, state.units)
 
 
 _Rides = tuple[tuple[str, Ridden], ...]

@@ -14,7 +14,7 @@ from textual.worker import get_current_worker
 from tui.bench.state import EVENTS, LOGGED, BenchState
 from tui.bench.steps import NO_SETUP
 from tui.charts.series import Scene
-from tui.kit.cells import CellRow, cells
+from tui.kit.cells import CellRow, cells, text_of
 from tui.kit.document import Rows
 from tui.kit.dressing import told as dressed_text
 from tui.kit.look import ChartLook
@@ -248,12 +248,25 @@ class ViewPane(ScrolledLines):
     _asked: Hashable = None
 
     def show(self, state: BenchState) -> None:
-        """Show the view of the state; another view starts at the top."""
-        if self._state is None or shown_view(self._state) != shown_view(state):
+        """Show the view of the state; another view starts at the top, another chart of a log is in sight."""
+        before, self._state = self._state, state
+        if before is None or shown_view(before) != shown_view(state):
             self.first = 0
-        self._state = state
+        elif shown_view(state) == LOGGED and before.log.chart != state.log.chart:
+            self._bring_chart(state)
         self._work(state)
         self.redraw()
+
+    def _bring_chart(self, state: BenchState) -> None:
+        """Scroll to the chart of a log, so that a key that turns it is seen to do so."""
+        from tui.bench.views.logged import CHART_ROWS, heading_shown
+
+        (width, height), heading = self.size, heading_shown(state, self._look)
+        above, lines = self._drawn(state, width, height)
+        room = height - len(above)
+        at = next((place for place, line in enumerate(lines) if text_of([line]).strip() == heading), None)
+        if at is not None and not self.first <= at <= self.first + room - CHART_ROWS:
+            self.first = at
 
     def rest(self) -> None:
         """Stop the task of a view that is no longer shown."""

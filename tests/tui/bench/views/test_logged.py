@@ -37,7 +37,7 @@ from tui.kit.cells import text_of as text_in
 from tui.kit.prompts import Prompt
 from tui.ride.again import effect_texts, heard_in
 from tui.ride.events import CAUTION
-from tui.shop_units import METRIC
+from tui.shop_units import METRIC, Measure
 from tui.tables.questions import Told
 from tui.tables.recorded import LogFile
 
@@ -115,6 +115,16 @@ def test_right_and_left_go_round_the_charts(state: BenchState) -> None:
     before = scene_shown(logged.KEYS["left"](state), LOOK)
     assert before is not None
     assert before.chart.title == names[-1]
+
+
+def test_the_point_in_the_spectrum_is_said_to_be_the_natural_frequency(state: BenchState) -> None:
+    spectrum = replace(state, log=state.log._replace(chart=2))
+    scene = scene_shown(spectrum, LOOK)
+    assert scene is not None
+    [point] = scene.chart.points
+    hertz = spectrum.units.show(point.x, Measure.FREQUENCY)
+    assert f"{LOOK.glyphs.sag} natural frequency {hertz}" in told(spectrum)
+    assert f"{LOOK.glyphs.sag} natural frequency" not in told(state)
 
 
 def test_areas_of_the_histograms_are_the_whole_time(state: BenchState) -> None:
@@ -295,6 +305,9 @@ async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, in
         assert CAUTION.split(":")[0] in one_line(pane.text)
         await bench.press("right")
         assert "Time at each shaft speed" in one_line(pane.text)
+        assert logged.heading_shown(bench.state, pane._look) in one_line(pane.text)
+        # All of it is in sight, down to the unit of its axis.
+        assert any(line.rstrip().endswith(" m/s") for line in pane.text.splitlines())
         await bench.do("log_off")
         assert bench.state.log.files == ()
         assert "Enter, and the path" in one_line(pane.text)
