@@ -7,6 +7,7 @@ as the rear at all, is for the rider: common practice, no source, sets a fork up
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -30,6 +31,18 @@ BY_SETTING: tuple[Measure, ...] = ("sag_fraction", "frequency", "support")
 """Measures that depend on a rate or a pressure."""
 AGREE = 0.02
 """Relative difference of two wheels that counts as agreement."""
+USUAL_SAG: Mapping[Literal["front", "rear"], tuple[float, float]] = {
+    "front": (0.15, 0.20),
+    "rear": (0.25, 0.30),
+}
+"""Sag as a fraction of travel that is usual at each wheel: common practice, no source."""
+LEVEL = (0.90, (USUAL_SAG["rear"][1] / USUAL_SAG["front"][0]) ** 0.5)
+"""Natural frequency, front over rear, at which a bike counts as balanced: common practice, no source.
+
+From alike within a tenth to what the usual sags alone make of straight springs at equal travel, √(g/sag).
+"""
+Leaning = Literal["balanced", "front_firmer", "front_softer", "unknown"]
+"""How the front compares with the rear."""
 _SAGS = np.linspace(0.02, 0.92, 46)
 _FINE = np.linspace(0.0, 1.0, 17)
 
@@ -89,6 +102,14 @@ class Balance:
     ratio: Stance
     apart: Stance
 
+    @property
+    def leaning(self) -> Leaning:
+        """Whether the bike is balanced: the ratio of the natural frequencies within `LEVEL`."""
+        ratio = float(self.ratio.frequency)
+        if not np.isfinite(ratio):
+            return "unknown"
+        return "front_softer" if ratio < LEVEL[0] else "front_firmer" if ratio > LEVEL[1] else "balanced"
+
 
 def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balance:
     """Return how one setup of the rear and one of the front agree.
@@ -103,6 +124,8 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
     >>> found = balance(rear, 0, front, 0)
     >>> round(float(found.apart.sag_fraction), 6), round(float(found.ratio.sag_fraction), 6)
     (-0.1, 0.666667)
+    >>> found.leaning, round(float(found.ratio.frequency), 3)  # √(g/sag) of straight coils: √1.5
+    ('balanced', 1.225)
     >>> change = found.front.changes[0]
     >>> change.measure, round(float(change.setting), 1)  # 28 kg · g / (0.30 · 150 mm)
     ('sag_fraction', 6101.9)

@@ -10,9 +10,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from physics.balance import AGREE, BY_SETTING, Change, WheelBalance, balance
+from physics.balance import AGREE, BY_SETTING, LEVEL, USUAL_SAG, Change, WheelBalance, balance
 from physics.bench import answer
-from physics.case import Air, Case, Coil, Fork, Frame, LeverageEnds, RiderAndBike, Setup, Target
+from physics.case import (
+    Air,
+    Ambient,
+    Case,
+    Coil,
+    Fork,
+    Frame,
+    LeverageEnds,
+    RiderAndBike,
+    ScaleReading,
+    Setup,
+    Target,
+)
 from physics.leverage import fork_travel
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, SETUPS, case_of
@@ -207,3 +219,34 @@ def test_spacers_that_pack_beyond_the_law_are_marked() -> None:
     assert then is not None
     assert float(then.peak_pressure) > 120e5
     assert "gas_law" in change.over
+
+
+@pytest.mark.parametrize(
+    ("rear_sag", "front_sag", "leaning"),
+    [
+        (0.30, 0.20, "balanced"),
+        (0.25, 0.25, "balanced"),
+        (0.35, 0.12, "front_firmer"),
+        (0.18, 0.30, "front_softer"),
+    ],
+)
+def test_a_bike_is_balanced_as_its_natural_frequencies_are(
+    rear_sag: float, front_sag: float, leaning: str
+) -> None:
+    """Of straight coils at equal travel the frequencies are as √(1/sag)."""
+    shop = Ambient(293.15, 101_325.0)
+    spring = (Setup("coil", Coil(None, 0.0, 4378.0)),)
+    frame, fork = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Frame(0.150, 0.150, Fork(np.pi / 2))
+    rear = Case(ScaleReading(60.0, 4.0), frame, Target(rear_sag, "travel"), shop, spring)
+    front = Case(ScaleReading(40.0, 2.0), fork, Target(front_sag, "travel"), shop, spring)
+    found = balance(rear, 0, front, 0)
+    assert float(found.ratio.frequency) == pytest.approx((rear_sag / front_sag) ** 0.5, rel=1e-6)
+    assert found.leaning == leaning
+    stuck = replace(front, load=ScaleReading(4000.0, 2.0), setups=(Setup("coil", Coil(5e3, 0.0, 4378.0)),))
+    assert balance(rear, 0, stuck, 0).leaning == "unknown"
+
+
+def test_the_usual_sags_are_themselves_balanced() -> None:
+    for rear in USUAL_SAG["rear"]:
+        for front in USUAL_SAG["front"]:
+            assert LEVEL[0] <= (rear / front) ** 0.5 <= LEVEL[1]

@@ -5,14 +5,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import product
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from physics import balance as law
+from physics.advise import SAG_NEAR
+from physics.arrays import values
 from physics.balance import Balance, Change, Stance, WheelBalance
 from physics.case import Air, Coil
 from physics.offered import Bar
+from physics.stand import stand
 from tui.job.answer import JobAnswer
 from tui.job.figures import Figure, figure_named
 from tui.job.tree import Raw, TreePath, brief
@@ -38,9 +43,16 @@ _EXAMPLE = "The {} is still the invented example: no value of it is typed. Type 
 AGREES = "Already within 2 % of the other end in everything adjustable."
 PRACTICE = (
     "Natural frequency, mid-stroke support and bottom-out force are of the riding curve: slow up to sag, "
-    "then fast. Which of these to match is the rider's choice. Rule of thumb: less sag at the front (15 to "
-    "20 %) than at the rear (25 to 30 %); similar natural frequencies keep the bike level over bumps."
+    "then fast. Which of these to match is the rider's choice. Rule of thumb: similar natural frequencies "
+    "keep the bike level over bumps; the usual sags alone make the front up to 41 % firmer."
 )
+_LEANINGS: Mapping[law.Leaning, str] = {
+    "balanced": "Balanced",
+    "front_firmer": "Not balanced, front firmer than rear",
+    "front_softer": "Not balanced, front softer than rear",
+}
+_NO_SAG = "Balance unknown: solve rate or pressure for the target sag at both ends first."
+_OFF_TARGET = "Matching takes an end off its own target sag; each line says how far."
 _CAUTIONS = {
     Measure.PRESSURE: "Never above max pressure. Eye protection; maker's manual first.",
     Measure.SPRING_RATE: "Rates are calculated: the order view has the nearest to buy. Back off the collar "
@@ -107,25 +119,77 @@ def document(
     found, (rear, front) = _seats(bike, at_rear, at_front)
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
-    first = Paragraph(example, Role.CAUTION, plain=""), Paragraph("", plain=names, verbatim=True)
     setups = tuple(SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
+    first: tuple[Block, ...] = (
+        Paragraph("", plain=names, verbatim=True),
+        *(Paragraph(text, role, plain=f"  {text}") for text, role in _verdict(found, units)),
+        Table((setups,), heads=0),
+        Paragraph(example, Role.CAUTION, plain=""),
+        Paragraph(_OFF_TARGET if _leaves_target(bike, at_rear, at_front) else "", Role.CAUTION, plain=""),
+    )
     advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
     practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
     table = (Heading("Front and rear"), _side_by_side(found, units))
     unmatched = (Paragraph(text, plain="") for seat in (front, rear) if (text := _unmatched(seat)))
-    return Document(
-        (*first, Drawing(TAKES), *unmatched, Table((setups,), heads=0), *table, *advice, practice)
+    return Document((*first, Drawing(TAKES), *unmatched, *table, *advice, practice))
+
+
+def _verdict(found: Balance, units: ShopUnits) -> Iterator[tuple[str, Role]]:
+    """Say whether the bike is balanced and by how much it is not, then the sags and what is usual."""
+    if found.leaning == "unknown":
+        yield _NO_SAG, Role.STRONG
+        return
+    frequency, support = (
+        f"{(float(ratio) - 1) * 100:+.0f} %" for ratio in (found.ratio.frequency, found.ratio.support)
+    )
+    usual = " to ".join(f"{(end - 1) * 100:+.0f}" for end in law.LEVEL)
+    yield (
+        f"{_LEANINGS[found.leaning]}: front natural frequency {frequency} (usual {usual} %), mid-stroke "
+        f"support {support} against the rear.",
+        Role.STRONG,
+    )
+    sags, usual_sags, outside = [], [], []
+    for wheel, (low, high) in law.USUAL_SAG.items():
+        sag = float(getattr(found, wheel).now.sag_fraction)
+        sags.append(f"{wheel} {units.show(sag, Measure.FRACTION)}")
+        usual_sags.append(f"{wheel} {low * 100:.0f} to {high * 100:.0f} %")
+        if not low - _ROUNDING <= sag <= high + _ROUNDING:
+            outside.append(f"{wheel} {'less' if sag < low else 'more'} than usual")
+    said = f" ({', '.join(outside)})" if outside else ""
+    yield f"Sag {', '.join(sags)}{said}. Rule of thumb: {', '.join(usual_sags)}.", Role.BASE
+
+
+_ROUNDING = 0.0005
+"""Half of the last digit of a sag as shown."""
+
+
+def _off_target(seat: _Seat, change: Change) -> bool:
+    """Return whether a change takes the sag of a wheel off its target."""
+    target, sag = seat.there.answer.target, change.then.sag_fraction
+    if target.of == "stroke":
+        lever = stand(seat.there.case).lever
+        sag = lever.at(values(change.then.sag)).stroke / lever.stroke
+    return not abs(float(np.ravel(sag)[0]) - float(target.sag)) <= SAG_NEAR
+
+
+def _leaves_target(bike: JobAnswer, at_rear: int, at_front: int) -> bool:
+    """Return whether any offered change takes a wheel off its target."""
+    _, seats = _seats(bike, at_rear, at_front)
+    return any(
+        _off_target(seat, change) for seat in seats for change in seat.found.changes if _is_match(change)
     )
 
 
 def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> tuple[Take, ...]:
-    """Return the changes within all limits that match one wheel to the other in each measure, front first."""
+    """Return the changes within all limits that match one wheel to the other in each measure, front first.
+
+    At each wheel those that keep its target sag come first.
+    """
     _, (rear, front) = _seats(bike, at_rear, at_front)
     return tuple(
         _take(seat, change, units)
         for seat in (front, rear)
-        for change in seat.found.changes
-        if _is_match(change)
+        for change in sorted(filter(_is_match, seat.found.changes), key=partial(_off_target, seat))
     )
 
 
@@ -147,7 +211,9 @@ def _take(seat: _Seat, change: Change, units: ShopUnits) -> Take:
     label = _MEASURES[change.measure].figure.label
     sag = units.show(change.then.sag_fraction, Measure.FRACTION)
     then = f"sag {sag}" if change.measure == "sag_fraction" else f"{label}; sag {sag}"
-    text = f"{settings}: {then}, target {target_text(seat.there.answer.target)}"
+    target = target_text(seat.there.answer.target)
+    aim = f"off its target of {target}" if _off_target(seat, change) else "on target"
+    text = f"{settings}: {then}, {aim}"
     fork = seat.there.answer.frame.fork
     head = f"To match the {_other(seat)}, set the {seat.wheel} to"
     return Take(spoken(text, fork), tuple(typed), seat.wheel, head, f"{seat.wheel.capitalize()} {settings}")
@@ -273,6 +339,7 @@ def _pair_object(bike: JobAnswer, at_rear: int, at_front: int) -> dict[str, Any]
     return {
         "rear": {"name": rear.name, **_stance(found.rear.now)},
         "front": {"name": front.name, **_stance(found.front.now)},
+        "balance": found.leaning,
         "front_over_rear": keyed(**{_key(name): getattr(found.ratio, name) for name in _MEASURES}),
         "changes": [_change_object(seat, change) for seat in (front, rear) for change in seat.found.changes],
     }

@@ -50,6 +50,7 @@ def test_the_balance_holds_every_pair_and_what_to_change() -> None:
     first = pairs[0]
     assert first["rear"]["sag_fraction"] == pytest.approx(0.29)
     assert first["front"]["sag_fraction"] == pytest.approx(0.22)
+    assert first["balance"] == "balanced"
     assert first["front_over_rear"]["sag_fraction"] == pytest.approx(0.22 / 0.29)
     change = next(c for c in first["changes"] if (c["end"], c["agree_in"]) == ("front", "sag_fraction"))
     assert change["then"]["sag_fraction"] == pytest.approx(0.29)
@@ -66,6 +67,7 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     assert places == sorted(places)
     both = "\n".join(lines[places[2] :])
     assert "Rear coil, front fork air" in both
+    assert "  Balanced: front natural frequency +26 % (usual -10 to +41 %), mid-stroke support" in both
     assert "Sag: rear 29.0 %, front 22.0 %, front over rear 0.76" in both
     assert "To match sag, set the front to " in both
     assert "Caution: Never above max pressure" in both

@@ -12,9 +12,13 @@ from tui.bench.edit import show_other_wheel
 from tui.bench.state import BenchState, open_bench, show_view, with_answer
 from tui.bench.views.documents import balance_lines
 from tui.bench.views.pane import ViewPane
+from tui.job.answer import answer_job
 from tui.job.job import History, Job
 from tui.job.tree import Raw, TreePath
+from tui.job.wheels import WHEELS
 from tui.kit.look import UTF8, ChartLook
+from tui.shop_units import USUAL
+from tui.subjects.balance import match_takes
 from tui.themes import find_themes
 
 SIZES = [(80, 24), (120, 40)]
@@ -101,6 +105,36 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
         at_rest = pane.text
         await bench.press("greater_than_sign")
         assert pane.text != at_rest
+
+
+def test_whether_the_bike_is_balanced_comes_first_then_the_usual_sag_and_what_matching_costs() -> None:
+    shown = " ".join(" ".join(view(BIKE)).split())
+    assert shown.startswith(
+        "Balanced: front natural frequency +26 % (usual -10 to +41 %), mid-stroke support +28 % against the "
+        "rear. Sag front 22.0 %, rear 29.0 % (front more than usual). Rule of thumb: front 15 to 20 %, rear "
+        "25 to 30 %. "
+    )
+    costs = shown.index("Matching takes an end off its own target sag; each line says how far.")
+    assert costs < shown.index("517 lbf/in: sag 22.0 %, off its target of 29 % of travel")
+    soft = " ".join(view(BIKE.with_value(("front", "target", "sag"), "45 %")))
+    assert soft.startswith("Not balanced, front softer than rear: front natural frequency -")
+    firm = BIKE.with_value(("front", "target", "sag"), "12 %").with_value(("target", "sag"), "38 %")
+    assert view(firm)[0].startswith("Not balanced, front firmer than rear: front natural frequency +")
+
+
+def test_what_keeps_the_target_is_offered_before_what_does_not() -> None:
+    """Spacers come with the pressure that keeps the sag."""
+    bike = BIKE.with_value(("front", "setup", 0, "port"), "2 mm")
+    answered = answer_job(bike.with_value(("front", "setup", 0, "positive_spacer_volume"), "5 cm3"))
+    assert answered.front is not None
+    for at_rear in range(len(answered.answer.setups)):
+        takes = match_takes(answered, at_rear, 0, USUAL)
+        for wheel in WHEELS:
+            off = ["off its target" in take.text for take in takes if take.wheel == wheel]
+            assert off == sorted(off)
+            assert ["on target" in take.text for take in takes if take.wheel == wheel] == [not o for o in off]
+    # The coil at the rear has none.
+    assert takes[0].text == "59 psi, 8 spacers: bottom-out ratio; sag 22.0 %, on target"
 
 
 def test_figures_of_both_ends_their_difference_and_ratio() -> None:
