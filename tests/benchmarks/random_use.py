@@ -24,13 +24,14 @@ from tests.homes import been_here
 from tests.terminal.conftest import PROGRAM, ROOT
 from tests.terminal.program import COLUMNS, ROWS, Program
 from tests.tui.bench.test_keys import START, check_answer
+from tests.tui.looks import LOOK
 from tui.bench.edit import nudge, undo
 from tui.bench.keymap import KEYMAP
 from tui.bench.overlays import OVERLAYS
 from tui.bench.session import Session
-from tui.bench.state import BenchState, select_field, show_step, show_view
+from tui.bench.state import BenchState, select_field, show_step, show_view, with_answer
 from tui.bench.steps import Step
-from tui.bench.views.pane import view_keys
+from tui.bench.views.pane import view_keys, views
 from tui.job.panels import RIDER_MASS
 from tui.kit.edit import restore
 from tui.kit.keymap import PROGRAM as PROGRAM_SHELF
@@ -251,18 +252,19 @@ def walk_state(steps: int, seed: int, length: int = 400) -> str:
 
 
 def soak(edits: int) -> None:
-    """Edit so often, each job kept in the draft, with all views in between; print a line for each tenth."""
+    """Edit so often, each job kept in the draft, with all views drawn in between; print a line a tenth."""
     state, session = select_field(START, RIDER_MASS), Session()
-    views = [(step, view) for step in Step for view in show_step(state, step).view_ids]
+    all_views = [(step, view) for step in Step for view in show_step(state, step).view_ids]
     for tenth in range(1, 11):
         began, before = time.process_time(), _written()
         for number in range(edits // 10):
             state = nudge(state, 1 if number % 2 else -1)
             session.keep(state.history)
             if number % 10 == 0:
-                step, view = views[number // 10 % len(views)]
-                shown = show_view(show_step(state, step), view)
-                state = select_field(shown, RIDER_MASS)
+                step, view = all_views[number // 10 % len(all_views)]
+                state = with_answer(select_field(show_view(show_step(state, step), view), RIDER_MASS))
+                if lines := views().get(view):
+                    lines.draw(state, COLUMNS, LOOK)
         each = (time.process_time() - began) / (edits // 10)
         costs = f"{each * 1e3:.2f} ms, {(_written() - before) / (edits // 10):.0f} bytes written an edit"
         held = f"{_memory():.0f} MB, {len(state.history.past)} undos"
