@@ -202,7 +202,9 @@ class Plot:
             row: CellRow = []
             role = int(Role.AXIS)
             for code, plain in _STYLED.findall(line):
-                row += [(letter, int(Role.BASE) if letter == " " else role) for letter in plain]
+                # Cells that are alike are one: a large chart has a hundred thousand.
+                cells = {letter: (letter, int(Role.BASE) if letter == " " else role) for letter in {*plain}}
+                row += map(cells.__getitem__, plain)
                 role = int(code) - _FIRST_CODE if code else int(Role.AXIS)
             rows.append(row[: self._width])
         return rows
