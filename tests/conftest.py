@@ -44,8 +44,10 @@ def pytest_collection(session: pytest.Session) -> Generator[None, object, object
                 import_module(name)
         return (yield)
     finally:
-        # What is loaded stays, and need not be looked through each time that rubbish is looked for.
+        # What is loaded stays and need not be looked through each time that rubbish is looked for; and tests
+        # leave so much of it that a look for it pays only now and then.
         gc.freeze()
+        gc.set_threshold(5_000, 20, 10)
         gc.enable()
 
 

@@ -225,6 +225,7 @@ def test_following_the_first_advice_never_leads_back(
         assert not advised.changes or settings_of(advised.changes[0].setup) not in been, back
 
 
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("firm", [True, False])
 def test_no_advice_for_unbalanced_ends_leads_back(firm: bool) -> None:
     rear, here = rear_case(), ported(0.002, 0.18)

@@ -7,8 +7,10 @@ import re
 import struct
 import xml.etree.ElementTree as ET
 import zlib
-from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -19,7 +21,7 @@ from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK
 from tests.tui.ride.test_logged import SHOCK
 from tui.bench.export import scene_shown
-from tui.bench.state import show_view, with_log
+from tui.bench.state import BenchState, show_view, with_log
 from tui.bench.views.pane import views
 from tui.charts.export import PDF, PNG, SVG, chart_file, short
 from tui.charts.series import Scene, chart_data
@@ -37,32 +39,34 @@ CHARTS_OF_LOG = 4
 """Travel, speeds and spectrum, and the first hit: the others are like it."""
 
 
-@pytest.fixture(scope="module")
-def scenes(tmp_path_factory: pytest.TempPathFactory) -> Mapping[str, Scene]:
-    """Every chart by the name of its view and its place there."""
-    rear = on_bench(wheel_job(demo_job(), "rear"))
-    assert rear.answer is not None
-    made: dict[str, Scene | None] = {
-        view.name: Scene(chart_data(rear.answer.answer, view, 1), USUAL, LOOK) for view in ChartView
-    }
-    made["sweep"] = scene_shown(show_view(rear, "sweep"), LOOK)
-    event = show_view(rear, "events")
-    for place in range(SHOWN_OF_EVENT):
-        made[f"events {place}"] = scene_shown(
-            rode(replace(event, event=event.event._replace(shows=place))), LOOK
-        )
-    path = tmp_path_factory.mktemp("log") / "ride.csv"
-    path.write_text("\n".join(SHOCK.splitlines()[:1501]))
-    logged = rode(with_log(on_bench(demo_job()), LogFile.at(path)))
-    for place in range(CHARTS_OF_LOG):
-        shown = replace(logged, log=logged.log._replace(chart=place))
-        made[f"logged {place}"] = scene_shown(shown, LOOK)
-    linkage = with_answer(open_linkage(wheel_job(demo_job(), "rear")))
-    assert linkage.answer is not None
-    made["linkage"] = curve(linkage.answer, USUAL, LOOK)
-    missing = [name for name, scene in made.items() if scene is None]
-    assert not missing
-    return {name: scene for name, scene in made.items() if scene is not None}
+@cache
+def rear() -> BenchState:
+    return on_bench(wheel_job(demo_job(), "rear"))
+
+
+@cache
+def logged() -> BenchState:
+    with TemporaryDirectory() as folder:
+        path = Path(folder, "ride.csv")
+        path.write_text("\n".join(SHOCK.splitlines()[:1501]))
+        return rode(with_log(on_bench(demo_job()), LogFile.at(path)))
+
+
+def drawn(name: str) -> Scene | None:
+    """Return the chart of this view, at the place that a number behind its name says."""
+    view, _, place = name.partition(" ")
+    if view == "sweep":
+        return scene_shown(show_view(rear(), view), LOOK)
+    if view == "events":
+        event = show_view(rear(), view)
+        return scene_shown(rode(replace(event, event=event.event._replace(shows=int(place)))), LOOK)
+    if view == "logged":
+        return scene_shown(replace(logged(), log=logged().log._replace(chart=int(place))), LOOK)
+    if view == "linkage":
+        linkage = with_answer(open_linkage(wheel_job(demo_job(), "rear")))
+        return curve(linkage.answer, USUAL, LOOK) if linkage.answer else None
+    answer = rear().answer
+    return Scene(chart_data(answer.answer, ChartView[view], 1), USUAL, LOOK) if answer else None
 
 
 NAMES = (
@@ -81,8 +85,9 @@ def test_these_are_all_charts_there_are() -> None:
 
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("name", NAMES)
-def test_every_chart_is_a_picture_in_every_form(name: str, scenes: Mapping[str, Scene]) -> None:
-    scene = scenes[name]
+def test_every_chart_is_a_picture_in_every_form(name: str) -> None:
+    scene = drawn(name)
+    assert scene is not None
     names = {short(line.name, 28) for line in scene.chart.lines if not line.slow}
     assert names
     svg = ET.fromstring(chart_file(scene, SVG))
@@ -99,5 +104,5 @@ def test_every_chart_is_a_picture_in_every_form(name: str, scenes: Mapping[str, 
     assert pdf.rstrip().endswith(b"%%EOF")
     assert len(re.findall(rb"/Type /Page\b", pdf)) == 1
     streams = re.findall(rb"/FlateDecode.*?>>\s*stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
-    drawn = b"".join(zlib.decompressobj().decompress(stream) for stream in streams)
-    assert drawn.count(b" l\n") > 20, "axes and curves"
+    strokes = b"".join(zlib.decompressobj().decompress(stream) for stream in streams)
+    assert strokes.count(b" l\n") > 20, "axes and curves"

@@ -269,7 +269,7 @@ PATHS = {
 """Acts that ask for a path, and what is typed."""
 
 
-@pytest.mark.fast_cases(2)
+@pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("act", PATHS)
 async def test_no_prompt_for_a_path_on_a_dead_mount_holds_up_a_key(
     act: str, dead: DeadMount, tmp_path: Path
@@ -318,8 +318,10 @@ def test_the_first_frame_waits_a_second_for_disks_at_most() -> None:
     assert app.PATIENCE <= 1.0
 
 
+@pytest.mark.fast_cases(1)
+@pytest.mark.parametrize("steps", [(Step(0),), tuple(Step)], ids=["one step", "every step"])
 async def test_the_bench_starts_and_is_used_on_a_home_that_does_not_answer(
-    dead_home: DeadMount, monkeypatch: pytest.MonkeyPatch
+    steps: tuple[Step, ...], dead_home: DeadMount, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     async with begun(monkeypatch).run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
@@ -331,7 +333,7 @@ async def test_the_bench_starts_and_is_used_on_a_home_that_does_not_answer(
             assert what in " ".join(painted(pilot).split())
         await bench.press("escape", "plus")
         assert bench.state.job.get(RIDER_MASS) == "83 kg"
-        for step in Step:
+        for step in steps:
             for view in VIEWS[step]:
                 await bench.show(view)
         await bench.press("escape", "/", "a", "escape", "?", "escape", "space", "escape", "f10", "f6")

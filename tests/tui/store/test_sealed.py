@@ -73,7 +73,7 @@ def assert_no_flip_passes(paths: Path, files: list[Path], shop: Store, tmp_path:
     assert silent == []
 
 
-@pytest.mark.parametrize("flips", [FLIPS // 4, pytest.param(FLIPS * 4, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("flips", [FLIPS // 10, pytest.param(FLIPS * 4, marks=pytest.mark.slow)])
 def test_no_bit_of_an_export_changes_in_silence(shop: Store, tmp_path: Path, flips: int) -> None:
     out = tmp_path / "out"
     export(shop, out)
@@ -81,7 +81,7 @@ def test_no_bit_of_an_export_changes_in_silence(shop: Store, tmp_path: Path, fli
     assert_no_flip_passes(out, files, shop, tmp_path, flips)
 
 
-@pytest.mark.parametrize("flips", [FLIPS // 4, pytest.param(FLIPS * 4, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("flips", [FLIPS // 10, pytest.param(FLIPS * 4, marks=pytest.mark.slow)])
 def test_no_bit_of_a_backup_changes_in_silence(shop: Store, tmp_path: Path, flips: int) -> None:
     copy = shop.back_up(tmp_path / "copy.sqlite")
     assert_no_flip_passes(copy, [copy], shop, tmp_path, flips)
