@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import socket
+from collections.abc import Generator
 from pathlib import Path
 from threading import Thread
 
 import pytest
 
 from tests.tui.store.jobs import job_for
+from tui.store import engines
 from tui.store.address import StoreAddress
 from tui.store.opening import open_store
 from tui.store.store import Store
@@ -67,3 +70,21 @@ def test_a_thread_that_comes_new_to_it_makes_no_other(file_store: Store, file: P
         thread.join()
     assert "moved or replaced" in str(told[0])
     assert not file.exists()
+
+
+def test_a_driver_that_hears_nothing_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A driver before 3.2.11 reports data of a silent server, which then is never given up."""
+    waiting = pytest.importorskip("psycopg.waiting")
+    monkeypatch.setattr(engines, "SILENCE", 0.2)
+
+    def steps() -> Generator[object, object, str]:
+        for _ in range(20):
+            yield waiting.WAIT_R
+        return "never given up"
+
+    def give_up() -> None:
+        raise ConnectionError
+
+    here, silent = socket.socketpair()
+    with here, silent, pytest.raises(ConnectionError):
+        waiting.wait(engines._hearing(steps(), give_up), here.fileno(), interval=0.05)
