@@ -31,6 +31,7 @@ FAULTS: Mapping[str, tuple[str, ...]] = {
     "not_covered": ("first", "last", "wheel_travel"),
     "too_few_pairs": ("pairs",),
     "stroke_turns_back": (),
+    "pairs_end": ("last", "wheel_travel"),
     # a linkage; `names` of the fault are points, or pairs of points for bars
     "point_twice": (),
     "point_unknown": (),

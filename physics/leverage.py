@@ -228,16 +228,33 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
     """Return the closed curve of a frame.
 
     The curve must close on the shock: with e = x(W)/S − 1, L is scaled by 1 + e. Raises `Refused` if
-    |e| exceeds 5 %, a ratio is not positive, or a table does not cover the travel.
+    |e| exceeds 5 %, a ratio is not positive, or a table does not cover the travel. Pairs that end before
+    the travel are refused for that where the curve beyond them cannot be used: the stroke may well be right.
 
     >>> curve = leverage_curve(Frame(0.150, 0.060, LeverageEnds(2.8, 2.2)))
     >>> round(float(curve.closure_error), 4)  # 150 ln(2.8/2.2)/0.6 = 60.29 mm of stroke
     0.0048
     """
     travel, stroke = values(frame.wheel_travel), values(frame.stroke)
-    nodes, residual = _open_curve(frame)
-    _refuse_open(frame, stroke, nodes.stroke[..., -1], values(nodes.stroke[..., -1] / stroke - 1))
+    try:
+        nodes, residual = _open_curve(frame)
+        _refuse_open(frame, stroke, nodes.stroke[..., -1], values(nodes.stroke[..., -1] / stroke - 1))
+    except Refused as refused:
+        ended = _pairs_end(frame)
+        if ended is None or any(fault.code == "too_few_pairs" for fault in refused.faults):
+            raise
+        raise Refused(replace(ended, cases=refused.faults[0].cases)) from refused
     return _closed(travel, stroke, nodes, residual)
+
+
+def _pairs_end(frame: Frame) -> Fault | None:
+    """Return the fault of pairs that end more than 5 % before the travel, None for any other leverage."""
+    if not isinstance(frame.leverage, Measured):
+        return None
+    last, whole = float(np.max(frame.leverage.travel, initial=0.0)), float(np.min(frame.wheel_travel))
+    if last >= (1 - LARGEST_CLOSURE) * whole:
+        return None
+    return Fault(_ROWS, "pairs_end", {"last": last, "wheel_travel": whole})
 
 
 def _open_curve(frame: Frame) -> tuple[Places, Values]:

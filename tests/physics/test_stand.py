@@ -63,6 +63,8 @@ BAD: list[tuple[tuple[str | int, ...], str, Case]] = [
     (ROWS, "too_few_pairs", case_of(leverage=pairs([0.05, 0.1, 0.15], [0.018, 0.038, 0.06]))),
     (ROWS, "too_few_pairs", case_of(leverage=pairs([0.15] * 7, [0.06] * 7))),
     (ROWS, "too_few_pairs", case_of(leverage=pairs([0.0] * 4, [0.0] * 4))),
+    (ROWS, "pairs_end", case_of(leverage=pairs([0.0, 0.02, 0.04, 0.06], [0.0, 0.009, 0.018, 0.027]))),
+    (ROWS, "pairs_end", case_of(leverage=pairs([0.0, 0.02, 0.04, 0.06], [0.0, 0.011, 0.0195, 0.026]))),
     (
         ROWS,
         "stroke_turns_back",

@@ -75,6 +75,11 @@ def pairs_missing(state: BenchState) -> int:
     return pairs_lacking(state.job) if has_pairs(state.job) else 0
 
 
+def is_pairs_end(fault: JobFault) -> bool:
+    """Return whether a fault is that the pairs measured so far end before the travel."""
+    return fault.what.startswith("pairs end")
+
+
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
     """Return the faults of the job by panel and row; a fault of no row goes to the nearest one."""
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
@@ -117,6 +122,11 @@ def _nearest(state: BenchState, panel: int, path: TreePath) -> tuple[int, int]:
     folded = max((_shared(row, path) for row in shown.hidden), default=0)
     nearest = shown.index_of(MORE) if folded > max(shared) else None
     return panel, shared.index(max(shared)) if nearest is None else nearest
+
+
+def step_of(state: BenchState, path: TreePath) -> Step:
+    """Return the step with the field that a path names."""
+    return state.panels[_place_of(state, path)[0]].step
 
 
 def _shared(row: Field, path: TreePath) -> int:

@@ -34,7 +34,7 @@ from tui.job.quantities import ON_SCALE, doubt_at, fraction_unseen, is_fraction,
 from tui.job.tree import Raw, Tree, TreePath
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
-from tui.kit.edit import Edit
+from tui.kit.edit import STARTS_NUMBER, Edit
 from tui.kit.keymap import quiet
 from tui.shop_units import METRIC, Measure
 
@@ -178,12 +178,22 @@ def type_or_pick(state: BenchState, text: str) -> BenchState:
         return replace(state, note=PICKS.format(state.row.full_label))
     option = option_with(state, text) if state.edit is None and len(text) == 1 else None
     if option is None:
-        return kit_edit.type_text(state, text)
+        return kit_edit.type_text(_second_anew(state, text), text)
     after = pick_option(state, option)
     unchanged = after.job == state.job and not after.note
     return (
         replace(after, note=f"{state.row.label}: no other option begins with {text}.") if unchanged else after
     )
+
+
+def _second_anew(state: BenchState, text: str) -> BenchState:
+    """Return the state with the open pair that is asked about cut to its first number, where one is typed."""
+    edit = state.edit
+    if edit is None or not edit.is_asked or not isinstance(state.row.kind, Pair):
+        return state
+    first, *second = edit.text.split()
+    is_anew = bool(second) and text[:1] in STARTS_NUMBER
+    return replace(state, edit=edit.anew(f"{first} ")) if is_anew else state
 
 
 def pick_option(state: BenchState, option: int) -> BenchState:

@@ -11,7 +11,7 @@ from tui.bench.state import EVENTS, BenchState, with_cursor
 from tui.bench.steps import NAMES, Step, is_field
 from tui.job.fields import Amount, Choice, Pair, Words
 from tui.job.wheels import has_front, is_fork
-from tui.kit.edit import TypingKeymap, rub_out, typing_group
+from tui.kit.edit import STARTS_NUMBER, TypingKeymap, rub_out, typing_group
 from tui.kit.keymap import (
     COPY_ACTS,
     HINT,
@@ -30,7 +30,6 @@ FIELDS, VIEW = "fields", "view"
 """Pages of the keymap, by the pane with the focus."""
 _TEN = 10
 _FAR = 999
-_STARTS_TYPING = frozenset("0123456789.,")
 
 BenchAction = Action[BenchState]
 
@@ -109,8 +108,7 @@ def _other_setup(state: BenchState, steps: int) -> BenchState:
     """Select the previous or next setup if the step shows setups."""
     if state.step not in (Step.SPRINGS, Step.COMPARE):
         return replace(state, note=f"Up and down move through the fields. {HINT}")
-    count = len(state.job.setups)
-    return bench.select_setup(edit.commit(state), (state.setup + steps) % max(count, 1))
+    return bench.next_setup(edit.commit(state), steps)
 
 
 def _next_step(state: BenchState, steps: int) -> BenchState:
@@ -312,7 +310,7 @@ class BenchKeymap(TypingKeymap[BenchState]):
         if isinstance(kind, Choice):
             return character.isdigit() or edit.option_with(state, character) is not None
         signed = isinstance(kind, Amount) and kind.signed
-        return character in _STARTS_TYPING or (character == "-" and signed)
+        return character in STARTS_NUMBER or (character == "-" and signed)
 
     def typed(self, state: BenchState, text: str) -> BenchState:
         """Return the state with text typed over the field or into the open value, or an option picked."""

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from tui.tables.source import Readings
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
-EVENTS, LOGGED = "events", "logged"
+EVENTS, LOGGED, CONDITIONS = "events", "logged", "conditions"
 """Ids of views that other modules of the bench refer to."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that show one chart; the view "chart" cycles through all charts."""
@@ -447,6 +447,11 @@ def select_setup(state: BenchState, index: int) -> BenchState:
     return replace(state, setup=index)
 
 
+def next_setup(state: BenchState, steps: int) -> BenchState:
+    """Select the setup some places on, wrapping to the first."""
+    return select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
+
+
 def show_setup(state: BenchState, index: int) -> BenchState:
     """Go to the panel of a setup."""
     panel = panel_of(Step.SPRINGS, index, len(state.job.setups))
@@ -481,7 +486,10 @@ def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchSt
 
 
 def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:
-    """Show a view in its step and give it the focus; if it needs a kind of setup, select one of that kind."""
+    """Show a view in its step and give it the focus; if it needs a kind of setup, select one of that kind.
+
+    The conditions begin with the setup on the bike, if it is known.
+    """
     step = step_with(view, state.step)
     there = state if step is state.step else show_step(state, step)
     kind = OF_KIND.get(view, there.kind) if step is Step.SPRINGS else there.kind
@@ -491,6 +499,8 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
             return replace(there, note=NO_SETUP_OF[kind])
         there = select_setup(there, of[0])
     views = (*there.views[:step], view, *there.views[step + 1 :])
+    if view == CONDITIONS != there.view and there.job.get(ON_BIKE) is not None:
+        there = select_setup(there, setup_on_bike(there.job))
     if there.view != view:
         there = replace(there, taken=0, cell=None)
     return replace(there, views=views, in_view=focus, helps=False, option=None)

@@ -98,16 +98,17 @@ VIEW_HELP: Mapping[str, str] = {
 _READ = (("Left Right", "read"), ("Up Down", "chart"))
 LINES = (("Up Down", "line"), ("Enter", "use it"))
 """Keys of a view with lines that can be taken."""
+_SETUP = ("Left Right", "setup")
 _MATCH = (("Left Right", "target setup"), ("Up Down", "coil"), ("Enter", "try it"))
 VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "chart": _READ,
     "leverage": _READ[:1],
     "difference": _READ[:1],
-    "figures": (("Up Down", "figure"), ("Left Right", "setup")),
+    "figures": (("Up Down", "figure"), _SETUP),
     "order": LINES,
     "spacers": (("Up Down Left Right", "count"), ("Enter", "fit it")),
     "wire": LINES,
-    "conditions": LINES,
+    "conditions": (_SETUP, *LINES),
     "balance": LINES,
     "pairs": LINES,
     "sweep": (("Left Right", "read"), ("< >", "figure"), ("Enter", "use it")),

@@ -6,9 +6,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.bench.cells import caution_at, faults_by_row, left_out_at, meaning_at, pairs_missing
+from tui.bench.cells import (
+    caution_at,
+    faults_by_row,
+    is_pairs_end,
+    left_out_at,
+    meaning_at,
+    pairs_missing,
+    step_of,
+)
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
-from tui.bench.state import EVENTS, FIGURES, LOGGED, MAP, SPACERS, SWEEP, BenchState, shown_chart
+from tui.bench.state import CONDITIONS, EVENTS, FIGURES, LOGGED, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_BRIEF, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
@@ -64,8 +72,8 @@ def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
     read = units.show(gauge(float(ride.set_pressure), float(ride.ambient.pressure)), Measure.PRESSURE)
     sag = units.show(float(ride.sag_wheel_fraction), Measure.FRACTION)
     stands = sag if ride.state == "ok" else STATES[ride.state].short
-    parts = [part for part in (read, stands) if part != ABSENT]
-    return f"riding {' '.join(parts)}"
+    stands = f"sag {stands}" if ride.state == "ok" else stands
+    return f"riding {', '.join(part for part in (read, stands) if part != ABSENT)}"
 
 
 def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
@@ -180,16 +188,17 @@ def fields_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool
     missing = sum(fault.what.startswith("missing") for fault in faults)
     counts = [(glyphs.fault, missing), (glyphs.unconfirmed, doubted)]
     counted = " ".join(f"{mark}{count}" for mark, count in counts if count)
-    told = cells(f" {counted} to type " if counted else "", Role.WARNING)
+    told = _zoom_mark(state) + cells(f" {counted} to type " if counted else "", Role.WARNING)
     return [_strip(names, told, width, glyphs, has_focus=has_focus, framed=framed)]
 
 
 def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) -> list[CellRow]:
     """Return the title strip of the view: the names of the step's views, the one shown marked."""
     glyphs, has_focus = look.glyphs, state.view_has_focus
+    told = _zoom_mark(state)
     if state.helps:
-        return [_strip(cells(" help ", Role.TITLE), [], width, glyphs, has_focus=has_focus, framed=framed)]
-    ids, room = state.view_ids, width - 4
+        return [_strip(cells(" help ", Role.TITLE), told, width, glyphs, has_focus=has_focus, framed=framed)]
+    ids, room = state.view_ids, width - 4 - len(told)
     here, names = ids.index(state.view), VIEW_NAMES
     if len(_views_from(state, 0, len(ids) - 1, look, names)) > room:
         names = {**VIEW_NAMES, **VIEW_BRIEF}
@@ -203,7 +212,13 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     shown = _views_from(state, first, last, look, names)
     if len(shown) > room:
         shown = _views_from(state, first, last, look, names, before=False)
-    return [_strip(shown, [], width, glyphs, has_focus=has_focus, framed=framed)]
+    return [_strip(shown, told, width, glyphs, has_focus=has_focus, framed=framed)]
+
+
+def _zoom_mark(state: BenchState) -> CellRow:
+    """Return the key that shows both panes again, for the strip of a zoomed one: zoom outlasts its job."""
+    keys = KEYMAP.named["zoom"].keys if state.zoom else ()
+    return key_piece(keys[:1], KEYMAP.named["leave_zoom"].name) if keys else []
 
 
 def _views_from(
@@ -257,13 +272,23 @@ def _needed(state: BenchState) -> str:
     """Return what is missing from a list being entered, empty if other values are wrong too."""
     pairs = pairs_missing(state)
     if not pairs:
-        return ""
+        return _pairs_end(state)
     more = f"{pairs} more pair{'s' if pairs > 1 else ''} of travel and stroke needed"
     return f"{more}: {_OF_BEFORE if state.answer else 'no result yet'}"
 
 
+def _pairs_end(state: BenchState) -> str:
+    """Say where the pairs being measured end, empty if more than that is wrong."""
+    ends = [f"{fault.what}; {fault.accepted}" for fault in state.faults if is_pairs_end(fault)]
+    after = f": {_OF_BEFORE}" if state.answer else ""
+    return f"{ends[0][:1].upper()}{ends[0][1:]}{after}" if len(ends) == len(state.faults) == 1 else ""
+
+
 def _wrong(state: BenchState) -> str:
-    """Return which values are missing or how many are invalid, and what that means for the results shown."""
+    """Return which values are missing or how many are invalid, and what that means for the results shown.
+
+    If all are on other steps, where their marks are hidden, the first is named with its step.
+    """
     here = state.faults
     where = "" if here else f" at the {'front' if state.wheel == 'rear' else 'rear'} wheel"
     after = f"; {_OF_BEFORE}" if state.answer else ""
@@ -274,7 +299,20 @@ def _wrong(state: BenchState) -> str:
         return f"To type{where}: {', '.join(names)}{after}"
     count = len(faults)
     what = "1 invalid value" if count == 1 else f"{count} invalid values"
+    if elsewhere := _elsewhere(state) if here else "":
+        return f"{what}{elsewhere}{after or '; no result until fixed'}"
     return f"{what}{where}{after or ': no result until fixed'}"
+
+
+def _elsewhere(state: BenchState) -> str:
+    """Return step and field of the first fault of this wheel, empty where one is on the step shown."""
+    found = [(step_of(state, fault.path), fault) for fault in state.faults]
+    step, fault = min(found, key=lambda one: one[0])
+    if state.step in (one for one, _ in found):
+        return ""
+    field = field_at(fault.path)
+    named = f"{NAMES[step]}{f': {field.full_label}' if field else ''}"
+    return f" in {named}" if len(found) == 1 else f", first in {named}"
 
 
 def meaning_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
@@ -451,7 +489,8 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
     takes = takes_here(state)
     if state.view == SPACERS:
         return keys if takes else ()
-    return LINES if len(takes) > 1 else LINES[-1:]
+    lines = LINES if len(takes) > 1 else LINES[-1:]
+    return (*(keys[:1] if len(state.job.setups) > 1 else ()), *lines) if state.view == CONDITIONS else lines
 
 
 def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> list[CellRow]:

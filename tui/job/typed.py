@@ -23,7 +23,10 @@ _GAP = "missing"
 
 
 def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
-    """Return the job with a pair as typed; empty text removes the pair."""
+    """Return the job with a pair as typed; empty text removes the pair.
+
+    A single number is the second one of a pair whose first one exists.
+    """
     if not typed:
         return without_pair(job, path, pair)
     words = typed
@@ -33,7 +36,9 @@ def pair_typed(job: Job, path: TreePath, pair: Pair, typed: str) -> Job:
     if len(numbers) == 2 and all(split(word) == (word, "") for word in numbers):
         first, second = (float(number(word)) for word in numbers)
         return put_pair(job, path, pair, first, second)
-    kept = pair_at(job, path, pair)[1]
+    stands, kept = pair_at(job, path, pair)
+    if len(numbers) == 1 and is_number(stands) and split(numbers[0]) == (numbers[0], ""):
+        return put_pair(job, path, pair, stands, float(number(numbers[0])))
     return put_pair(job, path, pair, typed, 0.0 if kept is None else kept)
 
 

@@ -12,6 +12,8 @@ from tui.kit.keymap import Action, Group, Keymap, Noted, by, group
 
 LONGEST = 200
 """Maximum number of characters of a typed value."""
+STARTS_NUMBER = tuple("0123456789.,")
+"""Characters that start a number typed over a value."""
 _FAR = 999
 
 
@@ -34,15 +36,26 @@ class Edit:
         """Return a value opened for editing, the caret at its end by default."""
         return cls(text, len(text) if caret is None else caret, text)
 
+    @property
+    def is_asked(self) -> bool:
+        """Whether a question about the text as it stands is open."""
+        return bool(self.asked) and self.asked == self.text
+
+    def anew(self, kept: str = "") -> Edit:
+        """Start the value anew behind what is `kept` of it."""
+        return replace(self, text=kept, caret=len(kept), touched=True, asked="")
+
     def put(self, text: str) -> Edit:
-        """Insert text at the caret, as much as fits."""
+        """Insert text at the caret, as much as fits; while a question is open a number replaces the value."""
+        if self.is_asked and text[:1] in STARTS_NUMBER:
+            return self.anew().put(text)
         text = clean(text)[: LONGEST - len(self.text)]
         put = self.text[: self.caret] + text + self.text[self.caret :]
         return replace(self, text=put, caret=self.caret + len(text), touched=True)
 
     def moved(self, steps: int) -> Edit:
-        """Move the caret."""
-        return replace(self, caret=min(max(self.caret + steps, 0), len(self.text)))
+        """Move the caret, which goes on with the text that a question was asked about."""
+        return replace(self, caret=min(max(self.caret + steps, 0), len(self.text)), asked="")
 
     def rubbed_out(self) -> Edit:
         """Delete the character before the caret."""

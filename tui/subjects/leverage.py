@@ -295,7 +295,8 @@ _HOW = (
     "compressed. Space, then p, opens the pair: type the stroke, Enter."
 )
 _AGAIN = "Axle up to {travel} mm, hold, measure the shock. Space, then p: the stroke, Enter."
-_END = "Full travel is measured. Measure the marked pairs again; more pairs make a mistake easier to see."
+_END = "Full travel is measured{}. More pairs make a mistake easier to see."
+_ODD = ". Measure pair {} again, the marked one"
 _GUIDED = 2
 """Number of pairs from which the instruction is short and the table moves up."""
 _MANY = 6
@@ -451,7 +452,7 @@ def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
     if not has_pairs(job):
         following = _FORK if job.get((*PLACE, "kind")) == "fork" else _NOT_YET
     elif travel is None:
-        following = _END
+        following = _END.format("" if found.odd is None else _ODD.format(found.odd + 1))
     else:
         following = (_AGAIN if count > _GUIDED else _HOW).format(travel=f"{travel:g}")
     first = Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION)
@@ -472,7 +473,8 @@ def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
         mark, role = ("!", Role.CAUTION) if index == found.odd else (" ", Role.BASE)
         shown = map(METRIC.plain, numbers, measures)
         rows.append(tuple(Cell(text, role) for text in (f"{mark} {index + 1}", *shown)))
-    return Table((("mm", "travel", "stroke", "error", "ratio"), *rows))
+    units = ("", *(METRIC.unit(measure) for measure in measures[:-1]), "")
+    return Table((("", "travel", "stroke", "error", "ratio"), *rows), units=units)
 
 
 def _scatter(found: PairsCheck, count: int) -> str:

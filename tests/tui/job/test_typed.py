@@ -141,7 +141,8 @@ def test_pairs_move_by_their_second_number_and_never_below_zero() -> None:
         (1, "80 mm  2,4 : 1", (0.0, 80.0, 148.0), (2.8, 2.4, 2.2)),
         (1, "80;2.4", (0.0, 80.0, 148.0), (2.8, 2.4, 2.2)),
         (1, "80/2.4", (0.0, 80.0, 148.0), (2.8, 2.4, 2.2)),
-        (1, "80", (0.0, "80", 148.0), (2.8, 2.45, 2.2)),
+        (1, "2.3", (0.0, 74.0, 148.0), (2.8, 2.3, 2.2)),
+        (1, "2,3 : 1", (0.0, 74.0, 148.0), (2.8, 2.3, 2.2)),
         (1, "80 x", (0.0, "80 x", 148.0), (2.8, 2.45, 2.2)),
         (1, "1 2 3", (0.0, "1 2 3", 148.0), (2.8, 2.45, 2.2)),
         (1, "", (0.0, 148.0), (2.8, 2.2)),
@@ -151,7 +152,7 @@ def test_pairs_move_by_their_second_number_and_never_below_zero() -> None:
         (3, "", (0.0, 74.0, 148.0), (2.8, 2.45, 2.2)),
     ],
 )
-def test_a_pair_is_two_numbers_however_they_are_parted(
+def test_a_pair_is_two_numbers_or_the_second_one_where_the_first_stands(
     place: int, text: str, travels: tuple[Raw, ...], ratios: tuple[Raw, ...]
 ) -> None:
     after = typed_into(TABLE, row((*TRAVELS, place), TABLE), text, USUAL)

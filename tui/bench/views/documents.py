@@ -1,4 +1,4 @@
-"""Views that only show a document of a subject, without keys or drawings."""
+"""Views that only show a document of a subject, without drawings."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 
 from tui.bench.edit import one_wheel_text
-from tui.bench.state import BenchState
+from tui.bench.state import BenchState, next_setup
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.bench.views.takes import drawn_takes, setups_here, spacer_chosen
 from tui.job.answer import JobAnswer
@@ -14,6 +14,7 @@ from tui.job.wheels import has_front
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, Paragraph
 from tui.kit.dressing import dressed, told
+from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.shop_units import ShopUnits
 from tui.subjects import balance, conditions, ordering, wire
@@ -33,6 +34,10 @@ def balance_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
         return told(NOTHING_YET if state.bike_answer is None else one_wheel_text(state), width, look.glyphs)
     told_of = balance.document(state.bike_answer, *places, state.units, look.glyphs)
     return dressed(told_of, width, look, drawn_takes(state, look))
+
+
+SETUP_KEYS = {"left": by(next_setup, -1), "right": by(next_setup, 1)}
+"""What keys do in a view of the selected setup on a step without tabs."""
 
 
 def conditions_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

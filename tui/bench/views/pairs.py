@@ -84,7 +84,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         rows = dressed(Document((leverage.pairs_table(pairs, found),)), width, look)
         if width - max(map(len, rows)) - 2 < _BAR:
             return rows
-        bars = ["", *(f"  {bar}" for bar in _bars(found.ratio, look))]
+        bars = [f"  {bar}" for bar in _bars(found.ratio, look)]
+        bars = [""] * (len(rows) - len(bars)) + bars  # units may stand below their heads
         return [row + cells(bar, Role.QUIET) for row, bar in zip(rows, bars, strict=True)]
 
     takes = takes_here(state)

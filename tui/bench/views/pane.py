@@ -110,7 +110,7 @@ def views() -> Mapping[str, View]:
         "advice": View(advice.lines, task=advice.task, keys=advice.KEYS, has_take=advice.has_change),
         "balance": View(documents.balance_lines),
         "pairs": View(pairs.lines, as_typed=True),
-        "conditions": View(documents.conditions_lines),
+        "conditions": View(documents.conditions_lines, keys=documents.SETUP_KEYS),
         "tolerance": View(tolerance.lines),
         "wire": View(documents.wire_lines),
         "match": alike,

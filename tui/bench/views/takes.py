@@ -180,14 +180,16 @@ def take_selected(state: BenchState) -> BenchState:
     take = takes[place_here(state, takes)]
     if not take.values:
         return replace(state, note=f"{take.told}: not set.")
+    moved = ""
     if take.wheel not in (None, state.wheel):
         # Show the wheel that is changed.
+        moved = f"Now at the {take.wheel}. "
         state = replace(show_wheel(state, take.wheel), in_view=True)
     job = take.into(state.job)
     if job == state.job:
-        return replace(state, note=f"{take.told}: already on the bench.")
+        return replace(state, note=f"{moved}{take.told}: already on the bench.")
     # The job is now at this line.
-    return replace(with_job(state, job), cell=None, note=f"{take.told}: on the bench; u undoes it.")
+    return replace(with_job(state, job), cell=None, note=f"{moved}{take.told}: on the bench; u undoes it.")
 
 
 def move_take(state: BenchState, steps: int) -> BenchState:

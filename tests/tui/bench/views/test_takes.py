@@ -80,6 +80,7 @@ def test_enter_takes_what_is_shown_and_u_undoes_it(view: str) -> None:
     assert taken.bike != shown.bike
     assert not taken.faults
     assert taken.note.endswith(": on the bench; u undoes it.")
+    assert ("Now at the " in taken.note) == (taken.wheel != shown.wheel)
     assert taken.in_view
     assert taken.view == view
     assert undo(taken).bike == shown.bike
