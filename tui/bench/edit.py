@@ -8,6 +8,7 @@ from functools import partial
 from typing import Literal
 
 from physics.limits import STANDARD_GRAVITY
+from tui.bench.cells import caution_at, meaning_at, step_of
 from tui.bench.state import (
     BenchState,
     at_wheel,
@@ -24,14 +25,14 @@ from tui.bench.state import (
     with_history,
     with_job,
 )
-from tui.bench.steps import MORE, Step, is_field
+from tui.bench.steps import MORE, NAMES, Step, is_field, setup_of_row
 from tui.job import typed
 from tui.job.answer import JobAnswer
-from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share
+from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, Words, field_at
 from tui.job.job import MOST_SETUPS, ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import ON_SCALE, doubt_at, fraction_unseen, is_fraction, number, split, whole_mass
-from tui.job.tree import Raw, Tree, TreePath
+from tui.job.tree import Raw, Tree, TreePath, brief
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
 from tui.kit.edit import STARTS_NUMBER, Edit
@@ -241,18 +242,13 @@ def is_of_list(key: str, character: str | None) -> bool:
 def pick_from_list(state: BenchState, option: int) -> BenchState:
     """Take an option of the open list; taking the present option confirms it.
 
-    As with a value, the cursor then goes to the next one that is missing or unverified.
+    The cursor then goes on as after a value.
     """
-    row, following = state.row, _next_missing(state)
-    closed = replace(state, option=None)
+    row, closed = state.row, replace(state, option=None)
     assert isinstance(row.kind, Choice)
     if row.kind.chosen(state.job, row.path) != option:
-        after = pick_option(closed, option)
-    elif unconfirmed_at(state.job, row):
-        after = confirm_value(closed)
-    else:
-        return closed
-    return after if following is None else replace(select_field(after, following), note=after.note)
+        return _gone_on(state, pick_option(closed, option))
+    return _gone_on(state, confirm_value(closed) if unconfirmed_at(state.job, row) else closed)
 
 
 def list_pressed(state: BenchState, key: str, character: str | None) -> BenchState:
@@ -285,7 +281,18 @@ def commit(state: BenchState) -> BenchState:
     retyped = edit.touched and bool(unconfirmed_at(state.job, state.row))
     if edit.text == edit.before and not faulty and not retyped:
         return closed
-    return _with_typed(closed, typed.typed_into(closed.job, closed.row, edit.text, closed.units))
+    after = _with_typed(closed, typed.typed_into(closed.job, closed.row, edit.text, closed.units))
+    return after if after.note else replace(after, note=_text_replaced(state.job, after.job, state.row))
+
+
+def _text_replaced(before: Job, after: Job, row: Field) -> str:
+    """Say what a name or a note was before another one was typed; empty for any other value."""
+    was, now = before.get(row.path), after.get(row.path)
+    if not isinstance(row.kind, Words) or not was or was == now:
+        return ""
+    if not now:  # where text is expected u is a letter of it
+        return f"{row.full_label}: {brief(str(was))} is removed; u on any other field undoes it."
+    return f"{row.full_label}: {brief(str(was))} \N{RIGHTWARDS ARROW} {brief(str(now))}; u undoes it."
 
 
 def _with_typed(state: BenchState, job: Job) -> BenchState:
@@ -358,23 +365,37 @@ def _with_solved_typed(state: BenchState, row: Field) -> Job:
     return state.job if text is None else state.job.with_value(row.path, text)
 
 
-def _shown_on(before: BenchState, history: History) -> BenchState:
+def _shown_on(before: BenchState, history: History, *, done: str) -> BenchState:
     """Return the state on another job of its history, the cursor on the first row that differs.
 
-    If only the other wheel differs, it is shown; if the row is in another step, that step gets the focus.
+    If only the other wheel differs, it is shown unless the change was made from the present one; if the row
+    is in another step, that step gets the focus. A view with the focus keeps it and its step: only the setup
+    that differs is selected. The note names the difference, and the wheel or step now shown.
     """
+    from tui.subjects.differences import Side, between  # the first frame has nothing to undo
+
     after = _on_difference(before, history)
-    return after if after.step is before.step else replace(after, in_view=False)
+    after = after if after.step is before.step else replace(after, in_view=False)
+    changes = between(Side(before.bike, before.bike), Side(after.bike, after.bike))
+    more = f" and {len(changes) - 1} more" if len(changes) > 1 else ""
+    told = f"{done}: {changes[0]}{more}." if changes else f"{done}."
+    places = [f"at the {after.wheel}"] if after.wheel != before.wheel else []
+    places += [f"on {NAMES[after.step]}"] if after.step is not before.step else []
+    moved = f" Now {', '.join(places)}." if places else ""
+    return replace(after, note=f"{told}{moved}")
 
 
 def _on_difference(before: BenchState, history: History) -> BenchState:
     after = with_history(leaving(before), history)
     if len(after.job.setups) < len(before.job.setups):
         # Undoing an added setup selects the setup that was selected before.
-        was = next((setup for job, setup in reversed(before.left) if job == history.job), after.setup)
+        was = next((setup for job, setup, _ in reversed(before.left) if job == history.job), after.setup)
         after = select_setup(after, was)
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):
+        made_at = next((wheel for job, _, wheel in reversed(before.left) if job == history.job), None)
+        if made_at == after.wheel:
+            return after
         after = show_wheel(after, changed[0])
     before = replace(before, wheel=after.wheel)
     # Rows of setups also appear in Compare: look in the present step first.
@@ -385,6 +406,8 @@ def _on_difference(before: BenchState, history: History) -> BenchState:
             changed_here = row.path not in paths or _seen(before.job, row) != _seen(after.job, row)
             if row.path == MORE or not changed_here:
                 continue
+            if after.in_view:
+                return after if panel.setup is None else select_setup(after, panel.setup)
             place = panel.index_of(row.path)
             return select_field(after, row.path) if place is None else with_cursor(after, index, place)
     return after
@@ -402,7 +425,8 @@ def _seen(job: Job, row: Field) -> tuple[str, bool]:
     return typed.field_text(job, row), bool(unconfirmed_at(job, row))
 
 
-undo, redo = (partial(step, with_history=_shown_on) for step in (kit_edit.undo, kit_edit.redo))
+undo = partial(kit_edit.undo, with_history=partial(_shown_on, done="Undone"))
+redo = partial(kit_edit.redo, with_history=partial(_shown_on, done="Redone"))
 
 
 def question(state: BenchState) -> BenchState | None:
@@ -420,38 +444,105 @@ def question(state: BenchState) -> BenchState | None:
 def take_value(state: BenchState) -> BenchState:
     """Take the open value; an unlikely one is questioned first and taken when entered again.
 
-    Taking an unverified value confirms it, and the cursor goes to the next unverified field.
+    Taking an unverified value confirms it, and the cursor goes on.
     """
     edit = state.edit
     asked = None if edit is not None and edit.asked == edit.text else question(state)
     if edit is None or asked is not None:
         return asked or state
-    following = _next_missing(state)
     after = commit(state)
     if edit.text == edit.before and unconfirmed_at(after.job, after.row):
         after = confirm_value(after)
-    is_right = not any(fault.path == after.row.path for fault in after.faults)
-    goes_on = following is not None and is_right and after.row.path == state.row.path
-    return replace(select_field(after, following), note=after.note) if goes_on and following else after
+    return _gone_on(state, after)
 
 
-def _next_missing(state: BenchState) -> TreePath | None:
-    """Return the path of the next value to type, if the selected one was missing or unverified.
+def _gone_on(before: BenchState, after: BenchState) -> BenchState:
+    """Move on from a value just taken: down to the next missing or unverified one, else to the next field.
 
-    Values needed for a result come first, whatever their step, then unverified ones. The cursor never leaves
-    a list of pairs by itself.
+    The cursor stays within step and setup, and on an invalid value. The note has the answer or caution of the
+    value left, and where values remain to be typed once none are left below. Before the first result a
+    missing value leads to the next missing one, whatever its step, which the note names.
     """
-    if isinstance(state.row.kind, Pair):
-        return None
+    row = after.row
+    if row.path != before.row.path or _is_faulty(after, row):
+        return after
+    told = [after.note or _said_of(after, row)]
+    needed = _next_needed(after) if after.bike_answer is None and _is_faulty(before, row) else None
+    if needed is not None:
+        moved = select_field(after, needed)
+        if moved.step is not after.step:
+            told.append(f"Now on {NAMES[moved.step]}: {moved.row.full_label}.")
+        return replace(moved, note=" ".join(filter(None, told)))
+    panel, here = after.panels[after.panel], after.rows[after.panel]
+    below = [
+        one
+        for one in (*panel.rows[here + 1 :], *panel.hidden)
+        if is_field(one) and setup_of_row(one) == setup_of_row(row)
+    ]
+    to_type = next((one for one in below if _is_to_type(after, one)), None)
+    following = to_type or next((one for one in below if one in panel.rows), None)
+    if to_type is None and _is_to_type(before, row):
+        told.append(_left_to_type(after))
+    moved = after
+    if following is not None:
+        # Where setups are compared their rows stand twice.
+        place = panel.index_of(following.path)
+        if place is None:
+            moved = select_field(after, following.path)
+        else:
+            moved = with_cursor(after, after.panel, place)
+    return replace(moved, note=" ".join(filter(None, told)))
+
+
+def _next_needed(state: BenchState) -> TreePath | None:
+    """Return the next value at this wheel without which there is no result, in the order of the screen."""
+    ahead, before = list[TreePath](), list[TreePath]()
+    for place, panel in enumerate(state.panels):
+        here = state.rows[place]
+        for index, row in enumerate((*panel.rows, *panel.hidden)):
+            if is_field(row) and _is_faulty(state, row):
+                is_ahead = place > state.panel or (place == state.panel and index > here)
+                (ahead if is_ahead else before).append(row.path)
+    return next(iter([*ahead, *before]), None)
+
+
+def _is_faulty(state: BenchState, row: Field) -> bool:
+    """Return whether a value is missing or cannot be used."""
+    if not state.faults:
+        return False
+    from tui.subjects.new_job import (
+        is_faulty,  # it knows sizes of springs, which the first frame does not need
+    )
+
+    return is_faulty(row, {fault.path for fault in state.faults})
+
+
+def _is_to_type(state: BenchState, row: Field) -> bool:
+    """Return whether a value is missing, cannot be used, or was never typed nor confirmed."""
+    return bool(unconfirmed_at(state.job, row)) or _is_faulty(state, row)
+
+
+def _said_of(state: BenchState, row: Field) -> str:
+    """Return what is told at a field of its value: how it compares, and what to take care of."""
+    told = " ".join(filter(None, (meaning_at(state, row)[0], caution_at(state, row))))
+    return f"{row.full_label}: {told}" if told else ""
+
+
+def _left_to_type(state: BenchState) -> str:
+    """Say where on the bike values are still to type, once there are none below on the step."""
     from tui.subjects.new_job import missing  # it knows sizes of springs, which the first frame does not need
 
-    found = [one for one in missing(state.bike, state.bike_faults) if one.wheel == state.wheel]
-    here = next((place for place, one in enumerate(found) if one.path == state.row.path), None)
-    if here is None:
-        return None
-    behind, before = found[here + 1 :], found[:here]
-    needed = (one.path for one in (*behind, *before) if not one.there)
-    return next(needed, next((one.path for one in behind), None))
+    found = missing(state.bike, state.bike_faults)
+    here = [one for one in found if one.wheel == state.wheel]
+    steps = [step_of(state, one.path) for one in here]
+    if state.step in steps:
+        field = field_at(here[steps.index(state.step)].path)
+        return f"Still to type on {NAMES[state.step]}: {field.full_label}." if field else ""
+    if steps:
+        elsewhere = f"{steps.count(steps[0])} on {NAMES[steps[0]]}"
+    else:
+        elsewhere = f"{len(found)} at the {found[0].wheel}" if found else ""
+    return f"{NAMES[state.step]} is complete.{f' Still to type: {elsewhere}.' if elsewhere else ''}"
 
 
 def nudge_or_ask(state: BenchState, times: int) -> BenchState:

@@ -160,7 +160,7 @@ STEPS: Group[BenchState] = group(
 )  # fmt: skip
 _SETUPS = (Step.SPRINGS, Step.COMPARE)
 VALUES: Group[BenchState] = group(
-    "Values: digits type over a number, letters over a name",
+    "Values: digits type over a number, letters into an empty text",
     act("edit", "edit", "Edit the value, Enter again accepts it; on a choice, the list of its options.",
         edit.open_edit, keys="enter f2", line=2, pages=(FIELDS,)),
     act("confirm", "confirm as it stands",
@@ -294,7 +294,7 @@ JOB: Group[BenchState] = group(
 
 
 class BenchKeymap(TypingKeymap[BenchState]):
-    """The keys of the bench: digits type over the field under the cursor, letters over a name."""
+    """The keys of the bench: digits type over the number under the cursor, letters into an empty text."""
 
     def page(self, state: BenchState) -> str:
         """Return which pane has the focus."""
@@ -306,7 +306,8 @@ class BenchKeymap(TypingKeymap[BenchState]):
             return False
         kind = state.row.kind
         if isinstance(kind, Words):
-            return character.isalnum() and is_field(state.row)
+            # A name that stands is not typed over: its letters are keys, and one of them would replace it.
+            return character.isalnum() and is_field(state.row) and not state.job.get(state.row.path)
         if isinstance(kind, Choice):
             return character.isdigit() or edit.option_with(state, character) is not None
         signed = isinstance(kind, Amount) and kind.signed
@@ -340,6 +341,9 @@ class BenchKeymap(TypingKeymap[BenchState]):
             (False, other, key)
         )
         name = pressed_name(key, character)
+        is_text = other == VIEW and isinstance(state.row.kind, Words) and is_field(state.row)
+        if is_text and character and character.isalnum():
+            return f"{state.row.full_label}: Enter edits the text, Backspace clears it."
         if elsewhere is not None and other == FIELDS:
             return f"{name} is for the fields: Esc goes back to them."
         if elsewhere is not None:

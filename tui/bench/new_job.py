@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -12,14 +13,14 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
-from tui.bench.files import if_not_needed
+from tui.bench.files import Then, if_not_needed
 from tui.bench.state import open_at_sag, select_field
 from tui.job.job import History, Job
 from tui.job.wheels import Wheel
-from tui.kit.dialogs import Question, Reply, ReplyLine
+from tui.kit.dialogs import Dialog, Question, Reply, ReplyLine
 from tui.kit.look import Glyphs
 from tui.kit.prompts import Prompt, Refused
-from tui.subjects.new_job import Kind, NewEnd, is_ticket, missing, new_job, typed_size
+from tui.subjects.new_job import Kind, NewEnd, eyes_first, is_ticket, missing, new_job, typed_size
 
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
@@ -71,8 +72,8 @@ class _Start(Prompt[tuple[str, str]]):
     DEFAULT_CSS = "_Start ReplyLine { width: 1fr; }"
     TITLE, HINT, KEYS = "What to open?", _FIRST, "Up Down  choose   "
 
-    def __init__(self, glyphs: Glyphs) -> None:
-        super().__init__("", glyphs)
+    def __init__(self, glyphs: Glyphs, whose: str = "") -> None:
+        super().__init__(whose, glyphs)
         self._here = 0
 
     def body(self) -> Sequence[Widget]:
@@ -105,75 +106,133 @@ class _Size(Prompt[str]):
 
     UNIT = "mm"
 
-    def __init__(self, wheel: Wheel, screen: BenchScreen) -> None:
-        super().__init__("", screen.glyphs, "New job", _SIZE[wheel])
+    def __init__(self, wheel: Wheel, screen: BenchScreen, text: str = "") -> None:
+        super().__init__(text, screen.glyphs, "New job", _SIZE[wheel])
         self._wheel: Wheel = wheel
+        self.left_with = text
+        """What stood on the line when it was left by Escape."""
+
+    def action_back(self) -> None:
+        """Go back; what is typed so far is kept."""
+        self.left_with = self.line.value
+        super().action_back()
 
     def read(self, text: str) -> str:
         """Return the size as typed, possibly empty; refuses anything else."""
         size = text.strip()
+        if self._wheel == "rear" and (other_way := eyes_first(size)):
+            raise Refused(f"Eye to eye first: {other_way}.")
         if size and typed_size(size, self._wheel) is None:
             raise Refused(f"{size[:20]} is not a size: {_WRONG[self._wheel]}.")
         return size
 
 
+class _Answers(NamedTuple):
+    """What was replied so far: whose job it is, which ends and springs it has, and the sizes by wheel."""
+
+    whose: str = ""
+    ends: str = ""
+    springs: str = ""
+    sizes: Mapping[Wheel, str] = {}
+
+
 def begin_new_job(screen: BenchScreen) -> None:
     """Ask for the data of a new job and open it, after saving or discarding present changes."""
-    if_not_needed(
-        screen, lambda: screen.ask(_Whose("", screen.glyphs), lambda whose: _ask_ends(screen, whose))
-    )
+
+    def ask(answers: _Answers) -> None:
+        screen.ask(
+            _Whose(answers.whose, screen.glyphs),
+            lambda whose: _ask_ends(screen, ask, answers._replace(whose=whose)),
+        )
+
+    if_not_needed(screen, lambda: ask(_Answers()))
 
 
 def begin_first_job(screen: BenchScreen) -> None:
     """At the first start, ask what to open; Escape keeps the demo."""
 
-    def chosen(what: tuple[str, str]) -> None:
-        start, whose = what
-        if start == NEW:
-            _ask_ends(screen, whose)
-        elif start != DEMO:
-            screen.act(start)
+    def ask(answers: _Answers) -> None:
+        def chosen(what: tuple[str, str]) -> None:
+            start, whose = what
+            if start == NEW:
+                _ask_ends(screen, ask, answers._replace(whose=whose))
+            elif start != DEMO:
+                screen.act(start)
 
-    screen.ask(_Start(screen.glyphs), chosen)
+        screen.ask(_Start(screen.glyphs, answers.whose), chosen)
+
+    ask(_Answers())
 
 
-def _ask_ends(screen: BenchScreen, whose: str) -> None:
+_Ask = Callable[[_Answers], None]
+"""Asks a question, with what was replied so far: each one is followed by the next, or by the one before."""
+
+
+def _ask_next(screen: BenchScreen, dialog: Dialog[str], then: Callable[[str], None], back: Then) -> None:
+    """Ask; Escape goes back one question."""
+    screen.app.push_screen(dialog, lambda reply: back() if reply is None else then(reply))
+
+
+def _choice(screen: BenchScreen, title: str, replies: tuple[Reply, ...], before: str) -> Question:
+    """Return a question with its last reply selected, the first one where there is none."""
+    here = next((place for place, reply in enumerate(replies) if reply.result == before), 0)
+    return Question(title, (), replies, "back", screen.glyphs, enter=True, here=here)
+
+
+def _ask_ends(screen: BenchScreen, before: _Ask, answers: _Answers) -> None:
     replies = (Reply("r", "rear shock", "rear"), Reply("f", "fork", "front"), Reply("b", "both", "both"))
-    question = Question("New job: which wheel?", (), replies, "no new job", screen.glyphs, enter=True)
-    screen.ask(question, lambda ends: _ask_springs(screen, whose, _WHEELS[ends]))
+    question = _choice(screen, "New job: which wheel?", replies, answers.ends)
+    again = partial(_ask_ends, screen, before)
+    _ask_next(
+        screen,
+        question,
+        lambda ends: _ask_springs(screen, again, answers._replace(ends=ends)),
+        lambda: before(answers),
+    )
 
 
-def _ask_springs(screen: BenchScreen, whose: str, wheels: tuple[Wheel, ...]) -> None:
+def _ask_springs(screen: BenchScreen, before: _Ask, answers: _Answers) -> None:
     replies = (
         Reply("b", "coil and air, to compare", "both"),
         Reply("c", "coil", "coil"),
         Reply("a", "air", "air"),
     )
-    question = Question("New job: which springs?", (), replies, "no new job", screen.glyphs, enter=True)
-    screen.ask(question, lambda springs: _ask_sizes(screen, whose, _SPRINGS[springs], wheels, {}))
+    question = _choice(screen, "New job: which springs?", replies, answers.springs)
+    again, wheels = partial(_ask_springs, screen, before), _WHEELS[answers.ends]
+    _ask_next(
+        screen,
+        question,
+        lambda springs: _ask_sizes(screen, again, wheels, answers._replace(springs=springs)),
+        lambda: before(answers),
+    )
 
 
-def _ask_sizes(
-    screen: BenchScreen,
-    whose: str,
-    springs: tuple[Kind, ...],
-    wheels: tuple[Wheel, ...],
-    sizes: dict[Wheel, str],
-) -> None:
-    open_wheels = [wheel for wheel in wheels if wheel not in sizes]
-    if not open_wheels:
-        _put(screen, _made(whose, springs, sizes))
+def _ask_sizes(screen: BenchScreen, before: _Ask, wheels: Sequence[Wheel], answers: _Answers) -> None:
+    """Ask for the size at each wheel in turn; what stands on a line that is left is there again."""
+    if not wheels:
+        _put(screen, _made(answers))
         return
-    wheel = open_wheels[0]
+    wheel, *others = wheels
+    dialog = _Size(wheel, screen, answers.sizes.get(wheel, ""))
 
-    def typed(size: str) -> None:
-        _ask_sizes(screen, whose, springs, wheels, {**sizes, wheel: size})
+    def sized(size: str) -> _Answers:
+        return answers._replace(sizes={**answers.sizes, wheel: size})
 
-    screen.ask(_Size(wheel, screen), typed)
+    def again(later: _Answers) -> None:
+        _ask_sizes(screen, before, wheels, later)
+
+    _ask_next(
+        screen,
+        dialog,
+        lambda size: _ask_sizes(screen, again, others, sized(size)),
+        lambda: before(sized(dialog.left_with)),
+    )
 
 
-def _made(whose: str, springs: tuple[Kind, ...], sizes: dict[Wheel, str]) -> Job:
+def _made(answers: _Answers) -> Job:
     """Return the job; `whose` is a ticket's number or a customer."""
+    whose, springs = answers.whose, _SPRINGS[answers.springs]
+    sizes = {wheel: answers.sizes.get(wheel, "") for wheel in _WHEELS[answers.ends]}
     ends = {
         wheel: NewEnd(springs, typed_size(text, wheel) if text else None, bool(text))
         for wheel, text in sizes.items()

@@ -185,8 +185,8 @@ class BenchState:
 
     The job: `bike_answer` is the last valid answer, `bike_faults` say why there is none for the present job,
     both of the whole bike. `wheel` is the one on the bench; job, panels, answer and faults are those of this
-    wheel alone. `left` has the jobs of the history that were left last, each with the setup selected then.
-    `recent` are the recent jobs, `saved` the known ones of the records.
+    wheel alone. `left` has the jobs of the history that were left last, each with the setup and wheel
+    selected then. `recent` are the recent jobs, `saved` the known ones of the records.
 
     Selection: `rows` has the selected row of every panel. `setup` is the selected setup, that of the panel or
     of the row under the cursor, `other_setup` the one selected at the other wheel. `option` is the one picked
@@ -237,7 +237,7 @@ class BenchState:
     worked: Worked = NOTHING_WORKED
     readings: Readings | None = None
     wants: tuple[Want, ...] = ()
-    left: tuple[tuple[Job, int], ...] = field(default=(), compare=False, repr=False)
+    left: tuple[tuple[Job, int, Wheel], ...] = field(default=(), compare=False, repr=False)
 
     @property
     def bike(self) -> Job:
@@ -365,7 +365,7 @@ _MOST_LEFT = 50
 
 def leaving(state: BenchState) -> BenchState:
     """Return the state before going to another job of its history: the selection is remembered."""
-    return replace(state, left=(*state.left, (state.bike, state.setup))[-_MOST_LEFT:])
+    return replace(state, left=(*state.left, (state.bike, state.setup, state.wheel))[-_MOST_LEFT:])
 
 
 def with_history(state: BenchState, history: History) -> BenchState:

@@ -7,7 +7,7 @@ rider, the wheel travel and the leverage of a frame have no typical value.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from physics.case import EqualisedNegative
@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
 Kind = Literal["coil", "air"]
 _MM, _CM3 = 1e-3, 1e-6
-_SEVERAL = re.compile(r"\s*[x×*/]\s*", re.IGNORECASE)
+_SEVERAL = re.compile(r"\s*[x×*/]\s*|(?<=\d)\s+(?=\d)", re.IGNORECASE)
+"""What parts the two lengths of a shock's size."""
 
 
 class NewEnd(NamedTuple):
@@ -59,17 +60,37 @@ def typed_size(text: str, wheel: Wheel) -> Size | None:
     >>> typed_size("8.5 x 2.5 in", "rear")
     ShockSize(eye_to_eye=0.2159, stroke=0.0635, longest=0.0635, trunnion=False)
     """
-    parts = _SEVERAL.split(text.strip())
-    last = split(parts[-1])
-    if last is None or len(parts) != (1 if wheel == "front" else 2):
-        return None
-    lengths = [in_si(f"{part} {last[1] or 'mm'}", Measure.TRAVEL) for part in (*parts[:-1], last[0])]
-    known = [round(length, 7) for length in lengths if length is not None and length > 0]
-    if len(known) != len(parts):
+    known = _lengths(text, 1 if wheel == "front" else 2)
+    if not known:
         return None
     if wheel == "front":
         return ForkSize(known[0])
     return shock_size(known[0], known[1]) if known[0] > known[1] else None
+
+
+def _lengths(text: str, count: int) -> list[float]:
+    """Return so many lengths [m] in a text, mm where it has no unit; none if there are not as many."""
+    parts = _SEVERAL.split(text.strip())
+    last = split(parts[-1])
+    if last is None or len(parts) != count:
+        return []
+    lengths = [in_si(f"{part} {last[1] or 'mm'}", Measure.TRAVEL) for part in (*parts[:-1], last[0])]
+    known = [round(length, 7) for length in lengths if length is not None and length > 0]
+    return known if len(known) == count else []
+
+
+def eyes_first(text: str) -> str:
+    """Return the size of a shock whose stroke was typed first as it is written, empty for any other text.
+
+    >>> eyes_first("57.5x230"), eyes_first("230 x 57.5")
+    ('230 x 57.5', '')
+    """
+    known = _lengths(text, 2)
+    if not known or known[0] >= known[1]:
+        return ""
+    stroke, eyes = _SEVERAL.split(text.strip())
+    number, unit = split(eyes) or (eyes, "")
+    return f"{number} x {stroke} {unit}".rstrip()
 
 
 # --- the job ---------------------------------------------------------------------------------
@@ -245,10 +266,15 @@ def missing(job: Job, faults: tuple[JobFault, ...] | None = None) -> tuple[Missi
         faulty = {fault.path for fault in faults_of(job, wheel, faults)}
         for panel in panels(alone, wheel if both else None):
             for row in panel.rows:
-                bad = any(path in faulty for path in _places(row))
+                bad = is_faulty(row, faulty)
                 if bad or unconfirmed_at(alone, row):
                     found.setdefault(_in_file(job, wheel, row.path), Missing(wheel, row.path, not bad))
     return tuple(found.values())
+
+
+def is_faulty(row: Field, faulty: Collection[TreePath]) -> bool:
+    """Return whether a row has one of the faults, by their paths."""
+    return any(path in faulty for path in _places(row))
 
 
 def _places(row: Field) -> tuple[TreePath, ...]:

@@ -7,9 +7,11 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.looks import LOOK
+from tui.bench.edit import show_wheel
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import (
     BenchState,
+    leaving,
     open_bench,
     select_field,
     select_setup,
@@ -17,6 +19,7 @@ from tui.bench.state import (
     show_view,
     switch_zoom,
     with_answer,
+    with_history,
     with_job,
 )
 from tui.bench.steps import Step
@@ -27,6 +30,7 @@ from tui.job.demo import demo_job
 from tui.job.job import ON_BIKE, History
 from tui.job.tree import TreePath
 from tui.kit.cells import text_of
+from tui.subjects.new_job import NewEnd, missing, new_job, typed_size
 
 DEMO = demo_job()
 BENCH = with_answer(open_bench(History.starting_at(DEMO)))
@@ -169,3 +173,146 @@ def test_conditions_begin_with_the_setup_on_the_bike_and_name_the_key_for_anothe
 @pytest.mark.parametrize("view", ["balance", "wire"])
 def test_other_views_in_lines_keep_their_keys(view: str) -> None:
     assert "left" not in view_keys(show_view(BENCH, view))
+
+
+# --- where Enter goes on ---------------------------------------------------------------------
+
+RIDER: TreePath = ("load", "rider_mass")
+SPACERS: TreePath = ("setup", 1, "positive_spacers")
+
+
+FRAME: dict[TreePath, str] = {
+    ("frame", "wheel_travel"): "148",
+    ("frame", "leverage", "start"): "2.75",
+    ("frame", "leverage", "end"): "2.2",
+}
+
+
+def begun(*typed: TreePath) -> BenchState:
+    """Return the bench with a new job, the rider and the frame still to type but for those `typed`."""
+    air = NewEnd(("air",), typed_size("230 x 60", "rear"), True)
+    state = with_answer(select_field(open_bench(History(new_job("Ida", rear=air), None)), RIDER))
+    for path in typed:
+        state = press(at(path, state), *{RIDER: "82", **FRAME}[path], "enter")
+    return select_field(state, RIDER)
+
+
+def test_enter_leads_to_what_is_missing_until_there_is_a_result_and_says_the_step() -> None:
+    state = press(begun(), *"82", "enter")
+    assert (state.step, state.row.path) == (Step.FRAME, ("frame", "wheel_travel"))
+    assert state.note == "Now on Frame: wheel travel."
+    for place, text in enumerate(FRAME.values()):
+        assert state.row.path == tuple(FRAME)[place]
+        state = press(state, *text, "enter")
+        assert state.step is Step.FRAME
+    assert state.answer is not None
+    assert "Now on" not in state.note, "with a result no step is left"
+
+
+def test_with_a_result_enter_goes_down_to_the_next_unverified_value_and_jumps_over_none() -> None:
+    state, seen = begun(*FRAME, RIDER), list[TreePath]()
+    assert state.answer is not None
+    to_type = [one.path for one in missing(state.bike) if one.path[0] in ("load", "target")]
+    state = press(state, "enter", "enter")
+    while state.row.path not in seen:
+        seen.append(state.row.path)
+        state = press(state, "enter", "enter")
+    assert seen[: len(to_type)] == to_type
+    assert state.step is Step.RIDER, "another step is for Tab"
+
+
+def test_spacers_go_on_to_the_next_unverified_field_and_not_past_it() -> None:
+    state = press(at(("setup", 0, "positive_spacers"), begun(*FRAME, RIDER)), *"1", "enter")
+    shown = [row.path for row in state.panels[state.panel].rows]
+    between = shown[shown.index(("setup", 0, "positive_spacers")) + 1 : shown.index(state.row.path)]
+    assert not [path for path in between if state.job.is_unconfirmed(path)]
+    assert state.job.is_unconfirmed(state.row.path)
+    assert not state.unfolded, "what is folded away comes last"
+
+
+def test_on_a_field_that_was_sure_enter_goes_to_the_next_one() -> None:
+    sure = press(at(RIDER), "enter", "enter")
+    again = press(at(RIDER, sure), *"90", "enter")
+    assert (again.job.get(RIDER), again.row.path) == ("90 kg", ("load", "posture"))
+    titled = with_job(BENCH, DEMO.confirmed(("title",)))
+    customer = press(at(("record", "customer"), titled), *"Ida", "enter")
+    assert customer.row.path == ("record", "ticket")
+
+
+def test_enter_never_leaves_the_step_and_says_what_is_left_elsewhere() -> None:
+    ready = state = begun(*FRAME, RIDER)
+    paths = [one.path for one in missing(state.bike) if one.path[0] in ("load", "target")]
+    for path in paths:
+        state = press(at(path, state), "enter", "enter")
+        assert state.step is Step.RIDER
+    left = [one.path[0] for one in missing(state.bike)]
+    assert set(left) == {"setup"}
+    assert state.note.endswith(f"Rider is complete. Still to type: {len(left)} on Springs.")
+    skipped = press(at(paths[-1], ready), "enter", "enter")
+    assert skipped.note.endswith("Still to type on Rider: posture.")
+
+
+def test_the_source_of_the_leverage_leads_on_along_the_frame() -> None:
+    state = press(at(("frame", "leverage", "kind"), begun(RIDER)), "enter", "enter")
+    assert (state.step, state.row.path) == (Step.FRAME, ("frame", "leverage", "start"))
+
+
+def test_where_setups_are_compared_enter_stays_at_its_setup() -> None:
+    compared = show_step(BENCH, Step.COMPARE)
+    of = [row.path for row in compared.panels[compared.panel].rows if row.path[1] == 0]
+    first = press(compared, "enter", "enter")
+    assert (first.step, first.row.path) == (Step.COMPARE, of[1])
+    last = press(compared, *["down"] * (len(of) - 1), "enter", "enter")
+    assert (last.step, last.setup, last.row.path) == (Step.COMPARE, 0, of[-1])
+
+
+def test_what_is_said_of_a_value_is_told_when_enter_leaves_it() -> None:
+    read = press(at(("measured", "sag")), *"60", "enter")
+    assert read.row.path == ("measured", "of")
+    assert "sag measured: " in read.note
+    assert "expected" in read.note
+    over = press(at(LIMIT), *"150", "enter")
+    assert "max pressure: " in over.note
+    assert "max pressure" in over.note.split(": ", 1)[1]
+
+
+# --- what undo undid -------------------------------------------------------------------------
+
+
+def test_undo_and_redo_say_what_they_did() -> None:
+    typed = press(at(RIDER), *"84", "enter")
+    back = press(typed, "u")
+    assert back.note == "Undone: rider mass 84 → 82 kg."
+    assert press(back, "ctrl+r").note == "Redone: rider mass 82 → 84 kg."
+    assert press(at(RIDER), "enter", "enter", "u").note == "Undone: rider mass unverified."
+    gone = press(show_step(typed, Step.SPRINGS), "u")
+    assert gone.note == "Undone: rider mass 84 → 82 kg. Now on Rider."
+    two = with_job(BENCH, DEMO.with_value(RIDER, "84 kg").with_value(SPACERS, 3))
+    assert press(two, "u").note.startswith("Undone: rider mass 84 → 82 kg and 1 more.")
+    fewer = press(two, "u", "u")
+    assert fewer.note == "Nothing to undo."
+
+
+def test_undo_leaves_the_view_that_has_the_focus_where_it_is() -> None:
+    port: TreePath = ("setup", 1, "port")
+    for view in ("readings", "balance", "conditions"):
+        changed = press(at(port), "+")
+        there = show_view(select_setup(changed, 0), view)
+        back = press(there, "u")
+        assert (back.step, back.view, back.in_view) == (there.step, view, True)
+        assert back.setup == 1, "the setup moves along"
+        assert back.note.startswith("Undone: air port position 8.5")
+
+
+def test_undo_says_which_wheel_it_shows_and_shows_none_that_was_not_shown() -> None:
+    changed = press(at(("setup", 1, "port")), "+")
+    front = show_wheel(changed, "front")
+    back = press(front, "u")
+    assert back.wheel == "rear"
+    assert back.note.endswith("Now at the rear.")
+    # A change of the front that was made from the rear is undone from there.
+    job = BENCH.bike.with_value(("front", "setup", 0, "friction"), "33 N")
+    made = with_history(leaving(BENCH), BENCH.history.then(job))
+    undone = press(made, "u")
+    assert (undone.wheel, undone.bike) == ("rear", BENCH.bike)
+    assert undone.note.startswith("Undone: front ")

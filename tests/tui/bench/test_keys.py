@@ -29,7 +29,7 @@ from tui.bench.state import (
     with_cursor,
     with_log,
 )
-from tui.bench.steps import Step, is_field
+from tui.bench.steps import NAMES, Step, is_field
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -222,22 +222,53 @@ def test_nothing_is_typed_in_a_view(key: str) -> None:
     assert (after.edit, after.bike) == (None, START.bike)
 
 
-def test_letters_type_over_a_name_and_only_there() -> None:
-    for path in (("record", "customer"), ("record", "ticket"), ("title",), ("setup", 0, "name")):
-        at_name = select_field(START, path)
+def test_letters_are_typed_into_an_empty_text_alone() -> None:
+    for path in (("record", "customer"), ("record", "ticket")):
+        at_text = select_field(START, path)
         for letter in "aqzusMé7":
-            after = press(at_name, letter)
+            after = press(at_text, letter)
             assert after.edit is not None
             assert after.edit.text == letter
-        finding = KEYMAP.action_for(at_name, "/", "/")
+        finding = KEYMAP.action_for(at_text, "/", "/")
         assert finding is not None
         assert finding.id == "find"
-    assert (
-        press(select_field(START, ("record", "customer")), "I", "d", "a", "enter").job.get(
-            ("record", "customer")
-        )
-        == "Ida"
-    )
+        assert "q" not in {key for action in KEYMAP.key_line(at_text) for key in action.keys}
+    named = press(select_field(START, ("record", "customer")), "I", "d", "a", "enter")
+    assert named.job.get(("record", "customer")) == "Ida"
+
+
+def test_a_name_that_stands_is_edited_by_enter_and_its_letters_are_keys() -> None:
+    for path in (("title",), ("setup", 0, "name")):
+        at_name = press(select_field(START, path), "F", "7")
+        assert (at_name.edit, at_name.job) == (None, START.job)
+        assert at_name.note.endswith(": Enter edits the text, Backspace clears it.")
+        for key, id in (("q", "quit"), ("u", "undo"), ("z", "zoom")):
+            action = KEYMAP.action_for(at_name, key, key)
+            assert action is not None
+            assert action.id == id
+        shown = {key for action in KEYMAP.key_line(at_name) for key in action.keys}
+        assert {"q", "u", "z"} <= shown
+        assert press(at_name, "z").zoom
+        opened = press(at_name, "enter")
+        assert opened.edit is not None
+        assert opened.edit.text == START.job.get(path)
+
+
+@pytest.mark.parametrize("leaving", ["enter", "down", "tab"])
+def test_a_name_replaced_or_cleared_is_told_and_undone(leaving: str) -> None:
+    at_name = select_field(START, ("setup", 0, "name"))
+    other = press(at_name, "backspace", "u", leaving)
+    assert other.job.setups[0]["name"] == "u"
+    assert other.note == "name: coil → u; u undoes it."
+    back = press(other, "u")
+    assert (back.job, back.note) == (START.job, "Undone: u renamed to coil." + _now(back, other))
+    cleared = press(at_name, "backspace", leaving)
+    assert cleared.note.startswith("name: coil is removed; u on any other field undoes it.")
+    assert press(cleared, "down", "u").job == START.job
+
+
+def _now(after: BenchState, before: BenchState) -> str:
+    return "" if after.step is before.step else f" Now on {NAMES[after.step]}."
 
 
 @pytest.mark.parametrize("state", [with_cursor(START, 0, 8), show_step(BARE, Step.SPRINGS)])

@@ -16,6 +16,7 @@ from tui.job.panels import RIDER_MASS
 from tui.job.tree import TreePath
 from tui.kit.dialogs import Question
 from tui.kit.edit import type_text
+from tui.kit.prompts import Prompt
 from tui.subjects.new_job import NewEnd, missing, new_job
 
 HANDS: dict[TreePath, str] = {
@@ -152,13 +153,61 @@ async def test_what_is_no_size_is_refused_and_none_leaves_it_to_be_typed() -> No
 
 @pytest.mark.fast_cases(1)
 @pytest.mark.parametrize("keys", [(), ("Ann", "enter"), ("enter", "r"), ("enter", "r", "c")])
-async def test_going_back_from_any_question_leaves_the_bench_as_it_is(keys: tuple[str, ...]) -> None:
+async def test_going_back_from_every_question_leaves_the_bench_as_it_is(keys: tuple[str, ...]) -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
-        await begin(bench, *keys, "escape")
+        await begin(bench, *keys)
+        questions = 1 + sum(key != "Ann" for key in keys)
+        for _ in range(questions):
+            assert pilot.app.screen is not bench.screen
+            assert bench.state.bike == demo_job()
+            await bench.press("escape")
         assert pilot.app.screen is bench.screen
         assert bench.state.bike == demo_job()
         assert bench.says_saved
+
+
+async def test_escape_goes_back_one_question_and_what_was_replied_is_there_again() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, "Mara Lind", "enter", "b", "a", "230 x 6")
+        await bench.press("escape")
+        assert "which springs" in painted(pilot)
+        assert "› A or Enter" in painted(pilot)
+        await bench.press("escape")
+        assert "› B or Enter" in painted(pilot)
+        await bench.press("escape")
+        assert isinstance(pilot.app.screen, Prompt)
+        assert pilot.app.screen.line.value == "Mara Lind"
+        await bench.press("enter", "enter", "enter")
+        assert isinstance(pilot.app.screen, Prompt)
+        assert pilot.app.screen.line.value == "230 x 6", "half a size is kept too"
+        await bench.write("0")
+        await bench.press("enter")
+        await bench.write("160")
+        await bench.press("escape")
+        assert pilot.app.screen.line.value == "230 x 60"
+        await bench.press("enter", "enter")
+        assert pilot.app.screen is bench.screen
+        job = bench.state.bike
+        assert (job.title, job.get(("frame", "stroke"))) == ("Mara Lind", "60 mm")
+        assert job.get(("front", "frame", "stroke")) == "160 mm"
+        assert [setup["kind"] for setup in job.setups] == ["air"]
+
+
+async def test_a_size_with_the_stroke_first_is_told_which_way_round_it_goes() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await begin(bench, "enter", "r", "c", "57.5x230", "enter")
+        assert "Eye to eye first: 230 x 57.5." in said(pilot)
+        await bench.press("ctrl+u")
+        await bench.write("2.5 x 8.5 in")
+        await bench.press("enter")
+        assert "Eye to eye first: 8.5 x 2.5 in." in said(pilot)
+        await bench.press("ctrl+u")
+        await bench.write("230 57.5")
+        await bench.press("enter")
+        assert bench.state.bike.get(("frame", "eye_to_eye")) == "230 mm"
 
 
 @pytest.mark.slow
