@@ -394,7 +394,8 @@ def _on_difference(before: BenchState, history: History) -> BenchState:
     changed = [end for end in WHEELS if wheel_job(before.bike, end) != wheel_job(after.bike, end)]
     if changed and after.wheel not in changed and has_front(after.bike):
         made_at = next((wheel for job, _, wheel in reversed(before.left) if job == history.job), None)
-        if made_at == after.wheel:
+        is_undone = len(history.future) > len(before.history.future)
+        if is_undone and made_at == after.wheel:
             return after
         after = show_wheel(after, changed[0])
     before = replace(before, wheel=after.wheel)

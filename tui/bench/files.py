@@ -119,20 +119,38 @@ def open_recent(screen: BenchScreen, place: JobPlace) -> None:
         if_not_needed(screen, partial(open_recorded, screen, place.job))
 
 
-def open_recorded(screen: BenchScreen, job: str) -> None:
-    """Open the newest revision of a job of the records, loaded in the background."""
+def _nothing() -> None:
+    """Do nothing more."""
+
+
+def open_recorded(
+    screen: BenchScreen, job: str, then: Then = _nothing, is_wanted: Callable[[], bool] = lambda: True
+) -> None:
+    """Open the newest revision of a job of the records, loaded in the background, unless no longer wanted.
+
+    `then` is called when it is open or the reason why not is shown.
+    """
+
+    def told(why: str) -> None:
+        if is_wanted():
+            screen.say(why)
+            then()
+
+    def opened(store: Store, revision: Revision) -> None:
+        if is_wanted():
+            open_revision(screen, store, revision, then=then, is_wanted=is_wanted)
 
     def found() -> None:
         try:
             store = screen.session.records.open()
             revision = store.revision(job, store.latest(job))
         except StoreTrouble as trouble:
-            screen.call_later(screen.say, f"Not opened from the records: {trouble}.")
+            screen.call_later(told, f"Not opened from the records: {trouble}.")
             return
         if revision is None:
-            screen.call_later(screen.say, "That job is not in the records any more.")
+            screen.call_later(told, "That job is not in the records any more.")
         else:
-            screen.call_later(open_revision, screen, store, revision)
+            screen.call_later(opened, store, revision)
 
     screen.run_worker(found, thread=True, group="recorded")
 
@@ -166,11 +184,12 @@ def _saved_job(store: str, found: Found) -> SavedJob:
 
 
 def reopen_last(screen: BenchScreen) -> None:
-    """Open the last job if it is in the records, unless something else is open or in front."""
-    last = screen.remembered.last if screen.remembered else None
-    busy = screen.session.file is not None or screen.app.screen is not screen
-    if last is not None and last.job and not busy and not screen.state.history.past:
-        open_recorded(screen, last.job)
+    """Open the last job if the screen waits for it, unless something else is in front."""
+    last = screen.awaited
+    if last is not None and screen.app.screen is screen:
+        open_recorded(screen, last.job, screen.stop_waiting, lambda: screen.awaited is last)
+    else:
+        screen.stop_waiting()
 
 
 def _open(screen: BenchScreen, path: Path) -> None:
@@ -336,14 +355,22 @@ def beside(
     SlowTasks(screen, StoreTrouble).run(work, then, failed)
 
 
-def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: str = "") -> None:
-    """Open a saved revision to continue from it, or say why it cannot be shown."""
+def open_revision(
+    screen: BenchScreen,
+    store: Store,
+    revision: Revision,
+    note: str = "",
+    then: Then = _nothing,
+    is_wanted: Callable[[], bool] = lambda: True,
+) -> None:
+    """Open a saved revision to continue from it, or say why it cannot be shown; then call `then`."""
     from tui.bench.prompts import faults_page
 
     try:
         refuse_what_cannot_be_shown(revision.job)
     except UnusableJob as unusable:
         screen.app.push_screen(faults_page(f"revision {revision.number}", unusable.faults, screen.glyphs))
+        then()
         return
     before = screen.state.history
 
@@ -351,6 +378,8 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         return store.latest(revision.job_uid), log_files(store, store.attached(revision.uid))
 
     def found(result: tuple[int, tuple[LogFile, ...]]) -> None:
+        if not is_wanted():
+            return
         if screen.state.history is before and screen.state.edit is None:
             put(*result)
         else:  # something was typed while the slow server was queried
@@ -363,8 +392,13 @@ def open_revision(screen: BenchScreen, store: Store, revision: Revision, note: s
         screen.take(replace(screen.state, log=LogChoice(logs)))
         session, link = screen.session, store.entry_of(revision, latest)
         session.lives_in_records(link, revision.job, revision.text, logs)
+        then()
 
-    beside(screen, asked, found, screen.say)
+    def failed(why: str) -> None:
+        screen.say(why)
+        then()
+
+    beside(screen, asked, found, failed)
 
 
 def put_on_bench(screen: BenchScreen, job: Job, note: str) -> None:

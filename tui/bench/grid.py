@@ -228,7 +228,9 @@ class FieldGrid(LookWidget, RollingWidget, can_focus=True):
             self.post_message(self.Clicked(row))
 
     def _draw(self, top: int) -> None:
-        """Compute the lines, scrolled from `top` as little as possible."""
-        if self._state is not None:
+        """Compute the lines, scrolled from `top` as little as possible; blank lines before there is a job."""
+        if self._state is None:
+            self.put([[(" ", int(Role.BASE))] * self.size.width for _ in range(self.size.height)])
+        else:
             self._page = page(self._state, self.size.width, self.size.height, top, self.look)
             self.put(self._page.lines)

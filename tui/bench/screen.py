@@ -45,9 +45,10 @@ from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.charts.views import FINE
 from tui.job.fields import Choice
 from tui.job.job import unconfirmed_setups
-from tui.kit.cells import name_at
+from tui.kit.cells import CellRow, cells, fitted, name_at
 from tui.kit.keymap import by, quiet
-from tui.kit.look import LINE_STYLES, ChartLook, Glyphs
+from tui.kit.look import LINE_STYLES, ChartLook, Glyphs, literal
+from tui.kit.roles import Role
 from tui.kit.screen import Command, StateScreen
 from tui.kit.widget import ClickedLines, Draw, LookLines, LookWidget
 from tui.themes import ThemeData
@@ -282,6 +283,8 @@ _LOOKS_AGAIN = 0.25
 """Time after which is looked again whether a slow disk has the draft [s]."""
 _REMEMBERS = 0.3
 """Longest time for which is waited until how the bench is left is written [s]."""
+_AWAITS = 8.0
+"""Longest time for which keys wait for the last job [s]."""
 _COARSE = 10
 """Cursor steps of the far keys."""
 READING_KEYS: Mapping[str, KeyStep] = {
@@ -348,6 +351,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         self._leaving = False
         self._awaits = False
         self._remembers = False
+        last = None if remembered is None or session.file is not None else remembered.last
+        self.awaited: JobPlace | None = last if last is not None and last.job else None
+        """The job of the records that was on the bench last, until it is there: keys wait for it."""
         self.parting_words = ""
         """Said on the terminal once the screen is gone."""
         self.at_work: History | None = None
@@ -397,16 +403,41 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
 
     def _first_answer(self) -> None:
         self._started = True
-        self.right.fill()
-        state = with_answer(self.state)
-        # The chart is read where the setup settles; without an answer there is no such place yet.
-        self.take(cursor_to_sag(state) if state.answer else state)
+        if self.awaited is None:
+            self._fill()
+        else:
+            self.set_timer(_AWAITS, self.give_up_waiting)
         self._all_commands().begin(self)
         self.remember()
         if not gc.isenabled():
             # What loading has made stays to the end: it need not be looked through again and again.
             gc.freeze()
             gc.enable()
+
+    def _fill(self) -> None:
+        """Answer what is on the bench, and fill the pane of the views."""
+        self.right.fill()
+        state = with_answer(self.state)
+        # The chart is read where the setup settles; without an answer there is no such place yet.
+        self.take(replace(cursor_to_sag(state), note=state.note) if state.answer else state)
+
+    def _is_there(self) -> None:
+        if self.awaited is None:
+            super()._is_there()
+
+    def stop_waiting(self) -> None:
+        """Show what is on the bench, the job that was awaited or why it is not, and take keys."""
+        if self.awaited is not None:
+            self.awaited = None
+            self._fill()
+            self._is_there()
+
+    def give_up_waiting(self) -> None:
+        """Go on without the job that is awaited: a server may be away for long."""
+        if self.awaited is not None:
+            told = "the records do not answer. The demo is open; / finds the recent jobs."
+            self.say(f"{self.awaited.title}: {told}".removeprefix(": "))
+            self.stop_waiting()
 
     def on_unmount(self) -> None:
         """Remember how the bench is left and let go of the draft, however the session ends."""
@@ -488,6 +519,9 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Give every widget what it shows."""
         state, look = self.state, self.look
         self.lay_out(*self.app.size)
+        if self.awaited is not None:
+            self._show_awaited(self.awaited)
+            return
         framed = self.has_class("-framed")
         self.grid.show(state)
         self.right.show(state)
@@ -500,6 +534,18 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         }
         for name, draw in drawn.items():
             self.query_one(f"#{name}", LookLines).show(draw)
+
+    def _show_awaited(self, last: JobPlace) -> None:
+        """Show which job is being opened, and nothing that could be edited instead."""
+        title = literal(f" Opening {last.title} {self.glyphs.ellipsis}", self.glyphs)
+
+        def blank(width: int, height: int) -> list[CellRow]:
+            return [fitted([], width, self.glyphs.ellipsis)] * height
+
+        for name in ("fields-strip", "view-strip", "foot"):
+            self.query_one(f"#{name}", LookLines).show(blank)
+        opening = cells(title, Role.STRONG)
+        self.query_one("#title", LookLines).show(lambda w, _h: [fitted(opening, w, self.glyphs.ellipsis)])
 
     def _give_focus(self, state: BenchState) -> None:
         """Give the focus of the framework to what scrolls by itself: the table or a view in lines."""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Event
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 
 from tests.tui.bench.conftest import Bench, started
 from tests.tui.records.conftest import save
+from tests.tui.screens import painted
 from tests.tui.store.jobs import job_for, weighing
 from tui.app import BenchApp
 from tui.bench.memory import taken_up
@@ -16,6 +19,7 @@ from tui.bench.session import Session
 from tui.bench.state import open_bench
 from tui.job.demo import demo_job
 from tui.job.job import History
+from tui.store.kept import Revision
 from tui.store.records import Records
 from tui.store.remembered import JobPlace, Remembered, read
 from tui.store.store import Store
@@ -56,6 +60,61 @@ async def test_the_newest_revision_of_the_last_job_is_opened(store: Store, place
     left = read().remembered.last
     assert left is not None
     assert left.job == first.entry.job
+
+
+def answering_later(monkeypatch: pytest.MonkeyPatch) -> Event:
+    """Let the records answer only once the event is set."""
+    answers, asked = Event(), Store.revision
+
+    def slow(store: Store, job: str, number: int) -> Revision | None:
+        answers.wait()
+        return asked(store, job, number)
+
+    monkeypatch.setattr(Store, "revision", slow)
+    return answers
+
+
+async def test_keys_typed_before_the_last_job_is_there_wait_for_it(
+    store: Store, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ann = save(store, job_for("Ann", "Trail M"))
+    remembered = Remembered((remembered_of(store, ann.entry.job).recent[0]._replace(title="Ann Trail M"),))
+    answers = answering_later(monkeypatch)
+    async with app_with(place, remembered).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        assert painted(pilot).split("\n")[0].strip() == "Opening Ann Trail M …"
+        assert "rider mass" not in painted(pilot), "nothing is there to be edited"
+        for key in "91":
+            pilot.app.post_message(events.Key(key, key))
+        await pilot.pause()
+        assert (bench.state.edit, bench.state.bike) == (None, demo_job())
+        answers.set()
+        await until_opened(pilot, bench)
+        await pilot.pause()
+        assert bench.state.edit is not None
+        assert bench.state.edit.text == "91"
+        await bench.press("enter")
+        assert bench.state.bike.get(("record", "customer")) == "Ann"
+        assert bench.state.bike.get(("load", "rider_mass")) == "91 kg"
+        assert "rider mass" in painted(pilot)
+
+
+async def test_records_that_do_not_answer_hold_no_key_up_for_long(
+    store: Store, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ann = save(store, job_for("Ann", "Trail M"))
+    answers = answering_later(monkeypatch)
+    async with app_with(place, remembered_of(store, ann.entry.job)).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.give_up_waiting()
+        await bench.press("9", "1")
+        assert bench.state.edit is not None
+        assert "rider mass" in painted(pilot)
+        answers.set()
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+        assert bench.state.bike == demo_job(), "a job that comes late takes nothing over"
+        assert bench.state.edit.text == "91"
 
 
 async def test_a_job_that_is_gone_is_told_and_the_demo_stays(store: Store, place: Path) -> None:
