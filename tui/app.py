@@ -83,7 +83,7 @@ class Done(Message):
 @cache
 def commands() -> Commands:
     """Return the commands of the bench that do more than change its state; loaded after the first frame."""
-    from tui.bench.commands import COMMANDS
+    from tui.bench.commands import COMMANDS, type_in_events
     from tui.bench.files import offer_drafts, open_recent, reopen_last
     from tui.linkage.commands import show_linkage
     from tui.records.commands import show_records, tell_first_start
@@ -94,7 +94,7 @@ def commands() -> Commands:
         tell_first_start(screen)
 
     by_id = {**COMMANDS, "linkage": show_linkage, "records": show_records}
-    return Commands(by_id, begin, open_recent, remember)
+    return Commands(by_id, begin, open_recent, remember, type_in_events)
 
 
 class BenchApp(App[int], inherit_bindings=False):

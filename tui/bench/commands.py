@@ -14,6 +14,7 @@ from pathlib import Path
 from time import monotonic
 from typing import Any
 
+from tui.bench.edit import type_or_pick
 from tui.bench.export import copy_line, copy_value, copy_view, export_view, name_of, write_as
 from tui.bench.files import if_not_needed, open_job, read_saved, save, save_as, save_with_note
 from tui.bench.new_job import begin_new_job
@@ -24,6 +25,7 @@ from tui.bench.views.here import NOTHING_YET
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
+from tui.job.fields import Choice
 from tui.job.panels import LEVERAGE
 from tui.kit.clipboard import multiplexer
 from tui.kit.dialogs import Question, Reply, ask_to_leave
@@ -158,6 +160,22 @@ def enter_in_events(screen: BenchScreen) -> None:
         screen.take(after)
     else:
         prompt = SizePrompt(screen.state, after, screen.glyphs)
+        screen.ask(prompt, lambda sizes: screen.take(with_sizes(screen.state, sizes)))
+
+
+def type_in_events(screen: BenchScreen, text: str) -> None:
+    """Start typing the value under the cursor in events; anything else there takes no number."""
+    from tui.bench.prompts import SizePrompt
+    from tui.bench.views.events import knob_here, with_sizes
+
+    state = screen.commit()
+    knob = knob_here(state)
+    if knob.field is None or isinstance(knob.field.kind, Choice):
+        screen.say(f"{knob.label} takes no number: + and - change it.")
+    elif knob.of_job:
+        screen.take(type_or_pick(select_field(replace(state, in_view=False), knob.field.path), text))
+    else:
+        prompt = SizePrompt(state, knob.field, screen.glyphs, text)
         screen.ask(prompt, lambda sizes: screen.take(with_sizes(screen.state, sizes)))
 
 

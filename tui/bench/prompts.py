@@ -235,9 +235,10 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
 class SizePrompt(Prompt[Job]):
     """A prompt for one size of the event; errors are shown below the line."""
 
-    def __init__(self, state: BenchState, field: Field, glyphs: Glyphs) -> None:
+    def __init__(self, state: BenchState, field: Field, glyphs: Glyphs, typed: str = "") -> None:
+        """Ask for the size, starting with what was `typed`, else with the present size."""
         self._state, self._field = state, field
-        text = str(size_at(state.event.sizes, field))
+        text = typed or str(size_at(state.event.sizes, field))
         title = f"{field.full_label.capitalize()} of the event"
         super().__init__(text, glyphs, title, f"{field.meaning} {CAUTION}")
 

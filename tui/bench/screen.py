@@ -46,6 +46,7 @@ from tui.charts.views import FINE
 from tui.job.fields import Choice
 from tui.job.job import unconfirmed_setups
 from tui.kit.cells import CellRow, cells, fitted, name_at
+from tui.kit.edit import STARTS_NUMBER
 from tui.kit.keymap import by, quiet
 from tui.kit.look import LINE_STYLES, ChartLook, Glyphs, literal
 from tui.kit.roles import Role
@@ -305,13 +306,15 @@ class Commands(NamedTuple):
 
     `by_id` of their action, `begin` what is done once the first answer is shown, `open_recent` puts a job
     that was open before on the bench, and `remember` writes how the bench is left; what it returns
-    beside that says why it cannot be written, empty if it is.
+    beside that says why it cannot be written, empty if it is. `type_in_events` starts typing the value under
+    the cursor of the events.
     """
 
     by_id: Mapping[str, Command]
     begin: Callable[[BenchScreen], None]
     open_recent: Callable[[BenchScreen, JobPlace], None]
     remember: Callable[[BenchScreen, Remembered], tuple[Remembered, str]]
+    type_in_events: Callable[[BenchScreen, str], None]
 
 
 class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
@@ -598,6 +601,8 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             self.take(own(quiet(state)))
         elif id := self._own_act(key):
             self.act(id)
+        elif character in STARTS_NUMBER and state.view == EVENTS and state.in_view and not self.is_overlaid:
+            self._all_commands().type_in_events(self, character or "")
         elif key == "enter" and on_new_pair(state) and not self.is_overlaid:
             self.act("pair")
         else:

@@ -484,6 +484,25 @@ async def test_enter_on_the_event_lists_all_events() -> None:
         assert "Enter edit" in bench.text("keys")
 
 
+async def test_a_digit_starts_typing_the_value_under_the_cursor() -> None:
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("events")
+        await bench.press("8")
+        assert bench.state.note == "event takes no number: + and - change it."
+        await bench.press("right", "0")
+        prompt = pilot.app.screen
+        assert isinstance(prompt, Prompt)
+        await bench.press(".", "8", "enter")
+        assert bench.state.event.sizes.get(("drop", "height")) == "0.8 m"
+        await bench.press("right", "4", "5")
+        assert (bench.state.in_view, bench.state.row.path) == (False, ("damper", "rebound_share"))
+        assert bench.state.edit is not None
+        assert bench.state.edit.text == "45"
+        await bench.press("enter")
+        assert bench.state.job.get(("damper", "rebound_share")) == "45 %"
+
+
 @pytest.mark.slow
 async def test_enter_on_the_damper_leads_to_its_field() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
