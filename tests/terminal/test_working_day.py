@@ -282,7 +282,7 @@ def test_heat_and_altitude_of_the_ride(sit: Sit, shop: Path) -> None:
     ride = answer.answer.setups[AIR].ride
     assert ride is not None
     hot = USUAL.show(gauge(float(ride.set_pressure), float(ride.ambient.pressure)), Measure.PRESSURE)
-    hands.see(f"▲ air {air_pressure(answer)}, riding {hot} ")
+    hands.see(f"▲ air {air_pressure(answer)}, riding {hot} sag ")
     assert float(ride.set_pressure) > float(answer.answer.setups[AIR].air.set_pressure)  # type: ignore[union-attr]
     held("heat and altitude", hands.count)
 

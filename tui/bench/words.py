@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 _GAP = "  "
 _LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
 """Parts of the results line (names, sags, riding conditions), reduced step by step until it fits."""
-_RIDING_LESS = (_LESS[0], (True, False, True), *_LESS[1:])
+_RIDING_LESS = (_LESS[0], (True, False, True), (False, False, True), *_LESS[1:])
 """The same if riding conditions are typed: they have priority over sags."""
 
 
@@ -73,7 +73,7 @@ def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
     sag = units.show(float(ride.sag_wheel_fraction), Measure.FRACTION)
     stands = sag if ride.state == "ok" else STATES[ride.state].short
     stands = f"sag {stands}" if ride.state == "ok" else stands
-    return f"riding {', '.join(part for part in (read, stands) if part != ABSENT)}"
+    return f"riding {' '.join(part for part in (read, stands) if part != ABSENT)}"
 
 
 def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
