@@ -393,9 +393,23 @@ def _steps(found: Histogram, height: Values) -> tuple[Values, Values]:
     return values(np.repeat(found.edges, 2)[1:-1]), values(np.repeat(height, 2))
 
 
+def _looks(rides: _Rides) -> Sequence[int]:
+    """Return colour and marker of each ride: those of its setup, of a second ride on it those of no setup."""
+    first = rides[0][1]
+    places = [ridden.place for _, ridden in rides]
+    others = range(len(first.there.answer.setups), len(first.there.answer.setups) + len(rides))
+    return [
+        other if place in places[:at] else place
+        for at, (place, other) in enumerate(zip(places, others, strict=True))
+    ]
+
+
 def _travel(rides: _Rides) -> series.ChartData:
     bars = [(name, ridden.found.travel) for name, ridden in rides]
-    lines = [series.Line(name, look, *_steps(one, one.share)) for look, (name, one) in enumerate(bars)]
+    lines = [
+        series.Line(name, look, *_steps(one, one.share))
+        for look, (name, one) in zip(_looks(rides), bars, strict=True)
+    ]
     x = series.Axis("wheel travel", Measure.FRACTION)
     return _chart("Time in each tenth of the travel", x, _FRACTION, lines, (0.0, 1.0))
 
@@ -405,7 +419,7 @@ def _speeds(rides: _Rides) -> series.ChartData:
     # Bins differ in width: divided by it, areas are fractions of the time.
     lines = [
         series.Line(name, look, *_steps(one, values(one.share / np.diff(one.edges))))
-        for look, (name, one) in enumerate(bars)
+        for look, (name, one) in zip(_looks(rides), bars, strict=True)
     ]
     used = np.flatnonzero(sum(one.share for _, one in bars))
     edges = bars[0][1].edges[used[0] : used[-1] + 2] if used.size else bars[0][1].edges
@@ -416,7 +430,7 @@ def _speeds(rides: _Rides) -> series.ChartData:
 
 def _spectrum(rides: _Rides) -> series.ChartData:
     lines = []
-    for look, (name, ridden) in enumerate(rides):
+    for look, (name, ridden) in zip(_looks(rides), rides, strict=True):
         found = ridden.found.spectrum
         there = (found.frequency > 0) & (found.frequency <= _HIGHEST)
         power = found.density[there]
@@ -442,7 +456,7 @@ def _hit(ride: tuple[str, Ridden], place: int, hit: Hit) -> series.ChartData:
     )
     clock = piece.start + np.arange(len(piece.wheel)) / log.rate
     there = np.abs(clock - hit.time) <= _AROUND
-    line = series.Line(name, 0, values(clock[there]), values(piece.wheel[there]))
+    line = series.Line(name, ridden.place, values(clock[there]), values(piece.wheel[there]))
     ends = (float(clock[there][0]), float(clock[there][-1]))
     axes = series.Axis("time", Measure.TIME), series.Axis("wheel travel", Measure.TRAVEL)
     chart = _chart(f"Hit {place + 1} of {len(ridden.found.hits)}: wheel travel", *axes, [line], ends)

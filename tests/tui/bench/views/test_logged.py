@@ -244,6 +244,12 @@ def test_a_second_ride_stands_beside_the_first(state: BenchState, folder: Path) 
     scene = scene_shown(both, LOOK)
     assert scene is not None
     assert [line.name for line in scene.chart.lines] == ["morning.csv", "evening.csv"]
+    # The first looks like the setup that was ridden; the second, ridden on it too, like no setup.
+    first, second = (line.look for line in scene.chart.lines)
+    setups = len(demo_job().setups)
+    assert first == 0
+    assert second >= setups
+    assert LOOK.marker(second) not in [LOOK.marker(place) for place in range(setups)]
     third = with_log(both, LogFile.at(folder / "both.csv"), beside=True)
     assert [file.name for file in third.log.files] == ["morning.csv", "both.csv"]
 
