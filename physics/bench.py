@@ -57,7 +57,7 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
         setups=setups,
         cautions=frame_cautions(case.frame, bike.lever),
     )
-    freeze(found)
+    freeze((found.load, found.frame))
     return found
 
 
@@ -106,7 +106,9 @@ def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
         ride=ride_answer(shock, case.ride, static),
         cautions=(),
     )
-    return replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
+    found = replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
+    freeze(found)
+    return found
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
