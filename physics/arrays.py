@@ -24,6 +24,9 @@ SAME_PLACE = 1e-9
 """Two places this close, as a fraction of the travel, are the same: above the tolerance of the roots."""
 
 
+_FLOATS = np.dtype(np.float64)
+
+
 def values(number: npt.ArrayLike) -> Values:
     """Return `number` as floats of its own shape; a single one as numpy's scalar, which is much faster.
 
@@ -32,6 +35,8 @@ def values(number: npt.ArrayLike) -> Values:
     """
     if type(number) is np.float64:
         return cast(Values, number)
+    if isinstance(number, np.ndarray) and number.ndim and number.dtype is _FLOATS:
+        return number
     return np.asarray(number, np.float64)[()]
 
 
