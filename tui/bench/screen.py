@@ -50,7 +50,7 @@ from tui.kit.edit import STARTS_NUMBER
 from tui.kit.keymap import by, quiet
 from tui.kit.look import LINE_STYLES, ChartLook, Glyphs, literal
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen
+from tui.kit.screen import FRAMED_FROM, Command, StateScreen
 from tui.kit.widget import ClickedLines, Draw, LookLines, LookWidget
 from tui.themes import ThemeData
 
@@ -245,7 +245,6 @@ stand beside the lines as well, that it gets across both."""
 _SETUPS_BESIDE = 2
 """Setups in the table at most, for which half of a wide screen is enough."""
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
-_FRAMED_FROM = (100, 30)
 _LOW_BELOW = 14
 _TALL_FROM = 34
 
@@ -269,7 +268,7 @@ def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
         found.add("-wide")
     if width >= _WIDER_FROM and "-fields-only" not in found and has_chart_beside(state):
         found.add("-beside")
-    if width >= _FRAMED_FROM[0] and height >= _FRAMED_FROM[1]:
+    if width >= FRAMED_FROM[0] and height >= FRAMED_FROM[1]:
         found.add("-framed")
         if "-fields-only" not in found and has_chart_below(state):
             found.add("-below")

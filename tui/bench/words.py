@@ -138,7 +138,9 @@ def title_line(state: BenchState, session: Session, width: int, glyphs: Glyphs) 
     title = cells(f" {literal(state.job.title or UNTITLED, glyphs)} ", Role.STRONG)
     if room < _OF_TITLE:
         title, room = [], max(room, 0)
-    left = fitted(title, room, glyphs.ellipsis)
+    # The bracket of a name that comes first would touch a title that is cut.
+    gap = cells(" ", Role.STRONG) if room and steps[0][0] == "[" else []
+    left = fitted(title[: -1 if gap else None], room - len(gap), glyphs.ellipsis) + gap
     return [fitted(left + steps + right, width, glyphs.ellipsis)]
 
 

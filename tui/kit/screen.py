@@ -26,6 +26,8 @@ State = TypeVar("State", bound=Overlaid)
 _Result = TypeVar("_Result")
 _Reply = TypeVar("_Reply")
 
+FRAMED_FROM = (100, 30)
+"""Columns and rows from which panes have frames."""
 _ABOVE = 4
 """Rows that menu and finder leave for the content above."""
 

@@ -154,12 +154,13 @@ class TablePane(Pane, RollingWidget, can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """Report which cell was clicked."""
         event.prevent_default()  # not which word
-        line = event.y + self._top
+        at = event.get_content_offset_capture(self)
+        line = at.y + self._top
         owner = self._table.owners[line] if line < len(self._table.owners) else None
         if owner is not None:
             part, last = owner[0], COLUMNS[owner[0]] - 1
             ends = (_LEAD + sum(_WIDTHS[part][: column + 1]) for column in range(last))
-            self.post_message(self.Clicked(*owner, sum(end <= event.x for end in ends)))
+            self.post_message(self.Clicked(*owner, sum(end <= at.x for end in ends)))
 
 
 class CurvePane(LookWidget):

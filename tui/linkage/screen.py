@@ -17,7 +17,7 @@ from tui.job.job import Job
 from tui.kit.cells import CellRow
 from tui.kit.keymap import quiet
 from tui.kit.look import ChartLook
-from tui.kit.screen import Command, StateScreen
+from tui.kit.screen import FRAMED_FROM, Command, StateScreen
 from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import ClickedLines, Lines
 from tui.linkage import state as edit
@@ -66,6 +66,10 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
         &.-low #foot { height: 2; }
         &.-roomy #curve { height: 12; }
         &.-roomy #tables { width: 46; }
+        &.-framed #tables, &.-framed #right { border: round $secondary; padding: 0 1; }
+        &.-framed #tables { width: 50; margin-right: 0; }
+        &.-framed.-ascii #tables, &.-framed.-ascii #right { border: ascii $secondary; }
+        &.-framed.-solid #tables, &.-framed.-solid #right { border: solid $secondary; }
         &.-narrow #right { display: none; }
         &.-narrow #tables { width: 1fr; margin-right: 0; }
         &.-narrow.-drawing #right { display: block; }
@@ -103,6 +107,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def on_mount(self) -> None:
         """Show the state for the size there is."""
+        self.add_class(f"-{self.glyphs.frame}")
         self.query_one(TablePane).focus()
         self.lay_out(*self.app.size)
 
@@ -113,6 +118,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
     def lay_out(self, width: int, height: int) -> None:
         """Show the state in the layout for a size in cells."""
         self.set_class(width >= ROOMY_FROM and height >= CURVE_FROM, "-roomy")
+        self.set_class(width >= FRAMED_FROM[0] and height >= FRAMED_FROM[1], "-framed")
         self.set_class(height < _LOW_BELOW, "-low")
         self.show()
         self.call_after_refresh(self._show_why)  # how it folds depends on a width that is not there yet
@@ -174,7 +180,7 @@ class LinkageScreen(StateScreen[LinkageState, Job | None], inherit_bindings=Fals
 
     def _show_why(self) -> None:
         state, why = self.state, self.lines("why")
-        width = self.query_one("#right").size.width or self.app.size.width
+        width = self.query_one("#right").content_size.width or self.app.size.width
         why.styles.height = height = min(len(why_lines(state, width, self.glyphs)), _WHY_LINES)
         why.display = height > 0
         why.show(lambda w, h: why_lines(state, w, self.glyphs)[:h])

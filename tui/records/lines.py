@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from tui.job.job import UNTITLED
@@ -25,8 +25,8 @@ _FACTS: dict[str, tuple[tuple[str, str, str], ...]] = {
 class Column(NamedTuple):
     """A column: its heading, its text for a line of its page, and its width.
 
-    `width` is fixed, or 0 for a `share` of what the fixed ones leave. It is shown from a screen width of
-    `least` columns. A cell that `warns` indicates conflicting versions.
+    `width` is the minimum, or 0 for a `share` of what those leave. It is shown from a screen width of `least`
+    columns. A cell that `warns` indicates conflicting versions.
     """
 
     title: str
@@ -113,15 +113,30 @@ COLUMNS: dict[Page, tuple[Column, ...]] = {
 }
 
 
-def column_widths(page: Page, width: int) -> list[tuple[Column, int]]:
-    """Return the columns that fit in `width` cells with their widths, one cell apart."""
+def column_widths(page: Page, width: int, lines: Sequence[Line]) -> list[tuple[Column, int]]:
+    """Return the columns that fit in `width` cells with their widths, one cell apart.
+
+    Width that a column needs for none of the lines goes to the columns that would be cut.
+    """
     shown = [column for column in COLUMNS[page] if column.least <= width]
-    room = width - sum(column.width for column in shown) - len(shown) + 1
-    shares = sum(column.share for column in shown)
-    widths = [column.width or max(room * column.share // max(shares, 1), 1) for column in shown]
-    if flexible := [place for place, column in enumerate(shown) if column.share]:
-        # The remainder of the division goes to the last of them.
-        widths[flexible[-1]] += max(width - sum(widths) - len(shown) + 1, 0)
+    needs = [max(len(column.title), *(len(column.text(line)) for line in lines), 0) for column in shown]
+    widths = [column.width for column in shown]
+    left = max(width - sum(widths) - len(shown) + 1, 0)
+    cut = [place for place, column in enumerate(shown) if column.share]
+    last = cut[-1] if cut else None
+    while cut:
+        shares = {place: left * shown[place].share // sum(shown[each].share for each in cut) for place in cut}
+        whole = [place for place in cut if lines and needs[place] <= shares[place]]
+        for place in whole or cut:
+            widths[place] = needs[place] if whole else max(shares[place], 1)
+            left -= widths[place]
+        cut = [place for place in cut if place not in whole] if whole else []
+    for place, column in enumerate(shown):
+        if column.width and left > 0:
+            more = min(max(needs[place] - column.width, 0), left)
+            widths[place], left = widths[place] + more, left - more
+    if last is not None:
+        widths[last] += max(left, 0)
     return list(zip(shown, widths, strict=True))
 
 
@@ -145,7 +160,7 @@ _EMPTY = (
 def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the headings of the columns."""
     row = cells(" " * LEAD, Role.HEAD)
-    for column, room in column_widths(state.page, max(width - LEAD, 1)):
+    for column, room in column_widths(state.page, max(width - LEAD, 1), state.lines):
         title = fitted(cells(column.title, Role.HEAD), room, glyphs.ellipsis, Role.HEAD)
         row += title + cells(" ", Role.HEAD)
     return [fitted(row[: max(width, 0)], width, glyphs.ellipsis)]
@@ -153,8 +168,9 @@ def heading_rows(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRo
 
 def list_rows(state: RecordsState, first: int, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:
     """Return the lines of the list from index `first` on, or why there are none."""
+    widths = column_widths(state.page, max(width - LEAD, 1), state.lines)
     shown = [
-        _line(state, line, place == state.cursor, width, glyphs)
+        _line(state, line, place == state.cursor, width, glyphs, widths)
         for place, line in enumerate(state.lines[first : first + height], first)
     ] or [fitted(cells(f"   {text}", Role.BASE), width, glyphs.ellipsis) for text in _why(state)]
     return (shown + [fitted([], width, " ") for _ in range(height - len(shown))])[: max(height, 0)]
@@ -170,13 +186,20 @@ def _why(state: RecordsState) -> tuple[str, ...]:
     return (_NOTHING.get(state.page, "Nothing to show."),)
 
 
-def _line(state: RecordsState, line: Line, here: bool, width: int, glyphs: Glyphs) -> CellRow:
+def _line(
+    state: RecordsState,
+    line: Line,
+    here: bool,
+    width: int,
+    glyphs: Glyphs,
+    widths: Sequence[tuple[Column, int]],
+) -> CellRow:
     going = line.uid in state.going
     role = Role.CURSOR if here else Role.QUIET if going else Role.BASE
     is_marked = state.mark is not None and state.mark[:2] == revision_of(line)
     lead = f"{glyphs.selected if here else ' '}{'*' if is_marked else ' '} "
     row = cells(lead, Role.CURSOR if here else Role.STRONG)
-    for column, room in column_widths(state.page, max(width - LEAD, 1)):
+    for column, room in widths:
         text = literal(column.text(line), glyphs)
         shade = Role.WARNING if role is Role.BASE and column.warns(line) else role
         row += fitted(cells(text, shade), room, glyphs.ellipsis, shade) + cells(" ", role)

@@ -17,7 +17,7 @@ from tui.kit.dialogs import Question
 from tui.kit.keymap import key_text, quiet
 from tui.kit.look import Glyphs, folded, literal
 from tui.kit.roles import Role
-from tui.kit.screen import Command, StateScreen, edit_cells, labels_fitting, note_line
+from tui.kit.screen import FRAMED_FROM, Command, StateScreen, edit_cells, labels_fitting, note_line
 from tui.kit.scrolling import ScrolledText
 from tui.kit.widget import ClickedLines, Lines, RollingWidget
 from tui.kit.work import SlowTasks
@@ -249,17 +249,19 @@ class RecordsScreen(StateScreen[RecordsState, OnBench | None], inherit_bindings=
 
     def on_mount(self) -> None:
         """Query the newest jobs."""
-        self.lay_out(self.app.size.height)
+        self.add_class(f"-{self.glyphs.frame}")
+        self.lay_out(*self.app.size)
         self.query_one(ListPane).focus()
         self.take(self.state)
 
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size."""
-        self.lay_out(event.size.height)
+        self.lay_out(event.size.width, event.size.height)
         self.show()
 
-    def lay_out(self, height: int) -> None:
-        """Set the layout for a height in rows."""
+    def lay_out(self, width: int, height: int) -> None:
+        """Set the layout for a size in cells."""
+        self.set_class(width >= FRAMED_FROM[0] and height >= FRAMED_FROM[1], "-framed")
         self.set_class(height >= TALL_FROM, "-tall")
         self.set_class(height < LOW_BELOW, "-low")
 

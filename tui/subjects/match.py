@@ -416,7 +416,8 @@ def targets_table(seat: Seat, units: ShopUnits) -> Table:
         if math.isfinite(number) and not variant:
             label = f"{figure.label}, {figure.per}" if figure.per else figure.label
             rows.append((figure.name, units.show(number, figure.measure), label))
-    return Table(tuple(rows), last_from=0)
+    widest = max(len(str(label)) for *_, label in rows)
+    return Table(tuple((*row[:-1], str(row[-1]).ljust(widest)) for row in rows), last_from=0)
 
 
 _SLOW, _BARE = "slow_", "_without_bumper"

@@ -393,15 +393,15 @@ def label_near(found: Swept, name: str, known: Case) -> float | None:
     return limit if np.nanmax(as_read(name, found), initial=0.0) > _NEAR * limit else None
 
 
-def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits) -> Document:
-    """Return a figure over two inputs as a map, `found` None while it is calculated."""
+def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits, of: SetupName) -> Document:
+    """Return a figure of a setup over two inputs as a map, `found` None while it is calculated."""
     known, fork = asked.known, isinstance(asked.known.frame.leverage, Fork)
     sides = (
-        f"{way}: {input_text(one.name, fork)}, now {read_off(number_now(one, known), one, known, units)}"
-        for one, way in ((asked.over, "x"), (asked.against, "y"))
+        f"{way} {input_text(one.name, fork)}, now {read_off(number_now(one, known), one, known, units)}"
+        for one, way in ((asked.over, "across"), (asked.against, "up"))
     )
-    head = f"{figure_text(asked.figure, fork)}: {'; '.join(sides)}"
-    first = (Paragraph(head, Role.STRONG), Drawing(TAKES), Drawing(MAP))
+    head = f"{figure_text(asked.figure, fork)}; {'; '.join(sides)}"
+    first = (Paragraph(head, Role.STRONG, of=of), Drawing(TAKES), Drawing(MAP))
     if found is None:
         return Document(first)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))

@@ -205,13 +205,13 @@ STEPS = "[Rider] Frame  Springs  Compare  Ride  Hand over "
     ("width", "said"),
     [
         (120, f" Demo trail bike (invented figures) {STEPS} rear ~72 unverified not saved yet"),
-        (110, f" Demo trail bike (invente…{STEPS} rear ~72 unverified not saved yet"),
+        (110, f" Demo trail bike (invent… {STEPS} rear ~72 unverified not saved yet"),
         (109, f" Demo trail bike (invented figures)               {STEPS} rear ~72"),
-        (80, f" Demo trail bike (in…{STEPS} rear ~72"),
+        (80, f" Demo trail bike (i… {STEPS} rear ~72"),
         (60, f" {STEPS} rear ~72"),
         (59, f"{STEPS} rear ~72"),
         (58, " Demo trail bike (invented figures) [Rider] 1/6  rear ~72"),
-        (40, " Demo trail bike …[Rider] 1/6  rear ~72"),
+        (40, " Demo trail bike… [Rider] 1/6  rear ~72"),
         (28, "      [Rider] 1/6  rear ~72"),
     ],
 )

@@ -241,6 +241,19 @@ def test_any_keys_and_any_names_fill_their_lines_exactly(
         assert all(cell.isascii() for row in rows for cell, _role in row)
 
 
+def test_a_column_gives_what_it_does_not_need_to_those_that_would_be_cut() -> None:
+    title = "Before the race, the long bike with a name of its own"
+    line = JobLine(replace(found("a"), title=title, saved_by="Mo of the shop"))
+    state = shown("a")
+    listed = steps.with_listing(steps.with_question(state, 2), 2, Listing(state.question, (line,)))
+    (row,) = list_rows(listed, 0, 160, 1, UTF8)
+    text = "".join(letter for letter, _ in row)
+    assert title in text
+    assert "Mo of the shop" in text
+    heads = "".join(letter for letter, _ in heading_rows(listed, 160, UTF8)[0])
+    assert heads.index("by") == text.index("Mo of")
+
+
 def revision_line(number: int, note: str, *changes: str) -> RevisionLine:
     saved = Revision(f"r{number}", "a", number, None, None, "2026-03-01T10:00:00Z", "Mo", note, "")
     return RevisionLine(saved, "Trail bike", changes=changes, measured="sag 30 %", ridden="harsh")

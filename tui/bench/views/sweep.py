@@ -23,8 +23,8 @@ from tui.charts.series import Scene
 from tui.job.fields import INPUTS
 from tui.job.figures import as_read, figure_named, input_text
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import TAKES, Rows
-from tui.kit.dressing import Draw, dressed, setup_name, told
+from tui.kit.document import TAKES, Rows, SetupName
+from tui.kit.dressing import Draw, dressed, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
@@ -153,10 +153,9 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
     found = map_found(state)
-
-    said = subject.map_document(found, asked, state.units)
+    said = subject.map_document(found, asked, state.units, SetupName(seat.name, seat.place))
     parts = _read(state, look)
-    words = len(dressed(said, width, look, {**parts, subject.MAP: lambda _width: []})) + 1
+    words = len(dressed(said, width, look, {**parts, subject.MAP: lambda _width: []}))
 
     def drawn(width: int) -> list[CellRow]:
         if found is None:
@@ -164,10 +163,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
         here = cell_read(state, found)
         return _Sheet(asked, found, state.units, look, seat.place, here).rows(width, max(height - words, 0))
 
-    return [
-        setup_name(seat.name, seat.place, look),
-        *dressed(said, width, look, {**parts, subject.MAP: drawn}),
-    ]
+    return dressed(said, width, look, {**parts, subject.MAP: drawn})
 
 
 class _Sheet(NamedTuple):

@@ -78,7 +78,7 @@ async def test_a_map_is_worked_out_beside_the_screen_and_follows_the_panels(size
         await bench.do("map")
         await settled(bench)
         pane = bench.screen.query_one(ViewPane)
-        assert "x: rider mass, now 82.0 kg" in one_line(pane.text)
+        assert "across rider mass, now 82.0 kg" in one_line(pane.text)
         first = bench.state.worked.found
         assert first is not None
         await bench.press("escape")
@@ -163,8 +163,8 @@ def test_the_map_tells_its_shades_in_numbers_and_marks_the_label() -> None:
 def test_the_same_input_is_never_taken_twice() -> None:
     bench = map_field(sweep_field(select_field(state(), ("load", "rider_mass"))))
     head = one_line(text_of(sweep.map_lines(bench, 78, LOOK)))
-    assert "x: rider mass" in head
-    assert "y: rider mass" not in head
+    assert "across rider mass" in head
+    assert "up rider mass" not in head
 
 
 def test_fields_and_what_they_sweep() -> None:
