@@ -109,7 +109,7 @@ _AT_LOGIN = (
 """Messages of a server before a session exists; the driver passes no code with them."""
 _NO_LINE = re.compile(
     "refused|time.?out|timed out|clos|lost|reset|resolve|translate|unreachable|no route|no such file|broken|"
-    "could not (send|receive)|unexpected|EOF",
+    "could not (send|receive)|unexpected|EOF|name or service|name resolution|nodename|getaddrinfo",
     re.IGNORECASE,
 )
 """Messages about a server that is unreachable, or no longer there."""
