@@ -349,8 +349,9 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
     static = units.show(static_sag(ridden.setup), Measure.FRACTION)
+    most = units.show(stats.deepest / log.wheel_travel, Measure.FRACTION)
     met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
-    return f"95 % travel {deep}, {met}, dynamic sag {sag}, static {static}"
+    return f"used {most} of its travel, 95 % travel {deep}, {met}, dynamic sag {sag}, static {static}"
 
 
 def met_text(count: int) -> str:

@@ -96,7 +96,7 @@ def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -
 def test_advice_reads_the_log_and_says_what_each_change_would_have_used_of_its_ground() -> None:
     one = found()
     lines = plain_lines(advice_from(one, USUAL), "")
-    assert lines[0].startswith("95 % travel ")
+    assert lines[0].startswith("used ")
     assert lines[1].startswith(f"The log shows: {one.heard[0].said} (never uses all its travel)")
     assert one.advised is not None
     effects = effect_texts(one, USUAL)

@@ -100,7 +100,7 @@ def test_the_statistics_are_those_of_the_physics(bike: JobAnswer) -> None:
 def test_the_verdict_leads_and_the_caution_follows(bike: JobAnswer) -> None:
     said = document(demo_logged(SHOCK), USUAL)
     paragraphs = [block for block in said.blocks if isinstance(block, Paragraph)]
-    assert paragraphs[0].text.startswith("morning.csv: 95 % travel ")
+    assert paragraphs[0].text.startswith("morning.csv: used 93.3 % of its travel, 95 % travel 55.6 %")
     assert "never bottoms out in 40 s, dynamic sag " in paragraphs[0].text
     assert paragraphs[0].text.endswith(", static 29.0 %.")
     assert CAUTION in [paragraph.text for paragraph in paragraphs]
@@ -172,8 +172,8 @@ def test_the_same_ride_differs_in_nothing_and_another_one_does(bike: JobAnswer) 
     assert "All intervals overlap: the log shows no difference between the two rides." in same
     apart = plain_lines(document(one, USUAL, other), "")
     # The second ride stands right below the first.
-    assert apart[1].startswith("Beside it evening.csv: 95 % travel ")
-    assert apart[0].split(": 95")[1] != apart[1].split(": 95")[1]
+    assert apart[1].startswith("Beside it evening.csv: used ")
+    assert apart[0].split(": used")[1] != apart[1].split(": used")[1]
     assert "Against evening.csv:" in apart
     line = next(line for line in apart if line.strip().startswith("mean travel:"))
     assert line.endswith(": differs")

@@ -79,7 +79,7 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
     assert max(map(len, rows)) <= width
     text = one_line(text_in(rows))
     parts = (
-        "morning.csv: 95 % travel",
+        "morning.csv: used 71.5 % of its travel, 95 % travel",
         "The rider is modelled as a mass",
         "Time in each tenth of the travel (%) 1/13",
         "mean travel (%)",
@@ -261,7 +261,7 @@ def test_a_second_ride_that_cannot_be_used_leaves_the_first_one_shown(
     bare = LogFile.at(folder / "bare.csv", Told({"time": 0, "shock": 1}, units))
     text = told(rode(with_log(state, bare, beside=True)))
     assert "samples a second are too few" in text
-    assert "morning.csv: 95 % travel" in text
+    assert "morning.csv: used 71.5 % of its travel, 95 % travel" in text
 
 
 def test_the_statistics_are_exported_and_nothing_before_they_are_there(
@@ -307,7 +307,7 @@ async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, in
         prompt.query_one(Input).value = str(folder / "both.csv")
         await bench.press("enter")
         await worked_out(bench)
-        assert "both.csv, rear: 95 % travel" in one_line(pane.text)
+        assert "both.csv, rear: used " in one_line(pane.text)
         assert CAUTION.split(":")[0] in one_line(pane.text)
         await bench.press("right")
         assert "Time at each shaft speed" in one_line(pane.text)
