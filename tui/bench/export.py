@@ -217,7 +217,8 @@ def value_text(state: BenchState) -> str:
         return cell_of(state, state.row).text
     if state.view == FIGURES:
         row = _figure_row(state)
-        return "" if row is None else _with_unit(row.values[state.setup], row)
+        # An answer of before a setup was added has nothing of that.
+        return "" if row is None else next((_with_unit(one, row) for one in row.values[state.setup :]), "")
     read = _read(state)
     if read is None or not read.readings:
         return ""

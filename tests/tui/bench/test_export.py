@@ -14,7 +14,7 @@ from tests.colour_science import contrast
 from tests.confirmed import confirmed_demo
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted
-from tui.bench import export
+from tui.bench import edit, export
 from tui.bench.commands import save_sheet
 from tui.bench.export import (
     ChartPrompt,
@@ -267,6 +267,16 @@ def test_a_figure_is_copied_of_the_selected_setup_or_of_all(bench: BenchState) -
     assert copied[0] == "\t\tcoil\tair"
     assert f"set pressure\tpsi\t-\t{psi}" in copied
     assert not [line for line in copied if "'-" in line]
+
+
+def test_a_setup_without_an_answer_yet_has_no_figure_to_copy(bench: BenchState) -> None:
+    added = edit.add_setup(bench, {"kind": "coil", "rate": "450 previous"}, "New")
+    state = replace(with_step(added, "figures"), in_view=True, setup=2, figure="set_pressure")
+    assert state.answer is not None
+    assert len(state.job.setups) == 3
+    assert len(state.answer.answer.setups) == 2, "that of before"
+    assert value_text(state) == ""
+    assert line_text(state).startswith("set pressure: coil - psi, air ")
 
 
 def numbers(state: BenchState, label: str) -> list[float]:
