@@ -65,8 +65,12 @@ _TELLING = _Stage(0.004, 15.0, 40, 3e-4)
 BETWEEN = 5e-3
 """Standard deviation [m] of the cubic between readings: at a stop nothing else determines the travel
 there."""
-_FIRMNESS = (0.1, 1e2, 1e5)
-"""Levenberg-Marquardt damping; the next value is tried if a step does not reduce the cost."""
+_FIRMNESS, _SOFTER = (0.1, 1e2, 1e5), (0.01, 1e2, 1e5)
+"""Levenberg-Marquardt damping while the setup is looked for, and for one that is known; the next value is
+tried if a step does not reduce the cost."""
+_ROUNDING = 1e-15
+"""Least damping as a share of the largest diagonal element: with less, rounding errors of the factorisation
+would exceed what the log tells of slow changes of the ground's height."""
 _HALVINGS = 4
 
 _Factors = dict[int, Values | float]
@@ -142,8 +146,9 @@ class _Normal:
         """Return the steps of the heights (3, points) and of the setup (3,); overwrites the bands."""
         from scipy.linalg import solveh_banded
 
-        right = np.stack([side.T.reshape(-1) for side in (self.slope, *self.columns)], axis=1)
-        bands = self.bands.transpose(0, 2, 1).reshape(9, -1)
+        # LAPACK's order of columns, so that it copies neither.
+        right = np.stack([side.T.reshape(-1) for side in (self.slope, *self.columns)]).T
+        bands = self.bands.transpose(2, 1, 0).reshape(-1, 9).T
         solved = solveh_banded(bands, right, overwrite_ab=True, overwrite_b=True, check_finite=False)
         down, *along = (values(one.reshape(-1, 3).T) for one in solved.T)
         moved = np.zeros(3)
@@ -180,8 +185,8 @@ class Fit:
     def found(self, told: Told, near: Found | None = None) -> Found:
         """Return the heights for a given setup; starting `near` the solution, only the last stage is run."""
         found = Found(self.started(told), told) if near is None else Found(near.heights, told)
-        for stage in _STAGES if near is None else _STAGES[-1:]:
-            found = self.settled(found, stage, free=0)
+        for stage in _STAGES[1:] if near is None else _STAGES[-1:]:
+            found = self.settled(found, stage, free=0, damping=_SOFTER)
         return found
 
     def telling(self) -> Found:
@@ -206,7 +211,9 @@ class Fit:
         found = self.found(typed)
         return self.settled(found, _TELLING, free=1)
 
-    def settled(self, found: Found, stage: _Stage, *, free: int) -> Found:
+    def settled(
+        self, found: Found, stage: _Stage, *, free: int, damping: tuple[float, ...] = _FIRMNESS
+    ) -> Found:
         """Run one stage with the heights and the first `free` unknowns of the setup; return its result."""
         weight = np.full(len(self.trace.travel), 1 / BETWEEN)
         weight[:: self.trace.stride] = 1 / self.noise
@@ -214,7 +221,7 @@ class Fit:
         lines = self.lines(found, weight, marks, stage)
         for _ in range(stage.most):
             last = lines.cost
-            for firmness in _FIRMNESS:
+            for firmness in damping:
                 move, more = self.normal(lines, weight, firmness, free).step()
                 for halving in range(_HALVINGS):
                     share = 0.5**halving
@@ -365,7 +372,7 @@ class Fit:
         bands[7, 1] -= square
         slope[0] -= pulled
         slope[1] += pulled
-        bands[8] += firmness
+        bands[8] += max(firmness, _ROUNDING * bands[8].max())
         return _Normal(bands, slope, columns, own, pull)
 
     def bordered(

@@ -151,9 +151,10 @@ def _airs_along(traces: Sequence[tuple[Lane, Trace]], step: float) -> list[tuple
         return found
     strokes = values(np.stack(windows, axis=1))
     if any(map(meets, lanes)):
-        _, _, mass = _along(lanes, strokes[::_COARSE], step * _COARSE)
+        # Seen where the next window begins: its lead-in is as long as this one's.
+        _, _, mass = _along(lanes, strokes[: size + 1 : _COARSE], step * _COARSE)
         usual = values([lane.air[0].mass for lane in lanes])
-        left, _ = left_with(mass.T, usual, np.array(firsts), round(size / _COARSE))
+        left, _ = left_with(mass.T, usual, np.array(firsts), -1)
         lanes = [with_mass(lane, float(held)) for lane, held in zip(lanes, left, strict=True)]
     push, rate, mass = _along(lanes, strokes, step)
     column = 0

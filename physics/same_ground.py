@@ -203,15 +203,28 @@ def _batch(work: _Work, first: int, tell: Progress) -> _Batch:
         found.append(near if near is not None and near.told == work.told else fit.found(work.told, near))
     ground = joined([stretched(fit, one.heights[2]) for fit, one in zip(fits, found, strict=True)])
     marks = np.concatenate([np.full(fit.stretches, first + n in on) for n, fit in enumerate(fits)])
-    changed = []
-    for damping, mass in CHANGES if marks.any() else ():
-        parts = []
-        for n, (fit, one) in enumerate(zip(fits, found, strict=True)):
-            if first + n in on:
-                told = replace(work.told, mass=work.told.mass * mass, damper=work.told.damper * damping)
-                parts.append(stretched(fit, fit.found(told, one).heights[2]))
-        changed.append(joined(parts))
-    return _Batch(work, ground, marks, changed)
+    band = [(fit, one) for n, (fit, one) in enumerate(zip(fits, found, strict=True)) if first + n in on]
+    return _Batch(work, ground, marks, _changed(band, work.told))
+
+
+def _changed(band: Sequence[tuple[Fit, Found]], told: Told) -> list[Stretches]:
+    """Return the ground of the fits of the band, found anew with each change; nothing without a fit."""
+    changed, before = list[Stretches](), list[Found]()
+    for n, (damping, mass) in enumerate(CHANGES if band else ()):
+        other = replace(told, mass=told.mass * mass, damper=told.damper * damping)
+        # The second of a pair of changes moves the heights about as far the other way.
+        near = (
+            [
+                Found(values(2 * one.heights - last.heights), told)
+                for (_, one), last in zip(band, before, strict=True)
+            ]
+            if n % 2
+            else [one for _, one in band]
+        )
+        before = [fit.found(other, start) for (fit, _), start in zip(band, near, strict=True)]
+        parts = zip(band, before, strict=True)
+        changed.append(joined([stretched(fit, one.heights[2]) for (fit, _), one in parts]))
+    return changed
 
 
 def _ride(batches: Sequence[_Batch], step: float, tell: Progress) -> None:

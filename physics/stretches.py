@@ -15,6 +15,8 @@ from physics.motion import COLUMNS, Lane, Start, stepped
 
 LONGEST_STEP = 1.05e-3
 """Longest integration step [s]: resolves tyre hop in phase, and stop contacts."""
+LONGEST_COARSE = 2.05e-3
+"""Longest integration step [s] where only the mass of air counts: stable at a stop from 1.5 kg unsprung."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,27 +69,23 @@ class Held:
     mass: float | None = None
 
 
-_SEEN = 0.25
-"""Sampling interval [s] of the mass of air in a chamber."""
-
-
 def masses_of(rides: Sequence[tuple[Lane, Stretches, Held]], step: float, tell: Progress) -> list[Values]:
     """Return the initial mass of air [kg] in the first chamber of lanes for each of successive stretches.
 
-    A first ride over all stretches gives the mass that crosses the port. Each lane's `Held` is updated.
+    A first ride over each stretch, up to the start of the next one and in coarser steps, gives the mass
+    that crosses the port. Each lane's `Held` is updated.
     """
     found = [values([lane.air[0].mass if lane.air else 0.0] * len(ground.start)) for lane, ground, _ in rides]
     meeting = [n for n, (lane, *_) in enumerate(rides) if meets(lane)]
     if not meeting:
         return found
-    seen, finer = round(_SEEN / step), _finer_steps(step)
+    due, finer = round(STRETCH / step), _finer_steps(step, LONGEST_COARSE)
     column = len(COLUMNS) + max(len(rides[n][0].air) for n in meeting)
     asked = [Asked(rides[n][0], rides[n][1], found[n]) for n in meeting]
-    stepped_on = _stepped(asked, step, finer, seen * finer, column + 1, tell)
+    stepped_on = _stepped(asked, step, finer, due * finer, column + 1, tell, due + 1)
     for n, kept in zip(meeting, stepped_on, strict=True):
         _, ground, held = rides[n]
-        due = round(STRETCH / step) // seen
-        found[n], held.mass = left_with(kept[:, column], found[n], ground.first, due, held.mass)
+        found[n], held.mass = left_with(kept[:, column], found[n], ground.first, 1, held.mass)
     return found
 
 
@@ -97,19 +95,28 @@ def ridden_over(asked: Sequence[Asked], step: float, tell: Progress) -> list[Val
     return [kept[:, 0, round(LEAD / step) :] for kept in _stepped(asked, step, finer, finer, 1, tell)]
 
 
-def _finer_steps(step: float) -> int:
-    return max(1, int(np.ceil(step / LONGEST_STEP)))
+def _finer_steps(step: float, longest: float = LONGEST_STEP) -> int:
+    return max(1, int(np.ceil(step / longest)))
 
 
 def _stepped(
-    asked: Sequence[Asked], step: float, finer: int, every: int, columns: int, tell: Progress
+    asked: Sequence[Asked],
+    step: float,
+    finer: int,
+    every: int,
+    columns: int,
+    tell: Progress,
+    points: int | None = None,
 ) -> list[Values]:
-    """Return the output of rides, each (stretches, columns, points), all lanes run in parallel."""
+    """Return the output of rides, each (stretches, columns, points), all lanes run in parallel.
+
+    They cover the first `points` of the ground, or all of it.
+    """
     lanes, grounds = list[Lane](), list[tuple[Values, Values]]()
     made: dict[int, list[tuple[Values, Values]]] = {}
     for one in asked:
         if id(one.ground) not in made:
-            made[id(one.ground)] = list(zip(*finely(one.ground.height, step, finer), strict=True))
+            made[id(one.ground)] = list(zip(*finely(one.ground.height[:, :points], step, finer), strict=True))
         grounds += made[id(one.ground)]
         lanes += [with_mass(one.lane, float(mass)) for mass in one.mass]
     starts = [Start()] * len(lanes)
