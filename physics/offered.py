@@ -53,7 +53,8 @@ def beyond_limits(setup: Setup, bike: Stand) -> Mapping[Limit, Marks]:
         "pumps" if spring.max_pressure is None else "label": np.asarray(
             pressure > highest_pressure(spring, bike.case)
         ),
-        "gas_law": np.any([(one > gas.HIGHEST).any(axis=-1) for one in packed], axis=0),
+        # A chamber whose air no setting changes has the same at all n.
+        "gas_law": np.any(np.broadcast_arrays(*((one > gas.HIGHEST).any(axis=-1) for one in packed)), axis=0),
         "rest": np.asarray((force < 0).all(axis=-1)),
     }
 
