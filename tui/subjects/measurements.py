@@ -146,7 +146,7 @@ _SCALE = (
     "{weight} weight here than calculated: weigh rider and kit again, check posture, or use the scale "
     "reading."
 )
-_GAUGE = "Set the pressure that is expected now. If it was set already when this was read:"
+_GAUGE = "Set it now. If it was set when read:"
 _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("sag", "below"): _SAG.format(weight="less"),
     ("sag", "above"): _SAG.format(weight="more"),

@@ -273,8 +273,7 @@ def test_a_measured_value_outside_its_band_says_what_to_look_at_first() -> None:
         (
             [(("measured", "setup"), "air"), (GAUGE, "250 psi")],
             GAUGE,
-            "Set the pressure that is expected now. If it was set already when this was read: warmer air, or "
-            "pumped too high.",
+            "Set it now. If it was set when read: warmer air, or pumped too high.",
         ),
         (
             [(("measured", "setup"), "air"), (GAUGE, "330 psi")],

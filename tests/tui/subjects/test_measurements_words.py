@@ -21,7 +21,7 @@ from tui.tables.source import SagRead
 
 DEMO = demo_job()
 PSI = 6894.757293168
-NOW = "Set the pressure that is expected now. If it was set already when this was read:"
+NOW = "Set it now. If it was set when read:"
 
 
 def measuring(**measured: Raw) -> Job:
