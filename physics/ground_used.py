@@ -88,8 +88,12 @@ def band_of(sample: Values, travel: Values, back: GivenBack, full: float) -> Val
     return values([down + least, up + least])
 
 
-FLOOR = 0.005
-"""Error of the fit itself, as a fraction of the travel, with everything else known."""
+FLOOR = 0.010
+"""Error of the fit itself, as a fraction of the travel, with unsprung mass and friction not quite as entered.
+
+With everything known nine of ten errors are below 0.6 % of the travel. The changes of the band leave unsprung
+mass and friction as they are.
+"""
 
 
 def given_back_of(log: Values, again: Values, full: float, told: Told) -> GivenBack:
