@@ -1,1 +1,1 @@
-"""One wheel in time: what is asked of it, and what comes of it in words."""
+"""Rides in time of one wheel: events, logged rides, and their results in words."""

@@ -74,7 +74,7 @@ _MET = 2
 
 
 class Heard(NamedTuple):
-    """A symptom that the log shows, and what of it, in words."""
+    """A symptom found in the log, and the statistic that shows it, in words."""
 
     symptom: Symptom
     said: str
@@ -104,7 +104,7 @@ class Again(NamedTuple):
 
     @property
     def felt(self) -> tuple[Symptom, ...]:
-        """What was felt and the log does not show."""
+        """Symptoms that were felt and that the log does not show."""
         shown = {one.symptom for one in self.heard}
         return () if self.asked is None else tuple(one for one in self.asked.symptoms if one not in shown)
 
@@ -120,7 +120,7 @@ def again(
     """Return a logged ride ridden again, on all setups of the job or on the one that is named alone.
 
     `felt` is what the rider felt, by default what the job says. Changes are typed in the units of the shop.
-    `progress` hears the share that is done, and may raise to end the work.
+    `progress` is called with the fraction done and may raise to cancel.
     """
     names = [setup.name for setup in ridden.there.answer.setups]
     places = tuple(
@@ -153,7 +153,7 @@ def again(
 def advice_on(
     bike: JobAnswer, ridden: Ridden, units: ShopUnits, felt: tuple[Symptom, ...] | None = None
 ) -> AdviceAsked | None:
-    """Return what advice a log asks for: what it shows, then what was `felt`; None for neither."""
+    """Return the advice to ask for: symptoms that the log shows, then those `felt`; None without any."""
     if felt is None:
         felt = symptoms_of(ridden.there.job.get(("ridden", "symptom")))
     shown = (one.symptom for one in heard_in(ridden, units))
@@ -169,7 +169,7 @@ def seat_of(ridden: Ridden) -> Seat:
 
 
 def heard_in(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
-    """Yield what the log shows of a symptom that a rider might have felt."""
+    """Yield the symptoms that the log shows, out of those a rider can feel."""
     found, full = ridden.found, ridden.log.wheel_travel
     static = static_sag(ridden.setup)
     sag = found.mean_moving
@@ -192,7 +192,7 @@ GROUND = "The same ground on every setup"
 
 
 def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
-    """Yield what the same ground says first: how far each other setup goes, what the log shows, and changes.
+    """Yield the first lines: the travel each other setup uses, the symptoms in the log, and the changes.
 
     On the screen the changes are lines that can be taken, see `change_texts`.
     """
@@ -209,12 +209,12 @@ def lead(found: Again, units: ShopUnits) -> Iterator[Block]:
 
 
 def log_document(name: str, ridden: Ridden, found: Again | None, units: ShopUnits) -> Document:
-    """Return what a log says in place of a complaint, for a page of what to change."""
+    """Return the symptoms that a log shows, for the view of changes."""
     return Document((Paragraph(f"{brief(name)}:", Role.STRONG), *log_blocks(ridden, found, units)))
 
 
 def log_blocks(ridden: Ridden, found: Again | None, units: ShopUnits) -> Iterator[Block]:
-    """Yield what a log says in place of a complaint; and, once it is `found`, why its ground is withheld."""
+    """Yield the symptoms that a log shows and, once the ground is `found`, why results are withheld."""
     yield Paragraph(f"{used_text(ridden, units)}.", Role.STRONG, verbatim=True)
     heard = tuple(heard_in(ridden, units))
     yield from heard_blocks(heard, () if found is None else found.felt)
@@ -223,7 +223,7 @@ def log_blocks(ridden: Ridden, found: Again | None, units: ShopUnits) -> Iterato
 
 
 def withheld(found: Again, units: ShopUnits) -> Iterator[Block]:
-    """Yield why what the ground would do to other setups is not shown."""
+    """Yield why no result for other setups is shown."""
     ground, name = found.found, brief(found.ridden.setup.name)
     if ground is None:
         yield Paragraph(f"{GROUND}: not calculated, {found.trouble}.", Role.CAUTION)
@@ -238,7 +238,7 @@ def withheld(found: Again, units: ShopUnits) -> Iterator[Block]:
 
 
 def heard_blocks(heard: Sequence[Heard], felt: Sequence[Symptom]) -> Iterator[Block]:
-    """Yield what a log shows of a complaint, and what was felt besides."""
+    """Yield the symptoms that a log shows, and those felt besides."""
     if heard:
         told = "; ".join(f"{one.said} ({SYMPTOMS[one.symptom].label})" for one in heard)
         yield Paragraph(f"The log shows: {told}. Rule of thumb.")
@@ -248,9 +248,9 @@ def heard_blocks(heard: Sequence[Heard], felt: Sequence[Symptom]) -> Iterator[Bl
 
 
 def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[str]:
-    """Yield the best changes, each with what it would have used; none where that is withheld.
+    """Yield the best changes, each with the travel it would have used; none where that is withheld.
 
-    Of two wheels it begins with `which` one it is.
+    With two wheels each line begins with `which` wheel it is.
     """
     begin = f"{which.capitalize()}, change" if which else "Change"
     outside = float(found.ridden.there.answer.shop.pressure)
@@ -261,7 +261,7 @@ def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[st
 
 
 def effect_texts(found: Again, units: ShopUnits) -> list[str]:
-    """Return what each change would have used of the ground; nothing where that is withheld."""
+    """Return the travel each change would have used on this ground; nothing where that is withheld."""
     ground, full = found.found, found.ridden.log.wheel_travel
     if ground is None or not ground.given_back.whole:
         return []
@@ -274,7 +274,7 @@ def _error(found: Again, ground: SameGround, units: ShopUnits) -> str:
 
 
 def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
-    """Yield the numbers of the same ground and what they stand on; nothing where they are withheld."""
+    """Yield the figures on the same ground and their assumptions; nothing where they are withheld."""
     ground = found.found
     if ground is None or not ground.given_back.whole:
         return
@@ -295,7 +295,7 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
 
 
 def _told_text(ground: SameGround, units: ShopUnits) -> str:
-    """Return what the log tells of the setup that was ridden."""
+    """Return mass, damper and friction as identified from the log."""
     back = ground.given_back
     mass, damper = (units.show(ratio, Measure.FRACTION) for ratio in (back.mass, back.damper))
     return (
@@ -330,7 +330,7 @@ def _used_text(used: Used, full: float, units: ShopUnits) -> str:
 
 
 def _others(found: Again, ground: SameGround) -> Iterator[tuple[str, Used]]:
-    """Yield the setups of the job besides the one ridden that settle, each by its name."""
+    """Yield the other setups of the job that settle, each by its name."""
     for place, used in zip(found.places, ground.setups, strict=False):
         if used is not None and place != found.ridden.place:
             yield brief(found.ridden.there.answer.setups[place].name), used
@@ -402,7 +402,7 @@ def _estimate_object(one: Estimate) -> dict[str, Any]:
 
 
 class LogAsked(NamedTuple):
-    """What stands on the command line beside job and log; empty if it does not.
+    """The options of the command beside job and log; empty where not given.
 
     `against` is the setup that rides the same ground, or "all"; `setup` the one that was ridden, in place of
     the one on the bike.
@@ -420,7 +420,7 @@ EVERY = "all"
 
 
 def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, as_csv: bool = False) -> str:
-    """Return what a log says of the job file `source`, printed; raises `Unanswered`."""
+    """Return the printed analysis of a log for the job file `source`; raises `Unanswered`."""
     bike = answered_file(source)
     if asked.setup:
         bike = _ridden_with(bike, seat_named("setup", asked.setup, seats(bike)))
@@ -442,7 +442,7 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
 
 
 class AdviseAsked(NamedTuple):
-    """What stands on the command line of advice from a log: symptoms, the setup ridden, and the log."""
+    """The options of advice from a log: symptoms, the setup ridden, and the log."""
 
     words: Sequence[str]
     setup: str
@@ -452,7 +452,7 @@ class AdviseAsked(NamedTuple):
 
 
 def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) -> str:
-    """Return what to change for what a log shows and for what was felt, printed; raises `Unanswered`."""
+    """Return the printed changes for the symptoms in a log and those felt; raises `Unanswered`."""
     bike, felt = answered_file(source), symptoms_named(asked.words)
     seat = seat_named("setup", asked.setup, seats(bike)) if asked.setup else None
     bike = bike if seat is None else _ridden_with(bike, seat)
@@ -475,7 +475,7 @@ def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) ->
 
 
 def advice_from(one: Again, units: ShopUnits) -> Document:
-    """Return what to change after a logged ride, each change with what it would have used of the ground."""
+    """Return the changes after a logged ride, each with the travel it would have used."""
     blocks = (*log_blocks(one.ridden, one, units), caution(CAUTION))
     if one.asked is None or one.advised is None:
         return Document((*blocks, Paragraph(NOTHING_SHOWN)))

@@ -1,4 +1,4 @@
-"""A damper as a tester measures it: speed and force out of a table in a file, as a job has them."""
+"""Damper curves from a tester: speed and force from a table in a file, as a job stores them."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _AGAINST = "use compression positive and rebound negative, without the force of 
 
 
 class DamperRead(NamedTuple):
-    """Speeds [m/s] and forces [N] as a job has them, rising, and what they were read from.
+    """Speeds [m/s], rising, and forces [N] as a job stores them, and the columns they were read from.
 
     `turned` says that the forces of the file have the other sign, `rows` how many rows it has.
     """
@@ -65,7 +65,7 @@ def damper_in(table: RawTable, told: Told) -> DamperRead:
 
 
 def _check(numbers: Numbers, speed: Values, force: Values) -> None:
-    """Raise `UnusableReadings` for a direction without a row, a force that helps along, a value too high."""
+    """Raise `UnusableReadings` for a direction without a row, a force along the motion, a value too high."""
     for way, there, sign in (("rebound", speed < 0, "below"), ("compression", speed > 0, "above")):
         if not there.any():
             raise UnusableReadings(f"no {way} speed; use speeds {sign} 0 as well")
@@ -109,7 +109,7 @@ def understood(read: DamperRead) -> str:
 
 
 def damper_of(read: DamperRead) -> Mapping[str, tuple[float, ...]]:
-    """Return the keys of `[damper]` that the table tells."""
+    """Return the keys of `[damper]` for the table."""
     return {"speed_m_per_s": read.speed, "force_n": read.force}
 
 

@@ -1,4 +1,4 @@
-"""The events that a wheel rides through: which there are, the sizes of each, and what was asked in SI.
+"""The events that a wheel rides through, their sizes, and the event asked for in SI.
 
 The sizes of an event are fields like those of a job: they have units, ranges and a meaning, are read and
 nudged by the same code, and stand as typed in a small tree, one table by the name of each event.
@@ -36,7 +36,7 @@ _SPEED = Amount(Measure.SPEED, 40.0, 0.1)
 
 
 class EventKind(NamedTuple):
-    """An event: its name, in a sentence what it is, its sizes, and how the physics is built of them."""
+    """An event: its name, its definition in a sentence, its sizes, and how to make the event of `physics`."""
 
     name: str
     meaning: str
@@ -265,7 +265,7 @@ def _size_text(field: Field, value: Value, units: ShopUnits) -> str:
 
 
 def duration_text(seconds: float) -> str:
-    """Return a long time as a person says it, such as "10 min" or "45 s"."""
+    """Return a long duration as a person says it, such as "10 min" or "45 s"."""
     return f"{seconds / 60:.4g} min" if seconds >= 60 else f"{seconds:.4g} s"
 
 

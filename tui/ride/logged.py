@@ -92,10 +92,10 @@ def _nothing(_setup: SetupAnswer) -> float:
 
 @dataclass(frozen=True, slots=True)
 class LogFigure:
-    """One statistic: `name` and measure, in whose unit its key in the JSON ends, label and meaning.
+    """One statistic: `name` and measure (its key in the JSON ends in the unit), label and meaning.
 
     `estimate` is its name in `Statistics.estimates`; of one `over_travel` the wheel travel is the whole.
-    `expected` reads what the setup lets expect beside it, named `beside`; NaN and empty where nothing is.
+    `expected` reads the expected value of the setup, named `beside`; NaN and empty where there is none.
     `more` and `less` say what it means that the ride has more or less than that, beyond its interval and by
     more than the share `apart` of it.
     """
@@ -183,7 +183,7 @@ LOG_FIGURES: Sequence[LogFigure] = (
 
 
 class Ridden(NamedTuple):
-    """One channel of a log on the wheel that it is of, its statistics, and the setup that was ridden.
+    """One channel of a log, its wheel, its statistics, and the setup that was ridden.
 
     `channel`, `lever` and `rest` [m], the travel of the unloaded wheel, are what the statistics follow from.
     """
@@ -204,7 +204,7 @@ class Ridden(NamedTuple):
 
 
 class Logged(NamedTuple):
-    """An evaluated log: its name, what is known of each channel, and how two of them move together.
+    """An analysed log: its name, its channels, and how two of them move together.
 
     `skipped` are the names of the channels of a wheel that the job does not have, `date` is that of the ride
     where file or name say one.
@@ -225,7 +225,7 @@ def logged(
 ) -> Logged:
     """Return the statistics of a log on the bike it was ridden on; raises `UnusableReadings` in words.
 
-    `progress` hears the share that is done, and may raise to end the work. Of what was found `before`, for
+    `progress` is called with the fraction done and may raise to cancel. Of what was found `before`, for
     another answer, that which still holds is not calculated again.
     """
     tell = progress or (lambda share: None)
@@ -294,7 +294,7 @@ def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
 
 
 class Ground(NamedTuple):
-    """What the same ground does to the other setups: what leads, and the numbers behind it."""
+    """Results of the other setups on the same ground: the first lines, and the figures behind them."""
 
     lead: Iterable[Block]
     numbers: Iterable[Block]
@@ -303,7 +303,7 @@ class Ground(NamedTuple):
 def document(
     found: Logged, units: ShopUnits, other: Logged | None = None, again: Sequence[Ground] = ()
 ) -> Document:
-    """Return what a log says: the verdict of each channel, then channel by channel why.
+    """Return the analysis of a log: the verdict of each channel, then the statistics of each.
 
     The `other` ride stands beside it where there is one. `again` has for each channel what the same ground
     does to the other setups, if that is worked out; it follows the verdict.
@@ -377,7 +377,7 @@ def band_text(one: Estimate, measure: Measure, units: ShopUnits) -> str:
 
 
 def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
-    """Yield what differs from what the setup lets expect beyond its interval, a sentence each."""
+    """Yield a sentence for each statistic whose interval leaves out the expected value."""
     for figure in LOG_FIGURES:
         one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
         if not math.isfinite(expected) or not math.isfinite(one.value):
@@ -399,7 +399,7 @@ def _same_wheel(ridden: Ridden, other: Logged | None) -> Ridden | None:
 def _tables(
     ridden: Ridden, against: Ridden | None, other: Logged | None, units: ShopUnits
 ) -> Iterator[Block]:
-    """Yield every statistic: with its interval and what is expected, or of two rides side by side."""
+    """Yield every statistic: with its interval and the expected value, or of two rides side by side."""
     rows, plain = [], []
     for figure in LOG_FIGURES:
         one = figure.of(ridden.found, ridden.log)
@@ -580,7 +580,7 @@ def _together_object(found: Together) -> dict[str, Any]:
 
 
 def options_told(columns: str, units: str, prefix: str = "") -> Told:
-    """Return what two options tell of a log, empty where not given; raises `Unanswered`.
+    """Return columns and units of a log from two options, empty where not given; raises `Unanswered`.
 
     `prefix` is what the names of the options begin with.
     """

@@ -150,7 +150,7 @@ def _inputs(known: Case) -> tuple[Input, ...]:
 
 
 def label_of(answered: JobAnswer, event: EventName, name: str) -> str:
-    """Return what a name of `names_of` is called."""
+    """Return the label of a name of `names_of`."""
     size, one = sizes_of(event).get(name), _input(name, solved_case(answered.case))
     if size is not None or one is None:
         return name if size is None else size.label
@@ -175,7 +175,7 @@ def _input(name: str, known: Case) -> Input | None:
 
 
 def usual_side(answered: JobAnswer, event: EventName, sizes: Job, name: str, count: int) -> Side:
-    """Return a side around what the event, or the job, has now; the event's first size where it has none."""
+    """Return a range around the present value of the event or job; if there is none, the first size."""
     size, known = sizes_of(event).get(name), solved_case(answered.case)
     one = _input(name, known) if size is None else None
     if one is not None:
@@ -249,8 +249,8 @@ def mapped(
 ) -> Mapped:
     """Return every setup of a wheel through an event along its sides; raises `UnusableJob`.
 
-    Rates and pressures that the job says to solve are solved for each case. `progress` is told the share that
-    is done and raises whatever is to end the work.
+    Rates and pressures that the job says to solve are solved for each case. `progress` is called with the
+    fraction done and may raise to cancel.
     """
     event_in(event, sizes)
     count = int(np.prod([side.numbers.size for side in sides]))
@@ -402,7 +402,7 @@ def document(
     every: bool = False,
     read: tuple[int, ...] | None = None,
 ) -> Document:
-    """Return what came of a range: the verdict leads, the caution follows, then chart or map and numbers.
+    """Return the result of a range: verdict, caution, then chart or map and numbers.
 
     A map is that of the setup at a place of the job, with `every` one map for each setup. `read` is the place
     under the cursor.
@@ -432,7 +432,7 @@ def document(
 
 
 def _at_first(found: Mapped) -> Case:
-    """Return the case at the first number of each side: what changes along one is not assumed."""
+    """Return the case at the first number of each side: a value that changes along a side is not assumed."""
     axes = [Axis(side.input, side.numbers) for side in found.sides if side.input is not None]
     return with_numbers(found.answered.case, axes, [axis.numbers[0] for axis in axes])
 
@@ -573,7 +573,7 @@ def json_object(title: str | None, wheel: Wheel, found: Mapped) -> dict[str, Any
 
 
 class MapAsked(NamedTuple):
-    """What the command line asks for: event, its sizes by text, one or two ranges, figures, what of the job.
+    """The options of the command: event, its sizes as text, one or two ranges, figures, wheel and setup.
 
     Without figures it is the first of them.
     """

@@ -73,7 +73,7 @@ LONGEST_LABEL = 22
 
 @dataclass(frozen=True, slots=True)
 class RideFigure:
-    """One figure of a ride: `name` and measure, in whose unit its key in the JSON ends, label and meaning.
+    """One figure of a ride: `name` and measure (its key in the JSON ends in the unit), label and meaning.
 
     `read` takes it for the setup at a place.
     """
@@ -330,7 +330,7 @@ def search_text(found: Ridden, more: Searched, units: ShopUnits) -> str:
 
 
 def _warmed_text(warm: Descent, setup: int, outside: float, units: ShopUnits) -> str:
-    """Return how warm a setup becomes, and what that does to its pressure and its sag."""
+    """Return how warm a setup becomes, and how its pressure and its sag change."""
     ends = [
         ("", warm.wall[setup, 0], warm.wall[setup, -1], Measure.TEMPERATURE),
         ("pressure ", warm.cold_pressure[setup] - outside, warm.pressure[setup] - outside, Measure.PRESSURE),
@@ -368,7 +368,7 @@ def _rebound_text(factor: float, damping: Damping | None, units: ShopUnits) -> s
 
 
 def _rebound_of(damping: Damping | None) -> str:
-    """Return what the numbers of a rebound damping are of."""
+    """Return which quantity the numbers of a rebound damping are."""
     match damping:
         case DampingShare():
             return " of critical damping"
@@ -403,7 +403,7 @@ DAMPER_AT: TreePath = ("damper",)
 
 
 def document(found: Ridden, units: ShopUnits, more: Searched | None = None, waits: str = "") -> Document:
-    """Return what came of a ride: the verdict leads, the caution follows, then figures and assumptions.
+    """Return the result of a ride: verdict, caution, then figures and assumptions.
 
     `more` is what was searched for, where that is known; `waits` stands in its place while it is not.
     """
@@ -436,7 +436,7 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
 
 
 def conditions_text(answered: JobAnswer, units: ShopUnits) -> str:
-    """Return in a sentence in which air the setups were ridden; empty without riding conditions."""
+    """Return in a sentence the riding conditions of the setups; empty without any."""
     if answered.case.ride is None:
         return ""
     return f"Ridden at {place_text(answered, units)}, with the gas that was set in the shop."
@@ -528,7 +528,7 @@ def _plain(
 
 
 def assumptions(case: Case, units: ShopUnits) -> Iterator[str]:
-    """Yield what nobody has typed and was taken as usual, each with its value; nothing of what was typed."""
+    """Yield the usual values that were assumed because nobody has typed them."""
     missing = [
         f"{way} {units.show(usual.share, Measure.FRACTION)}"
         for way in ("rebound", "compression")
@@ -635,7 +635,7 @@ def _descent_object(warm: Descent, setup: int, case: Case) -> dict[str, Any]:
 
 
 class RideAsked(NamedTuple):
-    """What the command line asks for: event, its sizes by text, the wheel, one setup or all, the units."""
+    """The options of the command: event, its sizes as text, the wheel, one setup or all, the units."""
 
     event: EventName
     sizes: Mapping[str, str]
