@@ -1,4 +1,4 @@
-"""What to change on a setup for how it rode: what to turn, what it does, what else moves, what to mind."""
+"""Changes to a setup for what the rider felt: the setting, its effect, its side effects, its cautions."""
 
 from __future__ import annotations
 
@@ -121,14 +121,14 @@ _ARROW = "\N{RIGHTWARDS ARROW}"
 
 
 def settings_of(setup: Setup, outside: float) -> dict[str, float]:
-    """Return what may be turned on a setup, by key [SI], pressures as a gauge shows them."""
+    """Return the settings of a setup that can be changed, by key [SI], pressures as a gauge shows them."""
     found = {name: _READ[name](setup) for name in SETTINGS}
     known = {name: float(number) for name, number in found.items() if number is not None}
     return {name: gauge(number, outside) if name in PRESSURES else number for name, number in known.items()}
 
 
 def _typed_value(turned: Turned, setup: Setup, units: ShopUnits, outside: float) -> str:
-    """Return what a change turns as it stands in a setup, in the shop's units, pressures gauge."""
+    """Return the setting of a change as the job stores it, in the shop's units, pressures gauge."""
     if turned == "bumper":
         return units.show(math.nan if setup.bumper is None else float(setup.bumper.force), Measure.FORCE)
     return units.show(settings_of(setup, outside)[turned], SETTINGS[turned])
@@ -143,15 +143,15 @@ def advised(
     theirs: JobAnswer | None = None,
     their_index: int = 0,
 ) -> Advised | None:
-    """Return what to change at one end, every promise that of the values written in the shop's units.
+    """Return the changes at one wheel, all effects calculated with the values written in the shop's units.
 
-    `unbalanced` needs the other end's answer: without it the rest is looked at, and None if nothing is.
+    `unbalanced` needs the other wheel's answer: without it only other symptoms count; None without any.
     """
     typed, before = mine.job.setups[index], mine.answer.setups[index].setup
     outside, leverage = float(mine.answer.shop.pressure), str(mine.job.get(("frame", "leverage", "kind")))
 
     def write(trial: Trial) -> Setup | None:
-        """Type a change into the setup of the job and read it back, as anybody who opens it will."""
+        """Write a change into the setup of the job and read it back, as a job that is opened is read."""
         found = Findings(Spelling(Tree({}), {}))
         sections = read_setups((with_change(typed, before, trial, units, outside),), leverage, found)
         return None if found.faults else setup_of(sections[0], outside)
@@ -212,7 +212,7 @@ def cautions_of(mine: JobAnswer, advice: Advice) -> tuple[Caution, ...]:
 
 
 class SagMeasured(NamedTuple):
-    """A measured sag outside of its band: the row that says so, and what it tells, None for nothing."""
+    """A measured sag outside its band: the row of the measurement, and its meaning, None for none."""
 
     row: MeasuredRow
     told: ByMeasuredSag | None
@@ -220,7 +220,7 @@ class SagMeasured(NamedTuple):
 
 @lru_cache(maxsize=8)
 def sag_measured(mine: JobAnswer, index: int) -> SagMeasured | None:
-    """Return what a measured sag says of a setup where it lies outside of its band, else None."""
+    """Return the meaning of a measured sag that lies outside its band, else None."""
     if index != setup_on_bike(mine.job):
         return None
     rows = measured_rows(mine)
@@ -239,7 +239,7 @@ def sag_measured(mine: JobAnswer, index: int) -> SagMeasured | None:
 
 
 class AdviceAsked(NamedTuple):
-    """The setup that was ridden, on which bike, and what was felt; `other` is the setup at the other end."""
+    """The setup that was ridden, its bike, and the symptoms felt; `other` is the setup at the other wheel."""
 
     bike: JobAnswer
     seat: Seat
@@ -249,7 +249,7 @@ class AdviceAsked(NamedTuple):
 
     @property
     def found(self) -> Advised | None:
-        """What to change, None if nothing can be said."""
+        """The changes, None if there is no answer."""
         theirs = self.bike.at("front" if self.seat.wheel == "rear" else "rear") if self.bike.front else None
         other = min(self.other, len(theirs.answer.setups) - 1) if theirs is not None else 0
         return advised(self.seat.there, self.seat.place, self.symptoms, self.units, theirs, other)
@@ -268,9 +268,9 @@ class AdviceAsked(NamedTuple):
 def document(
     asked: AdviceAsked, found: Advised, chosen: int | None = None, ridden: Sequence[str] = ()
 ) -> Document:
-    """Return what to change; of several changes the `chosen` one alone is told in full, of None all are.
+    """Return the changes; only the `chosen` one is described in full, with None all are.
 
-    `ridden` is what each change would have used of the ground of a logged ride, where there is one.
+    `ridden` is the travel each change would have used on the ground of a logged ride, where there is one.
     """
     head = "What to change, best first" if len(found.changes) > 1 else "What to change"
     blocks: list[Block] = [Heading(head), *_opposites(asked), *_sag_first(asked, found)]
@@ -299,7 +299,7 @@ def _nothing(asked: AdviceAsked, *, besides: bool) -> str:
 
 
 def _opposites(asked: AdviceAsked) -> Iterator[Paragraph]:
-    """Say which complaints want the same figure moved opposite ways: no change can serve both."""
+    """Name the symptoms that ask for opposite changes of one figure: no change helps both."""
     for one, other in combinations((one for one in asked.symptoms if one in MEANINGS), 2):
         mine, theirs = MEANINGS[one], MEANINGS[other]
         if mine.figure == theirs.figure and mine.more != theirs.more:
@@ -308,7 +308,7 @@ def _opposites(asked: AdviceAsked) -> Iterator[Paragraph]:
 
 
 def _slight(asked: AdviceAsked, found: Advised) -> Iterator[Paragraph]:
-    """Tell the changes that were left out because they do too little or harm as much as they help."""
+    """List the changes that were left out because they do too little or harm as much as they help."""
     told = found.slight[:_MOST_SLIGHT]
     if told:
         yield Paragraph(_SLIGHT, Role.QUIET)
@@ -420,7 +420,7 @@ def _change(
 
 
 def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
-    """Return what to turn, from what to what, and what is set with it; `outside` is ambient [Pa]."""
+    """Return the setting, its values before and after, and what is set with it; `outside` is ambient [Pa]."""
     turned, after, kept = advice.turned, advice.setup, ""
     was, then = (_typed_value(turned, setup, units, outside) for setup in (before, after))
     if isinstance(after.spring, Coil):
@@ -438,7 +438,7 @@ def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float)
 
 
 def _effects(advice: Advice, target: Target, units: ShopUnits) -> list[str]:
-    """Say what a change does to every figure asked about, what else moves most, and what of the rebound."""
+    """Say the effect of a change on every figure asked about, its largest side effect and that on rebound."""
     marks = list(dict.fromkeys(effect.figure for effect in advice.effects))
     if (advice.to_target or advice.leaves_target) and "sag_fraction" not in marks:
         marks.insert(0 if advice.to_target else len(marks), "sag_fraction")
@@ -471,7 +471,7 @@ def _verdict(advice: Advice) -> str:
 
 
 def _risks(advice: Advice) -> str:
-    """Say which symptoms that nobody has felt yet a change moves the setup towards."""
+    """Name the symptoms, not felt so far, towards which a change moves the setup."""
     asked = {effect.symptom for effect in advice.effects}
     found = [
         SYMPTOMS[symptom].label
@@ -496,7 +496,7 @@ def _moved_by(advice: Advice, mark: Mark) -> str:
 
 
 def rebound_text(ratio: float) -> str:
-    """Say what a ratio of critical damping asks of the rebound, empty if there is none."""
+    """Say how a ratio of critical damping changes the rebound, empty without one."""
     if not math.isfinite(ratio):
         return ""
     percent = round(abs(ratio - 1) * 100)
@@ -519,7 +519,7 @@ def _unavailable(setup: Setup) -> str:
 
 
 def rebounds(setups: Sequence[SetupAnswer], here: int) -> list[tuple[int, SetupAnswer, float]]:
-    """Return by what ratio rebound damping changes when each other setup replaces the one `here`."""
+    """Return the ratio by which rebound damping changes when each other setup replaces the one `here`."""
     now, found = float(setups[here].riding.critical_damping), list[tuple[int, SetupAnswer, float]]()
     for place, setup in enumerate(setups):
         ratio = rebound_change(now, float(setup.riding.critical_damping))
@@ -529,7 +529,7 @@ def rebounds(setups: Sequence[SetupAnswer], here: int) -> list[tuple[int, SetupA
 
 
 def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
-    """Return what the rebound has to do when another setup goes in; its lines are `plain` if given."""
+    """Return the change of rebound damping for another setup; its lines are `plain` if given."""
     units, blocks = asked.units, list[Block]()
     was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
     for place, setup, ratio in rebounds(asked.seat.there.answer.setups, asked.seat.place):
@@ -547,7 +547,7 @@ def symptoms_named(words: Iterable[str]) -> tuple[Symptom, ...]:
 
 
 def command(source: str, words: Sequence[str], name: str | None, *, as_json: bool) -> str:
-    """Return what to change on a setup of a job file for what was felt; raises `Unanswered`."""
+    """Return the changes to a setup of a job file for the symptoms felt; raises `Unanswered`."""
     bike, symptoms = answered_file(source), symptoms_named(words)
     if not symptoms:
         raise refused("symptom", "not given", "use --symptom with what was felt, or --log with a logged ride")
@@ -565,7 +565,7 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
 
 
 def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
-    """Return what to change as plain data, numbers in the unit of their key; null if there is none."""
+    """Return the changes as plain data, numbers in the unit of their key; null if there is none."""
     turns = [MEANINGS[symptom].rebound for symptom in asked.symptoms if symptom in MEANINGS]
     seat = asked.seat
     return {

@@ -1,4 +1,4 @@
-"""Measurements of a shock, typed or in a file: what they say of its setup, in words, and taken into a job."""
+"""Measurements of a shock, typed or in a file: the setup fitted to them, in words, and put into a job."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ _MOST = 5000.0
 
 
 class FrictionMissing(Unclear):
-    """Readings that go one way, with no word on friction; a bare number of the answer is in `unit`."""
+    """Readings in one direction without a friction; a bare number typed for it is in `unit`."""
 
     title = "Seal friction"
     option = "--friction 15N"
@@ -65,7 +65,7 @@ class FrictionMissing(Unclear):
         super().__init__("the measurements go one way and cannot separate the friction")
 
     def told(self, before: Told, text: str) -> Told:
-        """Return what is told with the friction in text."""
+        """Return the answers with the friction in `text`."""
         return replace(before, friction=friction_in(text, self._unit))
 
 
@@ -85,7 +85,7 @@ def friction_in(text: str, unit: str = "") -> AskedFriction:
 
 
 def with_friction(read: LoopRead, told: Told, unit: str) -> LoopRead:
-    """Return readings with the friction told for them; raises `FrictionMissing` if they need one."""
+    """Return readings with the friction given for them; raises `FrictionMissing` if they need one."""
     if told.friction is not None:
         return replace(read, friction=told.friction)
     if read.friction is None and not read.loop.both and not read.alone:
@@ -237,7 +237,7 @@ Finding = Fit | Cycled | Carried
 
 @lru_cache(maxsize=4)
 def finding(answered: JobAnswer, index: int, readings: Readings) -> Finding:
-    """Return what readings say of setup `index`; raises `Unfit` if they say nothing.
+    """Return the fit of readings to setup `index`; raises `Unfit` if there is none.
 
     The same is asked with every line that scrolls, so the last ones are kept.
     """
@@ -317,7 +317,7 @@ _WAYS = {1.0: ", going in", -1.0: ", coming out", 0.0: ""}
 
 
 def why_text(why: Why, units: ShopUnits) -> str:
-    """Return why readings say nothing, with its numbers in the shop's units."""
+    """Return why readings cannot be fitted, with its numbers in the shop's units."""
     said = dict(zip(("first", "second"), (NAMES[name] for name in why.names), strict=False))
     for key, value in why.values.items():
         if key in _COUNTS:
@@ -338,7 +338,7 @@ def taken_of(found: Fit) -> tuple[Estimate, ...]:
 
 
 def taken_words(found: Finding) -> str:
-    """Return what was taken into the job, in a few words."""
+    """Return what was put into the job, in a few words."""
     match found:
         case Fit():
             return f"{', '.join(NAMES[one.name] for one in taken_of(found)).capitalize()} set in the setup"
@@ -349,7 +349,7 @@ def taken_words(found: Finding) -> str:
 
 
 def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
-    """Yield what a sag says of the rider, a sentence each."""
+    """Yield a sentence for each thing that a sag shows of the rider's load."""
     forces = (found.load, found.low, found.high, found.entered, found.at_once, MOST_FRICTION)
     load, low, high, entered, once, most = units.shows(Measure.FORCE, *forces)
     wheel, stroke = units.shows(Measure.TRAVEL, found.wheel, found.stroke)
@@ -424,7 +424,7 @@ LEGEND = "i going in, o coming out, x both."
 
 
 def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -> Document:
-    """Return what readings say; `setup` is the one they are of, `source` where those of force are from."""
+    """Return the fit in words; `setup` is the one measured, `source` is where readings of force are from."""
     match found:
         case Fit():
             return Document(tuple(_fit_blocks(found, setup, units, source)))
@@ -475,7 +475,7 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
 
 
 def _measured_words(found: Fit, units: ShopUnits) -> Iterator[Paragraph]:
-    """Say what was measured and what was subtracted of it, and where the force speaks against that."""
+    """Say what was measured and what was subtracted, and whether the force contradicts that."""
     setup, is_coil = found.setup, isinstance(found.setup.spring, Coil)
     extension, gas = units.shows(Measure.FORCE, found.extension, found.gas)
     parts = [f"damper gas ({gas} at full extension)"] if setup.gas is not None else []
@@ -530,7 +530,7 @@ def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
 
 
 def _friction_words(found: Fit, units: ShopUnits) -> Iterator[str]:
-    """Yield where the friction of readings one way is from and what it moves; nothing if it is fitted."""
+    """Yield the source and effect of the friction of readings in one direction; nothing if it is fitted."""
     friction, moves = found.friction, []
     if friction.said in ("fitted", "none"):
         return
@@ -555,7 +555,7 @@ def _bend_words(found: Fit) -> tuple[str, ...]:
 
 
 def _bend_reason(found: Fit) -> str:
-    """Return what besides a progressive coil bends residuals: what the setup lacks, if anything."""
+    """Return what the setup lacks that could curve the residuals, other than a progressive coil."""
     if found.alone:
         return ""
     parts = {"damper gas": found.setup.gas, "bumper": found.setup.bumper}
@@ -588,7 +588,7 @@ def _error_words(one: Estimate, units: ShopUnits) -> str:
 
 
 def _tools_words(found: Fit, units: ShopUnits) -> str:
-    """Return how far off the tools were taken to be, empty if none was."""
+    """Return the tool errors that were assumed, empty without any."""
     tools = found.tools
     limits: dict[Tool, str] = {
         "gauge": written(found.gauge, Measure.PRESSURE, units),
@@ -635,7 +635,7 @@ def written(si: float, measure: Measure, units: ShopUnits) -> str:
 
 
 def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
-    """Return what is unlikely in a sag or in gauge pressures, values in a shop's units."""
+    """Return unlikely values among a sag or gauge pressures, in the shop's units."""
     told: tuple[tuple[str, float], ...] = ()
     if isinstance(read, CyclingRead):
         told = (("measured.gauge", read.before), ("measured.gauge", read.after))
@@ -646,7 +646,7 @@ def unlikely_in(read: Readings, units: ShopUnits) -> tuple[Doubt, ...]:
 
 
 def json_object(name: str, found: Finding) -> dict[str, Any]:
-    """Return what readings say as plain data, numbers in the unit of their key; null if there is none."""
+    """Return the fit as plain data, numbers in the unit of their key; null if there is none."""
     head = {"format": 1, "setup": name}
     match found:
         case Fit():
@@ -718,7 +718,7 @@ def _fit_object(found: Fit) -> dict[str, Any]:
 
 
 class FitAsked(NamedTuple):
-    """What stands on the command line beside the job; empty if it does not."""
+    """The options of the command beside the job; empty where not given."""
 
     setup: str = ""
     readings: str = ""
@@ -733,7 +733,7 @@ class FitAsked(NamedTuple):
 
 
 def command(source: str, asked: FitAsked, *, as_json: bool) -> str:
-    """Return what readings say of a setup of the job file `source`; raises `Unanswered`."""
+    """Return the fit to a setup of the job file `source`; raises `Unanswered`."""
     # The job first: what is wrong with it may be why the setup is not found.
     seat = seat_named("setup", asked.setup, seats(answered_file(source)), first=False)
     try:

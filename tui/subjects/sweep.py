@@ -1,4 +1,4 @@
-"""Figures over ranges of inputs: what is asked for, `rider_mass=50kg..120kg:15`, and what comes of it."""
+"""Figures over ranges of inputs such as `rider_mass=50kg..120kg:15`, and their results."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ _READ_AS = {said: name for name, said in _SAID.items()}
 
 
 class Ranged(NamedTuple):
-    """A range as typed: what of, from where to where, and how many numbers, empty where not said."""
+    """A range as typed: input, first and last number, and how many numbers, empty where not given."""
 
     said: str
     low: str
@@ -120,7 +120,7 @@ def range_typed(text: str, accepted: str = _ACCEPTED) -> Ranged:
 
 
 def said_of(name: str) -> str:
-    """Return what an input is called on the command line."""
+    """Return the name of an input on the command line."""
     return _SAID.get(name, name)
 
 
@@ -157,7 +157,7 @@ def figure_asked(name: str) -> str:
 
 
 def _number(name: str, text: str, said: str) -> float:
-    """Read one end as the job file would have it."""
+    """Read one end as a job file is read."""
     field = field_of_input(name)
     raw: Raw = text
     if isinstance(field.kind, Share) and is_fraction(text):
@@ -204,13 +204,13 @@ _MAP_HOW = (
 
 @lru_cache(maxsize=4)
 def swept_over(answered: JobAnswer, name: str, span: tuple[float, float], count: int, figure: str) -> Swept:
-    """Return a figure of every setup over `count` numbers of an input; keys that only move find it again."""
+    """Return a figure of every setup over `count` numbers of an input, cached for keys that only move."""
     one = BY_NAME[name]
     return swept(answered.case, [Axis(one, one.along(*span, count))], [figure])
 
 
 def left_off(one: Input, case: Case) -> float:
-    """Return what a person leaves off a number of an input: the air outside, of a pressure."""
+    """Return the offset of a number as typed: the ambient pressure for a pressure, else zero."""
     return float(values(case.shop.pressure)) if INPUTS[one.name][1] is Measure.PRESSURE else 0.0
 
 
@@ -228,7 +228,7 @@ def number_now(one: Input, known: Case) -> float:
 def number_typed(
     job: Job, setup: int, one: Input, number: float, known: Case, units: ShopUnits
 ) -> tuple[tuple[TreePath, Raw | None], ...]:
-    """Return what a number of an input is, typed into a job: that of a setup into the one at `setup`.
+    """Return the field and text that put a number of an input into a job, of the setup at `setup`.
 
     `known` is the case with every rate and pressure known, this setup first. Nothing if no single field
     holds the number.
@@ -252,7 +252,7 @@ def number_typed(
 def place_take(
     found: Swept, place: tuple[int, ...], name: str, asked: tuple[Job, int, Case], units: ShopUnits
 ) -> Take:
-    """Return a place of a sweep or a map, with its figures, as what it types into a job.
+    """Return a place of a sweep or map with its figures, and the values it puts into a job.
 
     `asked` are the job, the place of the selected setup in it, and the case with that setup first.
     """
@@ -369,7 +369,7 @@ class MapAsked(NamedTuple):
     figure: str
 
     def work(self, progress: Callable[[float], None]) -> Swept:
-        """Return the figure over both inputs; `progress` hears the share that is done."""
+        """Return the figure over both inputs; `progress` is called with the fraction done."""
         axes = [Axis(one, one.along(*one.reach(self.known), MAP_POINTS)) for one in (self.over, self.against)]
         return swept(self.case, axes, [self.figure, "set_pressure"], progress)
 
@@ -409,7 +409,7 @@ def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits, of: Set
 
 
 class SweepAsked(NamedTuple):
-    """What the command line asks for: one or two ranges, figures by name, the wheel of the bike."""
+    """The options of the command: one or two ranges, figures by name, the wheel of the bike."""
 
     over: Sequence[str]
     figures: Sequence[str]
