@@ -66,7 +66,7 @@ class WhosePrompt(Prompt[tuple[str, str]]):
     """Ask whose job it is; the result is the key in the record (customer or ticket) and the text."""
 
     TITLE = "Whose job is it?"
-    HINT = "Customer name or ticket number (a ticket starts with a digit or #)"
+    HINT = "Customer name or ticket number (such as 118, T-118 or #118)"
 
     def read(self, text: str) -> tuple[str, str]:
         """Return the key and the text; refuses an empty line, by which the job could not be found again."""

@@ -50,8 +50,9 @@ def size_text(size: Size) -> str:
 
 
 def is_ticket(whose: str) -> bool:
-    """Return whether a text is a ticket number: it begins with a digit or #."""
-    return whose[:1].isdecimal() or whose[:1] == "#"
+    """Return whether a text is a ticket number: it begins with a digit or #, or is one word with a digit."""
+    is_a_word_with_a_digit = len(whose.split()) == 1 and any(map(str.isdecimal, whose))
+    return whose[:1].isdecimal() or whose[:1] == "#" or is_a_word_with_a_digit
 
 
 def typed_size(text: str, wheel: Wheel) -> Size | None:

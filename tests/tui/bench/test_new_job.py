@@ -128,7 +128,8 @@ async def test_the_first_complete_setup_brings_the_curves() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("whose", "key"), [("0417", "ticket"), ("#204", "ticket"), ("7-B", "ticket"), ("Ida 7", "customer")]
+    ("whose", "key"),
+    [("0417", "ticket"), ("#204", "ticket"), ("7-B", "ticket"), ("T-118", "ticket"), ("Ida 7", "customer")],
 )
 async def test_a_number_is_that_of_a_ticket_and_a_name_that_of_a_customer(whose: str, key: str) -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
