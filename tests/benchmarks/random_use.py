@@ -1,8 +1,9 @@
-"""Random use, as long as one likes, and what it costs: three commands.
+"""Random use, as long as one likes, and what it costs: four commands.
 
     python -m tests.benchmarks.random_use program 20 [SEED]   the real program on a pseudo terminal
     python -m tests.benchmarks.random_use state 100000 [SEED] keys on the pure state of the bench
     python -m tests.benchmarks.random_use soak 100000         edits and views: memory, latency, undo
+    python -m tests.benchmarks.random_use views 1000          the real program shows each view so often
 
 A failure prints the seed and the shortest list of what was pressed that still fails.
 """
@@ -272,6 +273,40 @@ def soak(edits: int) -> None:
     session.leave()
 
 
+def turn_views(times: int) -> str:
+    """Show each view of the real program so often, with a nudge in each step, and print a line a tenth.
+
+    Returns what went wrong, empty for nothing.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        program = Program(home_in(Path(folder, "home")), PROGRAM)
+        try:
+            program.wait_for(", sag 29.0 %")
+            program.settle()
+            for tenth in range(1, 11):
+                computed = program.computed
+                turns = 0
+                for _ in range(times // 10):
+                    for step in Step:
+                        program.press_and_read(b"+" if turns % 2 else b"-")
+                        for _ in show_step(START, step).view_ids:
+                            program.press_and_read(b"]")
+                            turns += 1
+                        program.press_and_read(b"\t")
+                program.settle()
+                each = (program.computed - computed) / max(turns, 1)
+                done = times * tenth // 10
+                print(  # noqa: T201
+                    f"{done:5d} times: {each * 1e3:.1f} ms a view, {program.memory / 1e6:.0f} MB", flush=True
+                )
+            shown = program.text
+            return "" if shown == program.redrawn() else f"the screen differs from a full redraw:\n{shown}"
+        except AssertionError as wrong:
+            return str(wrong) or repr(wrong)
+        finally:
+            program.close()
+
+
 def _written() -> int:
     """Return the bytes that this process has written so far."""
     return int(Path("/proc/self/io").read_text("ascii").split("wchar: ")[1].split()[0])
@@ -283,13 +318,17 @@ def _memory() -> float:
 
 
 def main() -> None:
-    """Run one of the three."""
+    """Run one of the four."""
     kind, count, *rest = sys.argv[1:]
     seed = int(rest[0]) if rest else 1
     if kind == "soak":
         with tempfile.TemporaryDirectory() as folder:
             os.environ["XDG_STATE_HOME"] = folder
             soak(int(count))
+    elif kind == "views":
+        wrong = turn_views(int(count))
+        print(wrong or f"each view {count} times, nothing wrong")  # noqa: T201
+        raise SystemExit(bool(wrong))
     elif kind == "state":
         wrong = walk_state(int(count), seed)
         print(wrong or f"{count} keys, nothing wrong")  # noqa: T201

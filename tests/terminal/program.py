@@ -95,6 +95,19 @@ class Program:
                 before = work_of(self._number)
                 time.sleep(GLANCE)
 
+    def press_and_read(self, key: bytes) -> None:
+        """Press a key, and read what is written until the screen computes no more; its threads may."""
+        self.write(key)
+        before: tuple[str, ...] = ()
+        while before != (before := work_of(self._number)) or not self.is_quiet(GLANCE / 5):
+            if not self.is_quiet(0.0):
+                assert self.read(), f"it ended:\n{self.text}"
+
+    @property
+    def computed(self) -> float:
+        """Seconds for which the thread of the screen has computed so far."""
+        return int(work_of(self._number)[0]) / 1e9
+
     def redrawn(self) -> str:
         """Return what is on the screen once all of it was drawn anew."""
         self._screen.reset()
