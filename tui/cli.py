@@ -147,13 +147,15 @@ def _text(asked: argparse.Namespace) -> str:
 
             output, form, units, date = (given[key] for key in SheetAsked._fields[:4])
             of_log = {key: given[key] for key in ("log", "log_columns", "log_units")}
-            sheet = SheetAsked(output, form, units, date, asked.strict, asked.workings, **of_log)
+            sheet = SheetAsked(
+                output, form, units, date, asked.strict, asked.workings, **of_log, replace=asked.replace
+            )
             return sheet_text(asked.job, sheet)
         case "chart":
             from tui.sheet.command import ChartAsked, chart_text
 
             setup, units = given["setup"], given["units"]
-            chart = ChartAsked(asked.output, asked.view, setup, asked.wheel, units, asked.slow)
+            chart = ChartAsked(asked.output, asked.view, setup, asked.wheel, units, asked.slow, asked.replace)
             return chart_text(asked.job, chart)
         case "table" if asked.damper:
             from tui.ride import damper_table

@@ -41,6 +41,7 @@ class _Command(NamedTuple):
 
 
 _JOB = {"job JOB": "job file, or - for standard input"}
+_REPLACE = "replace FILE if it exists already"
 _SEVERAL = {"action": "append"}
 _NEEDED = {"action": "append", "required": True}
 _SYMPTOM = {"type": new_word, "choices": WORDS, "action": "append", "dest": "symptom"}
@@ -201,6 +202,7 @@ COMMANDS = {
         {
             **_JOB,
             "-o --output FILE": "output file .txt, .md or .html; - or none prints it",
+            "--replace": _REPLACE,
             "--format text|markdown|html": "instead of the ending of FILE",
             "--units usual|metric|imperial": "instead of those in the settings",
             "--date YYYY-MM-DD": "date on the sheet (default: today)",
@@ -217,6 +219,7 @@ COMMANDS = {
             **_JOB,
             f"--view {'|'.join(BY_NAME)}": "chart to draw (default: wheel-force)",
             "-o --output FILE": "file to write, .svg, .png, .pdf or .csv",
+            "--replace": _REPLACE,
             "--setup NAME": "setup for the chamber forces (default: first with air)",
             "--slow": "add the curves of slow compression past sag",
             "--wheel rear|front": "which wheel of a job with two",

@@ -288,11 +288,13 @@ def write_as(
 ) -> None:
     """Ask for a path, confirm before replacing a file, then make and write the export in a thread."""
 
-    def write(path: Path) -> None:
+    def write(path: Path, *, only_new: bool = True) -> None:
         screen.say(f"Saving the {what}.")
         # Loading the drawing library takes a second: do it in a thread, so that no key waits.
         screen.run_worker(
-            lambda: screen.call_later(screen.say, _written(path, what, made)), thread=True, group="export"
+            lambda: screen.call_later(screen.say, _written(path, what, made, only_new=only_new)),
+            thread=True,
+            group="export",
         )
 
     def looked(path: Path, done: Future[bool]) -> None:
@@ -302,7 +304,7 @@ def write_as(
             screen.say(_not_saved(path, what, trouble))
             return
         if is_there:
-            screen.ask(ask_overwrite(path, screen.glyphs), lambda _replace: write(path))
+            screen.ask(ask_overwrite(path, screen.glyphs), lambda _replace: write(path, only_new=False))
         else:
             write(path)
 
@@ -312,12 +314,15 @@ def write_as(
     screen.ask(prompt, chosen)
 
 
-def _written(path: Path, what: str, made: Callable[[Path], bytes]) -> str:
-    """Make an export and write its file atomically; return the result in words."""
+def _written(path: Path, what: str, made: Callable[[Path], bytes], *, only_new: bool) -> str:
+    """Make an export and write its file atomically; return the result in words.
+
+    With `only_new` a file that somebody else saved there since the question is not replaced.
+    """
     from tui.job.files import replace_file
 
     try:
-        replace_file(path, made(path))
+        replace_file(path, made(path), only_new=only_new)
     except NothingToDraw as nothing:
         return f"The {what} is not saved: {nothing}"
     except (OSError, ValueError) as trouble:

@@ -22,9 +22,12 @@ if TYPE_CHECKING:
     from tomlkit.items import AoT
 
 
-def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = False) -> None:
+def replace_file(
+    path: Path, data: bytes, *, sync: bool = True, private: bool = False, only_new: bool = False
+) -> None:
     """Replace the file at `path` atomically by `data`; on OSError the old file stays.
 
+    With `only_new` an existing file is never replaced: raises FileExistsError.
     A symbolic link is followed: its target is replaced, not the link. Permissions, and the owner if allowed,
     are kept. A new file gets the permissions of the umask, a `private` one is readable by its owner only.
     Refuses anything that is not a file, such as a pipe or a device.
@@ -32,6 +35,8 @@ def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = 
     target = path.resolve()
     if not is_file_or_new(path):
         raise OSError(errno.EINVAL, NO_FILE)
+    if only_new and target.exists():
+        raise FileExistsError(errno.EEXIST, IS_THERE)
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.")
     beside = Path(name)
     try:
@@ -42,7 +47,10 @@ def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = 
                 os.fsync(file.fileno())
         if not private:  # which what is made here is
             _like_before(beside, target)
-        beside.replace(target)
+        if only_new:
+            put_new(beside, target)
+        else:
+            beside.replace(target)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise
@@ -50,6 +58,19 @@ def replace_file(path: Path, data: bytes, *, sync: bool = True, private: bool = 
         sync_folder(target.parent)
 
 
+def put_new(beside: Path, target: Path) -> None:
+    """Give a finished file the name `target` on the same disk; FileExistsError if it was taken meanwhile."""
+    try:
+        os.link(beside, target)
+    except FileExistsError:
+        raise FileExistsError(errno.EEXIST, IS_THERE) from None
+    except OSError:  # not every disk has links
+        beside.rename(target)
+    else:
+        beside.unlink()
+
+
+IS_THERE = "a file of this name exists already"
 NO_FILE = "not a file but a folder, a pipe or a device"
 
 
@@ -237,7 +258,7 @@ def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
         now = _digest(_read(source))
     accepted = "use another name, or overwrite it"
     if opened is None or opened.path.resolve() != path.resolve():
-        raise ChangedMeanwhile("a file of this name exists already", accepted)
+        raise ChangedMeanwhile(IS_THERE, accepted)
     if now != opened.digest:
         raise ChangedMeanwhile("somebody else changed the file since it was opened", accepted)
 

@@ -67,9 +67,6 @@ from tui.shop_units import ABSENT, ALL, KEY_UNITS, METRIC, USUAL, Measure, ShopU
 from tui.subjects.asked import answered_file, job_faults_told, printed, refused, several_named
 from tui.subjects.conditions import place_text
 
-LONGEST_LABEL = 22
-"""Columns that a label may take."""
-
 
 @dataclass(frozen=True, slots=True)
 class RideFigure:

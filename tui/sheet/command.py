@@ -20,6 +20,7 @@ from tui.job.files import replace_file
 from tui.job.tree import brief
 from tui.job.wheels import Wheel
 from tui.kit.look import glyphs_for
+from tui.saying import path_text
 from tui.settings import Settings, find_settings
 from tui.sheet.build import ENDINGS, Form, form_of, sheet_of, written
 from tui.shop_units import ALL, ShopUnits
@@ -38,7 +39,8 @@ class SheetAsked(NamedTuple):
     """Options for a sheet; empty if not given.
 
     A `strict` sheet refuses unconfirmed values; `workings` adds the appendix. `log` is the file of a logged
-    ride for the sheet, with options for open questions about its table.
+    ride for the sheet, with options for open questions about its table. Only with `replace` is an existing
+    file replaced.
     """
 
     output: str
@@ -50,6 +52,7 @@ class SheetAsked(NamedTuple):
     log: str = ""
     log_columns: str = ""
     log_units: str = ""
+    replace: bool = False
 
 
 def sheet_text(source: str, asked: SheetAsked) -> str:
@@ -66,7 +69,7 @@ def sheet_text(source: str, asked: SheetAsked) -> str:
     sheet = sheet_of(answered, settings, date, units, workings=asked.workings, ride=ride)
     if asked.output in _PRINTED:
         return written(sheet, form, ascii_only=glyphs_for(os.environ).ascii)
-    _write(path, written(sheet, form).encode())
+    _write(path, written(sheet, form).encode(), replace=asked.replace)
     return ""
 
 
@@ -89,7 +92,10 @@ def _ride(answered: JobAnswer, asked: SheetAsked) -> Logged | None:
 
 
 class ChartAsked(NamedTuple):
-    """Options for a chart; `setup` and `units` are empty if not given."""
+    """Options for a chart; `setup` and `units` are empty if not given.
+
+    Only with `replace` is an existing file replaced.
+    """
 
     output: str
     view: str
@@ -97,6 +103,7 @@ class ChartAsked(NamedTuple):
     wheel: Wheel
     units: str
     slow: bool
+    replace: bool = False
 
 
 def chart_text(source: str, asked: ChartAsked) -> str:
@@ -112,7 +119,7 @@ def chart_text(source: str, asked: ChartAsked) -> str:
     data = chart_data(there.answer, BY_NAME[asked.view], _place(asked, there), slow=asked.slow)
     scene, note = marked(Scene(data, units, paper_look()), there)
     try:
-        _write(path, chart_file(scene, ending, note=note))
+        _write(path, chart_file(scene, ending, note=note), replace=asked.replace)
     except NothingToDraw as nothing:
         raise refused("view", str(nothing).rstrip("."), "use another view or setup") from nothing
     return ""
@@ -139,9 +146,12 @@ def _units(name: str, settings: Settings) -> ShopUnits:
     return next((units for units in ALL if units.name == name), settings.units)
 
 
-def _write(path: Path, data: bytes) -> None:
+def _write(path: Path, data: bytes, *, replace: bool) -> None:
     try:
-        replace_file(path, data)
+        replace_file(path, data, only_new=not replace)
+    except FileExistsError as taken:
+        accepted = "use another name, or --replace to replace it"
+        raise refused("output", f"{path_text(path)} exists already", accepted) from taken
     except (OSError, ValueError) as trouble:
         reason = reason_of(trouble)
         accepted = "use a folder that you may write to"

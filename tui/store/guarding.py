@@ -19,7 +19,7 @@ from typing import IO
 
 from sqlalchemy import Engine, inspect, select
 
-from tui.job.files import sync_folder
+from tui.job.files import put_new, sync_folder
 from tui.store import engines
 from tui.store.address import StoreAddress, make_file
 from tui.store.engines import ENDINGS, MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
@@ -269,11 +269,9 @@ def back_up(place: StoreAddress, engine: Engine, target: Path) -> Path:
         with beside.open("r+b") as file:  # some systems sync only a file that is open to be written
             os.fsync(file.fileno())
         try:
-            os.link(beside, target)  # which fails where a file of this name is there by now
+            put_new(beside, target)
         except FileExistsError:
             raise is_there from None
-        except OSError:  # not every disk has links
-            beside.rename(target)
         sync_folder(target.parent)
     return target
 

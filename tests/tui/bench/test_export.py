@@ -178,7 +178,8 @@ async def test_a_path_that_cannot_be_used_says_why(own_home: Path, typed: str, s
 async def test_a_disk_that_takes_nothing_says_why(own_home: Path) -> None:
     (own_home / "shut").mkdir()
 
-    def full(_path: Path, _data: bytes) -> None:
+    def full(_path: Path, _data: bytes, *, only_new: bool) -> None:
+        assert only_new
         raise OSError(28, "No space left on device")
 
     with pytest.MonkeyPatch.context() as patched:

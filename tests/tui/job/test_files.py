@@ -10,7 +10,7 @@ import pytest
 from tui.job import files
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
-from tui.job.files import ChangedMeanwhile, FileTrouble, load, save
+from tui.job.files import ChangedMeanwhile, FileTrouble, load, replace_file, save
 from tui.job.job import parse
 
 TEXT = """\
@@ -208,3 +208,16 @@ def test_a_failed_save_leaves_the_old_file_and_nothing_beside(
         save(opened.job.with_value(("title",), "new"), path, opened)
     assert [entry.name for entry in tmp_path.iterdir()] == ["job.toml"]
     assert path.read_text() == TEXT
+
+
+def test_a_file_that_only_may_be_new_replaces_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "a.txt"
+    replace_file(target, b"first", only_new=True)
+    with pytest.raises(FileExistsError, match="exists already"):
+        replace_file(target, b"second", only_new=True)
+    # Another session makes the file after it was looked for.
+    monkeypatch.setattr(Path, "exists", lambda _path: False)
+    with pytest.raises(FileExistsError, match="exists already"):
+        replace_file(target, b"second", only_new=True)
+    assert target.read_bytes() == b"first"
+    assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]

@@ -88,7 +88,7 @@ def test_values_nobody_confirmed_are_told_on_it(job: Path, tmp_path: Path) -> No
     assert {"coil", "air"} <= set(words(target))
     assert "unverified" not in target.read_text("utf-8")
     job.write_text(toml_text(demo_job(), None))
-    assert main(["chart", str(job), "-o", str(target)]) == 0
+    assert main(["chart", str(job), "-o", str(target), "--replace"]) == 0
     assert {"coil (unverified)", "air (unverified)"} <= set(words(target))
     assert any("values are unverified" in text for text in words(target))
 

@@ -115,10 +115,25 @@ def test_faulty_settings_are_named_by_their_file(job: Path, capsys: pytest.Captu
     assert shown.err == f"{path}: shop.nam: unknown key; the nearest known key is name\n"
 
 
+@pytest.mark.parametrize(("command", "name"), [("sheet", "a.txt"), ("chart", "a.csv")])
+def test_a_file_that_is_there_is_replaced_only_when_told(
+    job: Path, command: str, name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = job.parent / name
+    target.write_text("mine")
+    assert main([command, str(job), "-o", str(target)]) == 2
+    accepted = "use another name, or --replace to replace it"
+    assert capsys.readouterr().err == f"{job}: output: {target} exists already; {accepted}\n"
+    assert target.read_text() == "mine"
+    assert main([command, str(job), "-o", str(target), "--replace"]) == 0
+    assert "mine" not in target.read_text("utf-8")
+    assert sorted(path.name for path in job.parent.iterdir()) == sorted([name, "job.toml"])
+
+
 def test_a_file_that_is_there_is_written_over_whole(job: Path) -> None:
     target = job.parent / "a.txt"
     target.write_text("x" * 100_000)
-    assert main(["sheet", str(job), "-o", str(target)]) == 0
+    assert main(["sheet", str(job), "-o", str(target), "--replace"]) == 0
     assert "x" * 100 not in target.read_text()
     assert sorted(path.name for path in job.parent.iterdir()) == ["a.txt", "job.toml"]
 
