@@ -106,7 +106,9 @@ SILENT_CLOSURE = 0.005
 """Closure error up to which no caution is raised."""
 LARGEST_CLOSURE = 0.05
 """Closure error beyond which a leverage is refused."""
-_GAUSS_NODES, _GAUSS_WEIGHTS = np.polynomial.legendre.leggauss(4)
+_GAUSS_NODES = np.sqrt(3 / 7 + np.array([2, -2, -2, 2]) / 7 * np.sqrt(6 / 5)) * [-1, -1, 1, 1]
+_GAUSS_WEIGHTS = (18 + np.array([-1, 1, 1, -1]) * np.sqrt(30)) / 36
+"""Gauss–Legendre of four points from −1 to 1; `numpy.polynomial`, which has them too, takes long to load."""
 _FEW = 16
 """Intervals of a curve through measured pairs when there are thousands of curves."""
 _FLAT = 1e-12

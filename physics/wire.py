@@ -156,7 +156,7 @@ def shape_part(d: Scalar, D: Scalar) -> Values:
     """Return a_F [N] of wire and mean diameter [m]."""
     d, D = values(d) * 1e3, values(D) * 1e3
     tenth = D / d / 10
-    bracket = np.polynomial.polynomial.polyval(tenth, [2.274, -4.244, 3.781, -0.84])
+    bracket = 2.274 + tenth * (-4.244 + tenth * (3.781 - 0.84 * tenth))
     return values(65.92 * d**3.3 / D**1.6 * bracket)
 
 

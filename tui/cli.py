@@ -89,10 +89,14 @@ def _text(asked: argparse.Namespace) -> str:
     """Return the output of a command; its modules are loaded here."""
     given = {key: value or "" for key, value in vars(asked).items()}
     match asked.command:
-        case "solve":
-            from tui.subjects.report import answer_text
+        case "solve" if asked.json:
+            from tui.subjects.answers import answer_text
 
-            return answer_text(asked.job, as_json=asked.json)
+            return answer_text(asked.job)
+        case "solve":
+            from tui.subjects.report import report_text
+
+            return report_text(asked.job)
         case "fit":
             from tui.subjects import readings
 

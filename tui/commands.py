@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple, NoReturn
 
@@ -338,12 +338,16 @@ class _TellVersion(argparse.Action):
 
 def parsed(words: list[str]) -> argparse.Namespace:
     """Return the parsed arguments; raises SystemExit after help, version or an error."""
-    made = parser()
+    # All words after a command are its own: the options of the other commands need not be made.
+    made = parser(words[:1] if words and words[0] in COMMANDS else COMMANDS)
     return made.parse_args(_with_command(_with_signs(words), tuple(COMMANDS), made))
 
 
-def parser() -> _Parser:
-    """Return the parser of the command line, also the source of shell completion and manual page."""
+def parser(names: Iterable[str] = COMMANDS) -> _Parser:
+    """Return the parser of a command line with these commands.
+
+    That with all of them is the source of shell completion and manual page.
+    """
     parser = _Parser(
         prog="springwright",
         description="Coil rate or air pressure for a rider and frame. Without a command, opens the bench "
@@ -355,12 +359,17 @@ def parser() -> _Parser:
     parser.set_defaults(store=None)
     _add_options(parser, _Command("", "", _PLACE))
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog=parser.prog)
-    made = {name: _add(commands, name, asked) for name, asked in COMMANDS.items()}
-    acts = made["store"].add_subparsers(dest="act", metavar="ACT", required=True)
+    made = {name: _add(commands, name, COMMANDS[name]) for name in names}
+    if "store" in made:
+        _add_acts(made["store"])
+    return parser
+
+
+def _add_acts(store: argparse.ArgumentParser) -> None:
+    acts = store.add_subparsers(dest="act", metavar="ACT", required=True)
     for name, (does, options, count) in _ACTS.items():
         taken = {key: {"nargs": count} for key in ("file", "paths")}
         _add(acts, name, _Command(does, "", {**_PLACE, **options}, taken))
-    return parser
 
 
 _NEGATIVE = re.compile(r"-[0-9.,]")

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import math
+import os
 import resource
 import subprocess
 import sys
@@ -107,16 +108,19 @@ def solve_command() -> float:
     with tempfile.TemporaryDirectory() as folder:
         job = Path(folder, "job.toml")
         job.write_text(block("job"), "utf-8")
-        return min(_of_process("-m", "tui", "solve", str(job), "--json") for _ in range(8))
+        return min(_of_process(folder, "-m", "tui", "solve", str(job), "--json") for _ in range(9))
 
 
-def _of_process(*words: str) -> float:
+def _of_process(compiled: str, *words: str) -> float:
+    """Return the processor time [s] of a process with its modules compiled into a folder, as when installed."""
+
     def used() -> float:
         children = resource.getrusage(resource.RUSAGE_CHILDREN)
         return children.ru_utime + children.ru_stime
 
+    around = {**os.environ, "PYTHONPYCACHEPREFIX": compiled, "PYTHONDONTWRITEBYTECODE": ""}
     began = used()
-    subprocess.run([sys.executable, *words], cwd=ROOT, check=True, capture_output=True)
+    subprocess.run([sys.executable, *words], cwd=ROOT, check=True, capture_output=True, env=around)
     return used() - began
 
 

@@ -128,10 +128,10 @@ def test_an_interrupt_and_a_bug_leave_no_traceback(
 ) -> None:
     for trouble, code in ((KeyboardInterrupt(), 130), (ZeroDivisionError("by nought"), 2)):
 
-        def fails(_source: str, *, as_json: bool, trouble: BaseException = trouble) -> str:
+        def fails(_source: str, trouble: BaseException = trouble) -> str:
             raise trouble
 
-        monkeypatch.setattr("tui.subjects.report.answer_text", fails)
+        monkeypatch.setattr("tui.subjects.report.report_text", fails)
         assert main(["solve", str(job)]) == code
     assert "by nought" in capsys.readouterr().err
 

@@ -17,7 +17,8 @@ from tui.job.figures import BY_WHERE
 from tui.job.quantities import CODE, doubts
 from tui.job.tree import Raw
 from tui.shop_units import USUAL, Measure, keyed, number
-from tui.subjects import balance, conditions, leverage, measurements, tolerance, unverified, wire
+from tui.subjects import conditions, leverage, measurements, tolerance, unverified, wire
+from tui.subjects.asked import answered_file, printed
 
 _CURVE_KEYS = (
     "stroke_mm", "shaft_force_n", "positive_n", "negative_n", "rate_n_per_mm", "wheel_travel_mm",
@@ -26,6 +27,11 @@ _CURVE_KEYS = (
 )  # fmt: skip
 """The columns of the curve, each with its unit as suffix."""
 _UNIT = re.compile("_mm$|_n$|_n_per_mm$")
+
+
+def answer_text(source: str) -> str:
+    """Return the answer to the job in a file, or on standard input for `-`, as JSON; raises `Unanswered`."""
+    return printed(answer_object(answered_file(source, spacers=True)))
 
 
 def answer_object(answered: JobAnswer) -> dict[str, Any]:
@@ -41,6 +47,8 @@ def answer_object(answered: JobAnswer) -> dict[str, Any]:
         front = answered.front.answer
         cautions = _caution_objects(front.cautions, front)
         found["front"] = {**_wheel_object(answered.front), "cautions": cautions}
+        from tui.subjects import balance  # loads what advises and sweeps: a fifth of all, for two wheels only
+
         found["balance"] = balance.json_object(answered)
     return found
 

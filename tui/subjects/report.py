@@ -15,8 +15,7 @@ from tui.job.wheels import spoken
 from tui.kit.document import plain_lines
 from tui.shop_units import ABSENT, USUAL, Measure, ShopUnits
 from tui.subjects import conditions, measurements, ordering, pumping, tolerance, unverified, wire
-from tui.subjects.answers import answer_object
-from tui.subjects.asked import answered_file, printed
+from tui.subjects.asked import answered_file
 from tui.subjects.balance import balance_lines
 from tui.subjects.measurements import record_lines
 
@@ -44,10 +43,9 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
 
 
-def answer_text(source: str, *, as_json: bool) -> str:
-    """Return the answer to the job file `source`, or to standard input for `-`; raises `Unanswered`."""
-    answered = answered_file(source, spacers=True)
-    return printed(answer_object(answered)) if as_json else report(answered)
+def report_text(source: str) -> str:
+    """Return the report on the job file `source`, or on standard input for `-`; raises `Unanswered`."""
+    return report(answered_file(source, spacers=True))
 
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:

@@ -16,7 +16,7 @@ from tui.job.job import Job
 from tui.job.tree import Tree
 from tui.job.wheels import wheel_job
 from tui.subjects.advice import command
-from tui.subjects.report import answer_text
+from tui.subjects.answers import answer_text
 
 
 @pytest.fixture
@@ -64,7 +64,7 @@ def test_a_change_written_into_the_file_moves_its_figure_as_it_said(
         assert change["rebound_ratio"] == pytest.approx(float(ride.critical_damping) / was)
         path = job.parent / "changed.toml"
         path.write_text(toml_text(with_written(rear, index, change), None))
-        solved = json.loads(answer_text(str(path), as_json=True))["setups"][index]
+        solved = json.loads(answer_text(str(path)))["setups"][index]
         assert change["cautions"] == solved["cautions"]
 
 

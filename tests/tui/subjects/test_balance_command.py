@@ -12,8 +12,8 @@ from tui.job.answer import answer_job
 from tui.job.figures import figure_named
 from tui.job.files import toml_text
 from tui.job.wheels import wheel_job
-from tui.subjects.answers import answer_object
-from tui.subjects.report import answer_text, report
+from tui.subjects.answers import answer_object, answer_text
+from tui.subjects.report import report, report_text
 
 
 @pytest.mark.slow
@@ -101,5 +101,5 @@ def test_the_report_refers_to_no_mark() -> None:
 def test_a_file_with_both_ends_is_answered(tmp_path: Path) -> None:
     path = tmp_path / "bike.toml"
     path.write_text(toml_text(BIKE, None))
-    assert json.loads(answer_text(str(path), as_json=True))["front"]["setups"][1]["name"] == "fork coil"
-    assert "Front wheel" in answer_text(str(path), as_json=False)
+    assert json.loads(answer_text(str(path)))["front"]["setups"][1]["name"] == "fork coil"
+    assert "Front wheel" in report_text(str(path))
