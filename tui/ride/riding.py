@@ -44,6 +44,7 @@ from tui.kit.document import (
     Heading,
     Paragraph,
     Rows,
+    SetupName,
     Table,
     TableRow,
     caution,
@@ -158,11 +159,12 @@ RIDE_FIGURES: Sequence[RideFigure] = (
     RideFigure("peak_shaft_force", "peak shaft force", Measure.FORCE,
         "Highest force of spring, damper and seals at the shaft, without the stops.",
         _of("peak_shaft_force")),
-    RideFigure("peak_pressure", "peak pressure", Measure.PRESSURE,
-        "Highest gauge pressure of a chamber during the ride. The max pressure on the label is for pumping.",
-        _peak_pressure),
-    RideFigure("max_pressure", "max pressure", Measure.PRESSURE,
-        "Maximum pressure on the label. Never pump above it.", _label_pressure),
+    RideFigure("peak_pressure", "peak pressure, ride", Measure.PRESSURE,
+        "Highest gauge pressure of a chamber while the event compresses it. The max pressure on the label is "
+        "for pumping.", _peak_pressure),
+    RideFigure("max_pressure", "max pressure, pump", Measure.PRESSURE,
+        "Maximum pressure on the label, for pumping at full extension. Never pump above it.",
+        _label_pressure),
     RideFigure("peak_acceleration", "peak acceleration", Measure.ACCELERATION,
         "Highest acceleration of bike and rider as one mass, without gravity.", _of("peak_acceleration")),
     RideFigure("rms_acceleration", "RMS acceleration", Measure.ACCELERATION,
@@ -209,6 +211,10 @@ def apart_text(number: float, first: float, measure: Measure, units: ShopUnits) 
     return f"{apart:+.{digits}f}" if round(apart, digits) else "0"
 
 
+_PRESSURES = (
+    "Peak pressure is that of a chamber compressed by the event, max pressure the most to pump at full "
+    "extension: the one is no limit for the other. Ask the maker what the shock withstands."
+)
 KNOBS, CHART, RESPONSE = "knobs", "chart", "response"
 """What a view draws in the document."""
 _BESIDE = 2
@@ -417,6 +423,8 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     against = f"Figures, against {brief(names[0])}" if len(names) > 1 else "Figures"
     assumed = tuple(Paragraph(text, plain=f"  {text}") for text in assumptions(case, units))
     blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units))
+    if any(math.isfinite(_label_pressure(found, place)) for place in range(len(names))):
+        blocks = (*blocks, Paragraph(_PRESSURES, Role.QUIET, f"  {_PRESSURES}", gap=True))
     if case.ride is not None:
         air = conditions_text(found.answered, units)
         blocks = (*blocks, Paragraph(air, Role.QUIET, air, gap=True))
@@ -496,7 +504,8 @@ def _tables(found: Ridden, units: ShopUnits) -> Iterator[Table]:
         for figure, numbers in rows
     )
     for chunk in chunks:
-        head = ("", brief(names[0]), *(part for place in chunk for part in (brief(names[place]), "diff.")))
+        marked = [SetupName(brief(name), place) for place, name in enumerate(names)]
+        head = ("", marked[0], *(part for place in chunk for part in (marked[place], "diff.")))
         body = tuple(
             _row(spoken(figure.label, fork), figure.measure, numbers, chunk, units)
             for figure, numbers in rows

@@ -22,7 +22,7 @@ from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.tree import Raw
 from tui.job.wheels import wheel_job
-from tui.kit.document import Paragraph, Table, document_numbers, plain_lines
+from tui.kit.document import Paragraph, SetupName, Table, document_numbers, plain_lines
 from tui.kit.roles import Role
 from tui.ride.events import CAUTION, EVENTS, NO_SIZES, sizes_asked
 from tui.ride.riding import (
@@ -98,7 +98,20 @@ def test_more_setups_have_tables_of_their_own_beside_the_baseline() -> None:
     tables = [block for block in document(dropped(many), USUAL).blocks if isinstance(block, Table)]
     assert [len(table.rows[0]) for table in tables] == [6, 6]
     heads = [part for table in tables for part in table.rows[0] if part not in ("", "diff.")]
-    assert [heads.count(name) for name in ("coil", "coil 2", "coil 3", "coil 4", "air")] == [2, 1, 1, 1, 1]
+    named = [
+        SetupName(name, place) for place, name in enumerate(("coil", "coil 4", "coil 3", "coil 2", "air"))
+    ]
+    assert [heads.count(name) for name in named] == [2, 1, 1, 1, 1], "each with its mark"
+
+
+def test_what_peak_and_max_pressure_are_is_said_where_both_are_shown() -> None:
+    labels = {figure.name: figure.label for figure in RIDE_FIGURES}
+    assert labels["peak_pressure"].endswith(", ride")
+    assert labels["max_pressure"].endswith(", pump")
+    text = " ".join(plain_lines(document(dropped(), USUAL)))
+    assert "max pressure the most to pump at full extension" in text
+    coil = DEMO.without_setup(1)
+    assert "max pressure" not in " ".join(plain_lines(document(dropped(coil), USUAL)))
 
 
 @pytest.mark.parametrize(("number", "told"), [(0.1, "0"), (0.1032, "+3.2"), (0.0968, "-3.2"), (np.nan, "")])

@@ -21,13 +21,14 @@ from tui.charts.series import Scene
 from tui.job.faults import UnusableJob
 from tui.job.fields import DAMPER, Choice, Field
 from tui.job.job import Job
+from tui.job.tree import brief
 from tui.job.typed import field_text, next_option, nudged, typed_into
 from tui.job.wheels import is_fork, spoken
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.document import Block, Document, Drawing, Heading, Labelled, Paragraph, Rows, heading_of
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
-from tui.kit.look import ChartLook
+from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role
 from tui.kit.work import Task, Told
 from tui.ride import mapped, riding
@@ -54,6 +55,8 @@ _TEN = 10
 _SLOWNESS = (1, 2, 5, 10, 20, 50)
 _NAME, _LEAST_BAR, _MOST_BAR = 12, 10, 50
 """Widths [cells]: name before a bar of travel, and minimum and maximum of the bar."""
+_AT_STOP = "at stop"
+"""In place of a wheel force that the stop, whose stiffness nobody knows, shares."""
 
 
 class _Shown(NamedTuple):
@@ -300,7 +303,10 @@ _OF_PLACE = (
     "The number marked in the table: + - moves along the range, < > across a map. Enter puts it into event "
     "and job."
 )
-_OF_MOMENT = "The moment shown by arrow and bars; at first that of deepest travel."
+_OF_MOMENT = (
+    "The moment shown by arrow and bars; at first that of deepest travel. No force is shown at the stop: it "
+    "depends on how stiff the stop is."
+)
 _OF_REPLAY = "How many times slower than real time the replay is: Space, then p, starts and stops it."
 _OF_RETURN = (
     "The rebound at which the selected setup just returns to sag between the bumps: Enter uses it; u "
@@ -609,7 +615,7 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     page = riding.document(found, state.units, more_here(state), _waits(state, wanted))
     above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
     knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
-    words = len(dressed(above, width, look, knobs)) + 1 + len(found.ride.names)
+    words = len(dressed(above, width, look, knobs)) + 2 + len(found.ride.names)
     rows = min(max(height - words, _LEAST_ROWS), _MOST_ROWS)
     chart = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
     return dressed(page, width, look, knobs | chart)
@@ -806,16 +812,23 @@ def _chart_rows(state: BenchState, found: Ridden, size: tuple[int, int], look: C
 
 
 def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLook) -> list[CellRow]:
-    """Return for every setup its travel at a time as a bar, and its travel and force as numbers."""
+    """Return which moment is shown, then every setup's travel at it as a bar, and both as numbers."""
     ride, full, units = found.ride, float(found.answered.answer.frame.wheel_travel), state.units
     place = min(int(np.searchsorted(ride.time, at)), ride.time.size - 1)
     numbers = [
         f" {units.show(ride.travel[setup, place], Measure.TRAVEL):>9}"
-        f" {units.show(ride.wheel_force[setup, place], Measure.FORCE):>8}"
+        f" {_force_text(ride, setup, place, units):>11}"
         for setup in range(len(ride.names))
     ]
+    heads = f" {'travel':>9} {'wheel force':>11}"
     room = min(width - _NAME - max(map(len, numbers), default=0), _MOST_BAR)
-    rows = []
+    before = _NAME + (room if room >= _LEAST_BAR else 0)
+    when = f"at {units.show(at, Measure.TIME)}"
+    if state.event.at is None and np.isfinite(ride.deepest).any():
+        deepest = literal(brief(ride.names[int(np.nanargmax(ride.deepest))]), look.glyphs)
+        whole = f"{when}, {f'{deepest} at its ' if len(ride.names) > 1 else ''}deepest"
+        when = whole if len(whole) < before else when
+    rows = [cells(f"{when:<{before}}", Role.LABEL) + cells(heads, Role.QUIET)]
     for setup, name in enumerate(ride.names):
         row = fitted(setup_name(name, setup, look), _NAME - 1, look.glyphs.ellipsis)
         row += cells(" ", Role.BASE)
@@ -826,6 +839,13 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
             row += cells(look.glyphs.thin * (room - long), Role.RULE)
         rows.append(row + cells(numbers[setup], Role.BASE))
     return rows
+
+
+def _force_text(ride: Ride, setup: int, place: int, units: ShopUnits) -> str:
+    """Return the wheel force of spring, damper and seals at a moment, or that the stop shares it."""
+    if ride.stop_force[setup, place] > 0 and ride.travel[setup, place] >= ride.wheel_travel:
+        return _AT_STOP
+    return units.show(ride.wheel_force[setup, place], Measure.FORCE)
 
 
 def chosen(state: BenchState) -> BenchState | Field:

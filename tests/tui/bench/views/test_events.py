@@ -375,6 +375,26 @@ def test_the_moment_that_is_read_is_at_first_that_of_deepest_travel(state: Bench
     assert events.turned(knob_at(state, "at"), -1000).event.at == 0.0
 
 
+@pytest.mark.parametrize("width", [40, 80])
+def test_the_bars_say_of_which_moment_they_are(state: BenchState, width: int) -> None:
+    def bars(shown: BenchState) -> list[str]:
+        told = [text_of([row]).rstrip() for row in lines(shown, width)]
+        first = next(
+            place for place, row in enumerate(told) if row.startswith("at ") and "wheel force" in row
+        )
+        return told[first : first + 3]
+
+    ride = found(state).ride
+    head, coil, air = bars(state)
+    assert head.split("  ")[0] == ("at 0.07 s, coil at its deepest" if width == 80 else "at 0.07 s")
+    assert coil.endswith("148.0 mm     at stop"), "a force there is more than the peak without the stop"
+    place = int(np.searchsorted(ride.time, events.moment(state.event, ride)))
+    assert air.endswith(f"{ride.wheel_force[1, place]:.0f} N")
+    later = bars(events.turned(knob_at(state, "at"), 10))
+    assert later[0].split("  ")[0] == "at 0.17 s"
+    assert later[1].endswith(" N"), "away from the stop"
+
+
 def replay(state: BenchState) -> Iterator[BenchState]:
     state = events.replay_started(state)
     while state.event.plays:
