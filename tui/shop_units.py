@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 ABSENT = "-"
 """Shown for a missing number; the same in UTF-8 and ASCII."""
 OVER = "!"
-"""Mark before a set pressure above the label's limit."""
+"""Mark before a set pressure above max pressure, and before a stress above its limit."""
 
 
 Measure = Enum(

@@ -27,7 +27,8 @@ _ZERO_CELSIUS = 273.15
 _KEPT = (
     "Set in the shop, ridden elsewhere: the air in the shock stays, its pressure and the outside air change."
 )
-_NO_AIR = "Weather does not affect a coil. Only the damper's gas charge changes a little."
+_COIL = "From {} {}: the damper's gas charge warms up. The coil's rate counts as constant."
+_COIL_ALONE = "Temperature changes neither sag nor breakaway of this coil."
 _HOSE = (
     "A pump put on fills its hose from the chamber and reads low: column 'pump'. Setting the pressure "
     "where you ride avoids all of this."
@@ -49,7 +50,7 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     setup, fork = answered.answer.setups[index], answered.answer.frame.fork
     warm, high = conditions(answered.case, index)
     blocks: list[Block] = [
-        *_ridden(answered, index, units),
+        *_ridden(answered, index, warm, units),
         Heading("Shop altitude, by temperature"),
         _table(TEMPERATURES, Measure.TEMPERATURE, warm, (0, -1), setup, units, fork),
         Heading("Shop temperature, by altitude"),
@@ -62,12 +63,26 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     return Document(tuple(blocks), fork)
 
 
-def _ridden(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block]:
+def _coil_text(warm: Conditions, units: ShopUnits, fork: bool) -> str:
+    """Return what temperature changes at a coil setup, between the ends of the table and as it shows them."""
+    cold, hot = (units.show(end, Measure.TEMPERATURE) for end in (TEMPERATURES[0], TEMPERATURES[-1]))
+    there, changes = warm.there, []
+    for label, numbers, measure in (
+        ("sag", there.sag_wheel_fraction, Measure.FRACTION),
+        (spoken("breakaway at the shaft", fork), there.starting_shaft, Measure.FORCE),
+    ):
+        before, after = units.plain(numbers[0], measure), units.show(numbers[-1], measure)
+        if before != after.split(" ")[0]:
+            changes.append(f"{label} {before} → {after}")
+    return _COIL.format(f"{cold} to {hot}", ", ".join(changes)) if changes else _COIL_ALONE
+
+
+def _ridden(answered: JobAnswer, index: int, warm: Conditions, units: ShopUnits) -> Iterator[Block]:
     """Yield the pressure to set in the shop for the target sag as ridden, and both conditions."""
     setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
     name = SetupName(setup.name, index)
     if setup.air is None:
-        yield Paragraph(_NO_AIR, Role.STRONG, "", of=name)
+        yield Paragraph(_coil_text(warm, units, answer.frame.fork), Role.STRONG, "", of=name)
     elif found is None:
         yield Paragraph(_NO_RIDE, Role.STRONG, "", of=name)
     if found is None:

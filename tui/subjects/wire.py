@@ -9,7 +9,7 @@ from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
 from physics.arrays import Values
-from physics.case import Coil, Wire
+from physics.case import Coil, Setup, Wire
 from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
@@ -29,7 +29,7 @@ from tui.kit.document import (
     Take,
 )
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, METRIC, Measure, ShopUnits, keyed
+from tui.shop_units import ABSENT, METRIC, OVER, Measure, ShopUnits, keyed
 
 _STAGES = "A progressive coil is not one helix: no single wire can be calculated."
 _UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
@@ -50,6 +50,7 @@ _LIMITS = (
 _BEYOND = "Wire above the strength table's range: stress limits are a guess."
 _MEMORY = "Titanium: material values unverified."
 """From memory."""
+_CLOSED = "Compressed solid, {} {} above the limit of a pre-set coil and may take a set: ask the maker."
 _CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "surge")
 
 
@@ -117,11 +118,11 @@ def _ordered(order: WireOrder, units: ShopUnits) -> str:
     return f"{size}; stress {stress} at full stroke, {closed} at solid; limit {limit} pre-set"
 
 
-def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
+def _measured(setup: Setup, coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Table:
     def plain(number: Values | float | None, measure: Measure) -> str:
         return units.plain(math.nan if number is None else float(number), measure)
 
-    rate, length, stress = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS
+    rate, length, stress, mass = Measure.SPRING_RATE, Measure.TRAVEL, Measure.STRESS, Measure.SPRING_MASS
     rows = (
         ("rate", found.rate, rate, f"wanted {plain(coil.rate, rate)}"),
         ("tolerance ±", found.band, Measure.FRACTION, f"grade {wire.grade}"),
@@ -132,7 +133,7 @@ def _measured(coil: Coil, wire: Wire, found: WireAnswer, units: ShopUnits) -> Ta
         ("solid", found.solid_length, length, ""),
         ("free", coil.free_length, length, f"buckles {plain(found.buckling_length, length)}"),
         ("surge", found.surge, Measure.SURGE, ""),
-        ("weight", found.mass, Measure.SPRING_MASS, ""),
+        ("weight", found.mass, mass, "" if setup.mass is None else f"typed {plain(setup.mass, mass)}"),
     )
     told = [(f"{label} {units.unit(of)}", plain(is_, of), against) for label, is_, of, against in rows]
     told.insert(4, ("", "", f"pre-set {plain(found.allowed_set, stress)}"))
@@ -160,9 +161,9 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     stroke, blocks = float(answer.frame.stroke), list[Block]()
     if coil.wire is not None:
         blocks += [*_as_it_is(answered, index, coil, units, here), Heading("Wire to order")]
-        blocks += _to_order(coil, stroke, units)
+        blocks += _to_order(found, coil, stroke, units)
     else:
-        blocks += [*_to_order(coil, stroke, units, here), *_as_it_is(answered, index, coil, units)]
+        blocks += [*_to_order(found, coil, stroke, units, here), *_as_it_is(answered, index, coil, units)]
     return Document((*blocks, Paragraph(_LIMITS, Role.QUIET, gap=True)), answer.frame.fork)
 
 
@@ -187,13 +188,15 @@ def _as_it_is(
             yield Paragraph(text, Role.CAUTION)
         yield Heading("This coil at full stroke")
         yield Paragraph(f"{material}, {thick} wire, mean diameter {mean}; {wound}.")
-        yield _measured(coil, coil.wire, wire, units)
+        yield _measured(found.setup, coil, coil.wire, wire, units)
         yield Paragraph(modulus_text(coil.wire.material), Role.QUIET)
         yield from _doubts([coil.wire.material], wire.beyond_table)
     yield Paragraph(_TAKING_OFF, Role.CAUTION)
 
 
-def _to_order(coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None = None) -> Iterator[Block]:
+def _to_order(
+    found: SetupAnswer, coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None = None
+) -> Iterator[Block]:
     rate = math.nan if coil.rate is None else float(coil.rate)
     if math.isnan(rate):
         yield Paragraph(_UNSOLVED, Role.STRONG, of=of)
@@ -205,23 +208,43 @@ def _to_order(coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None 
     orders = [order_for(coil, stroke, name) for name in names]
     metals = " and ".join(MATERIAL_WORDS[name] for name in names)
     yield Drawing(TAKES)
+    for name, order in zip(names, orders, strict=True):
+        if not order.found:
+            yield Paragraph(f"No {MATERIAL_WORDS[name]} wire: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
+    if over := [
+        MATERIAL_WORDS[name] for name, order in zip(names, orders, strict=True) if order.closed_beyond
+    ]:
+        yield Paragraph(_CLOSED.format(" and ".join(over), "are" if len(over) > 1 else "is"), Role.CAUTION)
     yield Paragraph(f"For {units.show(rate, Measure.SPRING_RATE)}: {metals}; inside {inside}{how}.", of=of)
     if any(order.found for order in orders):
         # Dashes throughout for a wire that does not exist.
         rows: list[TableRow] = [("", "steel", "titanium")]
         for label, field, measure in _ORDERED:
-            shown = (units.plain(getattr(order, field), measure) for order in orders)
+            shown = (_order_cell(order, field, measure, units) for order in orders)
             rows.append((f"{label} {units.unit(measure)}".rstrip(), *shown))
         fails = (LIMIT_WORDS[str(order.limit)] if order.found else "-" for order in orders)
         yield Table((*rows, ("limited by", *fails)))
-    for name, order in zip(names, orders, strict=True):
-        if not order.found:
-            yield Paragraph(f"No {MATERIAL_WORDS[name]} wire: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
-        elif order.closed_beyond:
-            yield Paragraph(closed_text(name, order, units), Role.CAUTION)
+        yield Paragraph(_typed_weight(found, units))
     if coil.wire is None:
         yield Paragraph(modulus_text(names[0]), Role.QUIET)
     yield from _doubts(names, any(bool(order.beyond_table) for order in orders))
+
+
+def _order_cell(order: WireOrder, field: str, measure: Measure, units: ShopUnits) -> str:
+    """Return a number of a wire to order, marked where it is beyond its limit."""
+    mark = OVER if field == "solid_stress" and order.closed_beyond else ""
+    return f"{mark}{units.plain(getattr(order, field), measure)}"
+
+
+def _typed_weight(found: SetupAnswer, units: ShopUnits) -> str:
+    """Return why the weight of a wire to order is not that of the setup, empty if none is typed."""
+    if found.setup.mass is None:
+        return ""
+    typed = units.show(found.setup.mass, Measure.SPRING_MASS)
+    return (
+        f"Every other view shows the typed spring weight, {typed}; the weights here are calculated for a new "
+        "spring."
+    )
 
 
 @lru_cache(maxsize=4)
@@ -250,7 +273,10 @@ def _wire_take(index: int, material: str, order: WireOrder) -> Take:
         "free_length": free, "solid_length": solid,
     }  # fmt: skip
     weight = METRIC.show(order.mass, Measure.SPRING_MASS)
-    text = f"{wire} {MATERIAL_WORDS[material]} wire: {weight}"
+    text = f"{wire} {MATERIAL_WORDS[material]} wire, {weight}"
+    if order.closed_beyond:
+        closed, limit = METRIC.shows(Measure.STRESS, order.solid_stress, order.allowed)
+        text += f": {OVER}{closed} at solid, limit {limit}"
     values = tuple((("setup", index, key), value) for key, value in typed.items())
     return Take(text, values, done=f"{MATERIAL_WORDS[material]} {wire} wire".capitalize())
 

@@ -120,7 +120,10 @@ async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
         bench = await started(pilot)
         await bench.show("conditions")
         pane = bench.screen.query_one(ViewPane)
-        assert "Weather does not affect a coil" in pane.text
+        words = " ".join(pane.text.split())
+        rows = {row.split()[0]: row.split() for row in pane.text.splitlines() if row[:3] in ("-15", "45 ")}
+        (_, cold, firm, _), (_, warm, firmer, _) = rows["-15"], rows["45"]
+        assert f"sag {cold} → {warm} %, breakaway at the shaft {firm} → {firmer} N: the damper's" in words
         assert "gauge" not in pane.text
         await bench.press("escape", "right")
         assert "gauge psi" in pane.text
