@@ -17,7 +17,7 @@ from physics.answer import mapped
 from physics.arrays import NONE, Values, values
 from physics.case import Case, Coil, Setup
 from physics.changes import at_sag
-from physics.figures import figures, riding
+from physics.figures import ahead, figures, riding
 from physics.offered import BARS, Bar, beyond_limits
 from physics.sag import under_load
 from physics.shock import air_of, coil_of, pressure_of, shock_of
@@ -159,7 +159,8 @@ class _Wheel:
         static = self.bike.load.static_wheel_force
         walked = walk(shock_of(setup, self.bike.lever, self.bike.case.shop))
         sag = under_load(walked, static).sag
-        found = riding(walked, static, sag, figures(walked, static, sag))
+        beyond = ahead(walked.shock, sag)
+        found = riding(walked, static, sag, figures(walked, static, sag, beyond), beyond)
         settled = np.isfinite(sag.wheel)
         there = Stance(
             sag.wheel, sag.wheel_fraction, found.natural_frequency, found.support_50, found.bottom_ratio

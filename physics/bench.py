@@ -6,23 +6,25 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import cast
 
-from physics.answer import AirAnswer, Answer, CoilAnswer, SetupAnswer, State, freeze
+import numpy as np
+
+from physics.answer import AirAnswer, Answer, CoilAnswer, Sag, SetupAnswer, State, freeze
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
 from physics.cautions import frame_cautions, setup_cautions
 from physics.coil import coil_answer
 from physics.conditions import ride_answer
-from physics.figures import figures, riding
+from physics.figures import Ahead, figures, places_ahead, riding
 from physics.fill import air_answer, as_it_rests, fill, spacer_rows
-from physics.leverage import frame_answer
+from physics.leverage import Places, frame_answer
 from physics.linkage import linkage_answer
 from physics.pairs import pairs_deviation
 from physics.sag import UnderLoad, at_once, under_load
-from physics.shock import Shock, air_of, coil_of, shock_of
+from physics.shock import ShaftForce, Shock, air_of, coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
-from physics.walk import curve, even_strokes, fast_walk, walk
+from physics.walk import curve, even_strokes, walk
 
 
 def answer(case: Case, *, spacers: bool = False) -> Answer:
@@ -86,10 +88,10 @@ def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
     shock = shock_of(setup, bike.lever, case.shop)
     walked = walk(shock)
     stood = under_load(walked, static)
-    fast = fast_walk(shock, stood.sag.stroke, places.stroke)
+    beyond, fast = _ahead(shock, stood.sag, places)
     is_coil = isinstance(setup.spring, Coil)
     coil = _coil(setup, bike) if is_coil else None
-    slow = figures(walked, static, stood.sag, fast)
+    slow = figures(walked, static, stood.sag, beyond)
     found = SetupAnswer(
         name=setup.name,
         kind="coil" if is_coil else "air",
@@ -100,7 +102,7 @@ def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
         sag=stood.sag,
         at_once=at_once(shock, static, stood.sag, stood.rest_stroke),
         figures=slow,
-        riding=riding(walked, static, stood.sag, slow),
+        riding=riding(walked, static, stood.sag, slow, beyond),
         curve=curve(shock, places, fast, stood.sag.stroke),
         mass=_mass(setup, coil),
         ride=ride_answer(shock, case.ride, static),
@@ -109,6 +111,14 @@ def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
     found = replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
     freeze(found)
     return found
+
+
+def _ahead(shock: Shock, sag: Sag, drawn: Places) -> tuple[Ahead, ShaftForce]:
+    """Return what the figures read, and the fast stroke where it is drawn, in one evaluation."""
+    there = places_ahead(shock, sag)
+    fast = shock.fast_at(np.concatenate([drawn.stroke, there.stroke]), sag.stroke)
+    first = drawn.stroke.shape[-1]
+    return Ahead(there, shock.at(there.stroke), fast.part(slice(first, None))), fast.part(slice(first))
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:

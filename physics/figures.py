@@ -11,6 +11,7 @@ usually starts.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +22,7 @@ from physics.extras import bumper_force
 from physics.leverage import INTERVALS, Places
 from physics.limits import STANDARD_GRAVITY
 from physics.shock import ShaftForce, Shock, at_wheel
-from physics.walk import Walk, fast_walk
+from physics.walk import Walk
 
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
 _HAIR = 1e-9
@@ -30,6 +31,35 @@ _HAIR = 1e-9
 _CHORD_END = 0.8
 """Fraction of the travel at which the chord of the riding curve ends."""
 _SHARES = (0.25, 0.5, 0.6, 0.75, _CHORD_END, 1.0)
+_MARKS, _COUNT = np.array(_SHARES), len(_SHARES)
+_NODES = np.array([round(share * INTERVALS) for share in _SHARES])
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What the figures read of a shock besides its walk: both its movements at `places`, fast out of the sag.
+
+    The places (cases..., places) are the `_SHARES` of the travel, evenly spaced ones from the sag point on,
+    and both sides of every kink beyond it.
+    """
+
+    places: Places
+    slow: ShaftForce
+    fast: ShaftForce
+
+
+def ahead(shock: Shock, sag: Sag) -> Ahead:
+    """Return what the figures read of a shock that settles at a sag point."""
+    places = places_ahead(shock, sag)
+    return Ahead(places, shock.at(places.stroke), shock.fast_at(places.stroke, sag.stroke))
+
+
+def places_ahead(shock: Shock, sag: Sag) -> Places:
+    """Return the places of `Ahead`."""
+    marks, span = per_point(shock.lever.wheel_travel) * _MARKS, _travels_from_sag(shock, sag.wheel)
+    cases = np.broadcast_shapes(marks.shape[:-1], span.shape[:-1])
+    wide = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in (marks, span)]
+    return shock.lever.at(np.concatenate(wide, axis=-1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,24 +80,23 @@ class _FromSag:
         return picked(self.rate, index), picked(self.wheel, index)
 
 
-def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = None) -> Figures:
+def figures(walked: Walk, static: Values, sag: Sag, beyond: Ahead | None = None) -> Figures:
     """Return every figure for a static wheel force [N] and a sag point.
 
-    `fast` is `fast_walk` out of that point, if already known.
+    `beyond` is `ahead` of that point, if already known.
     """
     shock, force = walked.shock, walked.wheel_force
-    quarter, half, sixty, three_quarters, eighty, bottom = (
-        force[..., round(share * INTERVALS)] for share in (0.25, 0.5, 0.6, 0.75, 0.8, 1.0)
-    )
+    beyond = beyond or ahead(shock, sag)
+    quarter, half, sixty, three_quarters, eighty, bottom = _each(force[..., _NODES])
     starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
     total = _energy(walked.places.wheel, force)
     mass = static / STANDARD_GRAVITY
-    rate, fast_rate, fast_bottom = _at_sag(shock, sag.stroke, fast or fast_walk(shock, sag.stroke))
+    rate, fast_rate, fast_bottom = _at_sag(beyond, sag.stroke)
     wheel_rate, fast_wheel_rate = (
         at_wheel(sag.shaft_force, shaft_rate, sag.ratio, sag.slope)[1] for shaft_rate in (rate, fast_rate)
     )
-    beyond = _slow_from_sag(shock, sag.wheel)
-    softest_rate, softest_at = beyond.softest()
+    slow = _slow_from_sag(beyond, sag.wheel)
+    softest_rate, softest_at = slow.softest()
     full = shock.lever.wheel_travel
     return Figures(
         starting_shaft=values(starting),
@@ -77,12 +106,12 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
         support_75=values(three_quarters / static),
         bottom_wheel_force=bottom,
         bottom_ratio=values(bottom / static),
-        chord_deviation=_chord_deviation(beyond, sag.wheel, static, full, bottom),
+        chord_deviation=_chord_deviation(slow, sag.wheel, static, full, bottom),
         softest_wheel_rate=softest_rate,
         softest_at_wheel=softest_at,
         end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
         energy_total=total,
-        energy_from_sag=beyond.energy(),
+        energy_from_sag=slow.energy(),
         drop_height=_drop_height(total, static, full),
         wheel_rate_at_sag=wheel_rate,
         rate_at_sag=rate,
@@ -94,29 +123,24 @@ def figures(walked: Walk, static: Values, sag: Sag, fast: ShaftForce | None = No
     )
 
 
-def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
+def riding(walked: Walk, static: Values, sag: Sag, slow: Figures, beyond: Ahead | None = None) -> Riding:
     """Return the figures of the riding curve; `slow` are those of the same shock, load and sag point.
 
+    `beyond` is `ahead` of that point, if already known.
     A coil without air beside it has one curve, slow or fast; its supports and chord follow the
     rules of the riding figures all the same. Its end, ramp-up and energy need no sag point.
     """
     shock, full = walked.shock, walked.shock.lever.wheel_travel
-    marks = values(per_point(full) * np.array(_SHARES))
-    span = _places_from_sag(shock, sag.wheel)
-    cases = np.broadcast_shapes(marks.shape[:-1], span.shape[:-1])
-    ahead = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in (marks, span)]
-    places = shock.lever.at(np.concatenate(ahead, axis=-1))
-    shaft = shock.fast_at(places.stroke, sag.stroke)
-    force, rate = at_wheel(shaft.force, shaft.rate, places.ratio, places.slope)
-    count = len(_SHARES)
-    at_marks = _above_sag_slow(walked, marks, sag.wheel, force[..., :count])
-    quarter, half, sixty, three_quarters, eighty, bottom = (at_marks[..., i] for i in range(count))
-    bare_sixty, _, bare_eighty, bare_bottom = (
-        values((at_marks - _bumper_at_wheel(shock, places, count))[..., i]) for i in range(2, count)
-    )
-    beyond = _FromSag(places.wheel[..., count:], force[..., count:], rate[..., count:])
-    softest_rate, softest_at = beyond.softest()
-    from_sag = beyond.energy()
+    beyond = beyond or ahead(shock, sag)
+    marks, places = values(per_point(full) * _MARKS), beyond.places
+    force, rate = at_wheel(beyond.fast.force, beyond.fast.rate, places.ratio, places.slope)
+    at_marks = _above_sag_slow(walked, marks, sag.wheel, force[..., :_COUNT])
+    quarter, half, sixty, three_quarters, eighty, bottom = _each(at_marks)
+    bare_sixty, _, bare_eighty, bare_bottom = _each((at_marks - _bumper_at_wheel(shock, places))[..., 2:])
+    fast = _FromSag(places.wheel[..., _COUNT:], force[..., _COUNT:], rate[..., _COUNT:])
+    softest_rate, softest_at = fast.softest()
+    from_sag = fast.energy()
+    quarter_at, half_at, _, three_quarters_at, chord_end, _ = _each(marks)
     # Without a sag point only a coil has a curve, slow throughout.
     total = where(
         np.isfinite(sag.wheel), slow.energy_total - slow.energy_from_sag + from_sag, slow.energy_total
@@ -125,13 +149,13 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
     mass = static / STANDARD_GRAVITY
     wheel_rate = at_wheel(sag.shaft_force, slow.fast_rate_at_sag, sag.ratio, sag.slope)[1]
     return Riding(
-        support_25=_support(quarter, static, sag, marks[..., 0]),
-        support_50=_support(half, static, sag, marks[..., 1]),
-        support_75=_support(three_quarters, static, sag, marks[..., 3]),
+        support_25=_support(quarter, static, sag, quarter_at),
+        support_50=_support(half, static, sag, half_at),
+        support_75=_support(three_quarters, static, sag, three_quarters_at),
         bottom_wheel_force=bottom,
         bottom_ratio=values(bottom / static),
         bottom_ratio_without_bumper=values(bare_bottom / static),
-        chord_deviation=_chord_deviation(beyond, sag.wheel, static, marks[..., 4], eighty),
+        chord_deviation=_chord_deviation(fast, sag.wheel, static, chord_end, eighty),
         softest_wheel_rate=softest_rate,
         softest_at_wheel=softest_at,
         end_ramp=_share(values(bottom - eighty), values(eighty - sixty)),
@@ -147,15 +171,19 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures) -> Riding:
 
 def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> Values:
     """Return the riding curve's wheel force at `marks` (cases..., marks) [m]: slow above the sag point."""
-    nodes = [round(share * INTERVALS) for share in _SHARES]
-    return where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., nodes], fast)
+    return where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., _NODES], fast)
 
 
-def _bumper_at_wheel(shock: Shock, places: Places, count: int) -> Values:
-    """Return the wheel force of the bumper [N] at the first `count` places, zero without one."""
+def _each(points: Values) -> Iterator[Values]:
+    """Return the values (cases...) at each of a few points (cases..., points)."""
+    return iter(points) if points.ndim == 1 else iter(np.moveaxis(points, -1, 0))
+
+
+def _bumper_at_wheel(shock: Shock, places: Places) -> Values:
+    """Return the wheel force of the bumper [N] at the `_SHARES` of the travel, zero without one."""
     if shock.setup.bumper is None:
         return values(0.0)
-    stroke, ratio = places.stroke[..., :count], places.ratio[..., :count]
+    stroke, ratio = places.stroke[..., :_COUNT], places.ratio[..., :_COUNT]
     return values(bumper_force(shock.setup.bumper, stroke, shock.lever.stroke)[0] / ratio)
 
 
@@ -176,15 +204,15 @@ def _drop_height(total: Values, static: Values, full: Values) -> Values:
     return values(total / static - full)
 
 
-def _at_sag(shock: Shock, stroke: Values, fast: ShaftForce) -> tuple[Values, Values, Values]:
+def _at_sag(beyond: Ahead, stroke: Values) -> tuple[Values, Values, Values]:
     """Return shaft rate at sag, slow and fast [N/m], and the fast shaft force at full stroke [N]."""
-    rate, settled = shock.at(per_point(stroke)).rate[..., 0], np.isfinite(stroke)
-    figures = rate, fast.rate[..., -2], fast.force[..., -1]
+    settled, sag, full = np.isfinite(stroke), _COUNT, _COUNT - 1
+    figures = beyond.slow.rate[..., sag], beyond.fast.rate[..., sag], beyond.fast.force[..., full]
     slow, quick, bottom = (where(settled, figure, np.nan) for figure in figures)
     return slow, quick, bottom
 
 
-def _places_from_sag(shock: Shock, sag: Values) -> Values:
+def _travels_from_sag(shock: Shock, sag: Values) -> Values:
     """Return travels (cases..., places) [m] from the sag point on, including both sides of every kink."""
     full = per_point(shock.lever.wheel_travel)
     start = per_point(sag)
@@ -198,11 +226,12 @@ def _places_from_sag(shock: Shock, sag: Values) -> Values:
     return wheel
 
 
-def _slow_from_sag(shock: Shock, sag: Values) -> _FromSag:
+def _slow_from_sag(beyond: Ahead, sag: Values) -> _FromSag:
     """Return the slow curve from the sag point (cases...) [m] on."""
-    wheel, settled = _places_from_sag(shock, sag), np.isfinite(per_point(sag))
-    force, rate = shock.wheel(wheel)
-    return _FromSag(wheel, where(settled, force, np.nan), where(settled, rate, np.nan))
+    places, settled = beyond.places, np.isfinite(per_point(sag))
+    force, rate = at_wheel(beyond.slow.force, beyond.slow.rate, places.ratio, places.slope)
+    force, rate = (where(settled, part, np.nan)[..., _COUNT:] for part in (force, rate))
+    return _FromSag(places.wheel[..., _COUNT:], force, rate)
 
 
 def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values, there: Values) -> Values:

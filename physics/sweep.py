@@ -24,7 +24,7 @@ from physics.case import Case, Coil, Setup
 from physics.coil import coil_answer
 from physics.conditions import Elsewhere, elsewhere
 from physics.faults import Fault, Refused
-from physics.figures import figures, riding
+from physics.figures import ahead, figures, riding
 from physics.fill import air_answer
 from physics.inputs import Input
 from physics.sag import under_load
@@ -91,7 +91,8 @@ def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
     if isinstance(setup.spring, Coil):
         buyable = buyable_coils(setup, bike.lever, case.shop, case.target, static)
         coil = replace(coil_answer(setup.spring, bike.lever.stroke), buyable=buyable)
-    slow = figures(walked, static, stood.sag)
+    beyond = ahead(shock, stood.sag)
+    slow = figures(walked, static, stood.sag, beyond)
     return SweptSetup(
         name=setup.name,
         kind="air" if coil is None else "coil",
@@ -101,7 +102,7 @@ def swept_setup(asked: Setup, bike: Stand) -> SweptSetup:
         air=air_answer(shock, stood) if coil is None else None,
         sag=stood.sag,
         figures=slow,
-        riding=riding(walked, static, stood.sag, slow),
+        riding=riding(walked, static, stood.sag, slow, beyond),
         ride=None if case.ride is None else elsewhere(shock, case.ride, static),
     )
 

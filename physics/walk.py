@@ -72,9 +72,7 @@ def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
     has neither; a coil has the same rate fast and slow.
     """
     slow = shock.at(places.stroke)
-    drawn = ShaftForce(
-        *(part[..., :POINTS] for part in (fast.force, fast.rate, fast.positive, fast.negative))
-    )
+    drawn = fast.part(slice(POINTS))
     nowhere = ShaftForce(*(values(np.nan),) * 4)
     start = per_point(sag) * (1 - SAME_PLACE)
     beyond = _chosen(np.asarray(places.stroke >= start), drawn, nowhere)

@@ -112,7 +112,7 @@ def solve_command() -> float:
 
 
 def _of_process(compiled: str, *words: str) -> float:
-    """Return the processor time [s] of a process with its modules compiled into a folder, as when installed."""
+    """Return the processor time [s] of a process whose modules are compiled already, into a folder."""
 
     def used() -> float:
         children = resource.getrusage(resource.RUSAGE_CHILDREN)
