@@ -215,7 +215,17 @@ def _symbol(word: re.Match[str]) -> str:
     return _SYMBOLS.get(british, word[0])
 
 
-__all__ = ["Dimension", "OutOfReach", "UnitFault", "accepted", "in_unit", "named", "parse", "quoted"]
+__all__ = [
+    "Dimension",
+    "OutOfReach",
+    "UnitFault",
+    "accepted",
+    "decimal_text",
+    "in_unit",
+    "named",
+    "parse",
+    "quoted",
+]
 
 
 class UnitFault(ValueError):
@@ -260,6 +270,7 @@ _EXAMPLES = {
 }
 
 _QUANTITY = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+))(?:[eE]([+-]?\d+))?\s*([^\d.,].*)?")
+_FRACTION = re.compile(r"([+-]?)(?:(\d{1,4})\s+)?(\d{1,4})\s*/\s*(\d{1,4})(?![\d.,/])")
 _GROUPED = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 # Only names, single-digit powers, products and quotients ever reach the unit library's own parser.
 _TERM = r"[A-Za-zμ°][A-Za-z_]*(?:(?:\^|\*\*)?-?[1-9])?"
@@ -285,12 +296,29 @@ def quoted(text: str) -> str:
     return f'"{text}"' if len(text) <= _LONGEST_QUOTE else f'"{text[:_LONGEST_QUOTE]}..."'
 
 
+def decimal_text(text: str) -> str:
+    """Return a quantity whose number is a fraction or a mixed number with a decimal number, else the text.
+
+    Whole numbers of up to four digits, e.g. 1/2 or 1 1/2; the decimal number has eight digits at most.
+
+    >>> decimal_text("1 1/2 in"), decimal_text("15/16"), decimal_text("1.5/2 in")
+    ('1.5 in', '0.9375', '1.5/2 in')
+    """
+    text = text.strip().replace("−", "-")
+    match = _FRACTION.match(text)
+    if match is None or not int(match[4]) or (match[2] and int(match[3]) >= int(match[4])):
+        return text
+    value = int(match[2] or 0) + Fraction(int(match[3]), int(match[4]))
+    return f"{match[1]}{float(value):.8g}{text[match.end() :]}"
+
+
 def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None = None) -> tuple[float, str]:
     """Read one quantity: its SI value and its unit ("" for a bare fraction).
 
-    A decimal comma is a decimal point. A comma before exactly three digits may also separate thousands: it is
-    read as whichever of the two lies in the `sensible` range [SI, ends included], and is a fault if both
-    or neither do. Pressures are taken as written, neither gauge nor absolute. Raises `UnitFault` for
+    A decimal comma is a decimal point, and 1 1/2 is 1.5 (`decimal_text`). A comma before exactly three digits
+    may also separate thousands: it is read as whichever of the two lies in the `sensible` range [SI, ends
+    included], and is a fault if both or neither do. Pressures are taken as written, neither gauge nor
+    absolute. Raises `UnitFault` for
     anything that is no finite quantity of this dimension.
 
     >>> parse("450 lbf/in", Dimension.SPRING_RATE)
@@ -330,10 +358,10 @@ def in_unit(si: float, unit: str, dimension: Dimension) -> float:
 
 def _split(text: str, dimension: Dimension) -> tuple[str, str | None, str]:
     """Return digits, exponent if any and unit of a quantity as written."""
-    match = _QUANTITY.fullmatch(text.strip().replace("−", "-")) if len(text) <= _LONGEST_TEXT else None
-    if match is None:
+    match = _QUANTITY.fullmatch(decimal_text(text)) if len(text) <= _LONGEST_TEXT else None
+    unit = "" if match is None else (match[3] or "").strip()
+    if match is None or unit[:1].isdecimal() or unit[:1] == "/":
         raise UnitFault(f"{quoted(text)} is not a number with a unit", accepted(dimension))
-    unit = (match[3] or "").strip()
     if not unit and dimension is not Dimension.FRACTION:
         raise UnitFault(f"{quoted(text)} has no unit", accepted(dimension))
     return match[1], match[2], unit

@@ -93,6 +93,12 @@ def test_unit_comes_back_as_typed() -> None:
         ("3 mm", Dimension.AREA, "use an area with its unit"),
         ("1 m**9**9**9**9", Dimension.LENGTH, "not a unit of length"),
         ("", Dimension.LENGTH, "not a number"),
+        ("1/0 in", Dimension.LENGTH, "not a number"),
+        ("1 3/2 in", Dimension.LENGTH, "not a number"),
+        ("1.5/2 in", Dimension.LENGTH, "not a number"),
+        ("1/2.5 in", Dimension.LENGTH, "not a number"),
+        ("1/2/4 in", Dimension.LENGTH, "not a number"),
+        ("12345/2 in", Dimension.LENGTH, "not a number"),
     ],
 )
 def test_refusal_says_what_to_use(text: str, dimension: Dimension, message: str) -> None:
@@ -194,6 +200,11 @@ POUND_PER_INCH = 0.45359237 * 9.80665 / 0.0254
         ("293.15 kelvin", Dimension.TEMPERATURE, 293.15),
         ("64 degrees", Dimension.ANGLE, math.radians(64)),
         ("30 percent", Dimension.FRACTION, 0.3),
+        ("1/2 in", Dimension.LENGTH, 0.0127),
+        ("2 1/2in", Dimension.LENGTH, 0.0635),
+        ("−1 3 / 4 degF", Dimension.TEMPERATURE, (459.67 - 1.75) * 5 / 9),
+        ("3/4 lb/in", Dimension.SPRING_RATE, 0.75 * POUND_PER_INCH),
+        ("25/2 %", Dimension.FRACTION, 0.125),
         ("30 per cent", Dimension.FRACTION, 0.3),
     ],
 )

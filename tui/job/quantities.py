@@ -31,7 +31,8 @@ def is_bare(text: str) -> bool:
 
 def with_unit(text: str, unit: str) -> str:
     """Return the text with the displayed unit appended if it is a bare number."""
-    return f"{text.strip()} {unit}".strip() if is_bare(text) else text
+    parts = split(text)
+    return f"{parts[0]} {unit}".strip() if parts is not None and not parts[1] else text
 
 
 def is_fraction(text: str) -> bool:
@@ -52,11 +53,21 @@ def sag_length(unit: str) -> str:
 
 
 def split(text: object) -> tuple[str, str] | None:
-    """Return number and unit of a quantity as typed, None if it is not one."""
+    """Return number and unit of a quantity as typed, a fraction as decimal number; None if it is not one."""
     if not isinstance(text, str):
         return None
-    match = _TEXT_NUMBER.fullmatch(text.strip().replace("−", "-"))
+    match = _TEXT_NUMBER.fullmatch(_decimal(text))
     return (match[1], match[2].strip()) if match else None
+
+
+def _decimal(text: str) -> str:
+    """Return a typed number as it is, a fraction such as 1 1/2 as decimal number."""
+    plain = text.strip().replace("−", "-")
+    if "/" not in plain or not plain.partition("/")[2].lstrip()[:1].isdecimal():
+        return plain
+    from physics.units import decimal_text  # most numbers are no fractions
+
+    return decimal_text(plain)
 
 
 _DIMENSIONS = {
@@ -92,7 +103,7 @@ def in_si(raw: Raw | None, measure: Measure) -> float | None:
 
 def number(text: str) -> Decimal:
     """Return a number as typed."""
-    return Decimal(text.replace("−", "-").replace(",", "."))
+    return Decimal(_decimal(text).replace(",", "."))
 
 
 def is_number(raw: object) -> TypeGuard[int | float]:

@@ -39,7 +39,7 @@ from tui.job.reading import LONGEST_NAME, words_of
 
 Schema = dict[str, Any]
 
-_NUMBER = r"[+\-−]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?"
+_NUMBER = r"[+\-−]?((\d+\s+)?\d+\s*/\s*\d+|\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?"
 _QUANTITY = rf"^\s*{_NUMBER}\s*[^\d\s.,].*$"
 _FRACTION = rf"^\s*{_NUMBER}\s*(%.*|[^\d\s.,].*)?$"
 _TEXT: Schema = {"type": "string", "pattern": r"\S"}

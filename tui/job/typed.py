@@ -337,7 +337,8 @@ def _typed_bare(typed: str, bare: Bare) -> Raw:
 
 
 def _several(typed: str) -> Raw:
-    words = [split(word) for word in typed.replace(";", " ").split()]
+    # The 1 of 1 1/2 would be a number of its own.
+    words = [None if "/" in word else split(word) for word in typed.replace(";", " ").split()]
     if any(word is None or word[1] for word in words):
         return typed
     return tuple(float(number(word[0])) for word in words if word is not None)

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 Kind = Literal["coil", "air"]
 _MM, _CM3 = 1e-3, 1e-6
+_CROSS = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _SEVERAL = re.compile(r"\s*[x×*/]\s*|(?<=\d)\s+(?=\d)", re.IGNORECASE)
 """What parts the two lengths of a shock's size."""
 
@@ -69,9 +70,17 @@ def typed_size(text: str, wheel: Wheel) -> Size | None:
     return shock_size(known[0], known[1]) if known[0] > known[1] else None
 
 
+def _sizes(text: str, count: int) -> list[str]:
+    """Return the sizes in a text, which may be 2 1/2 where an x is between two or one has its unit."""
+    alone, by_cross = split(text), _CROSS.split(text.strip())
+    if len(by_cross) > 1:
+        return by_cross
+    return by_cross if count == 1 and alone is not None and alone[1] else _SEVERAL.split(text.strip())
+
+
 def _lengths(text: str, count: int) -> list[float]:
     """Return so many lengths [m] in a text, mm where it has no unit; none if there are not as many."""
-    parts = _SEVERAL.split(text.strip())
+    parts = _sizes(text, count)
     last = split(parts[-1])
     if last is None or len(parts) != count:
         return []
@@ -89,7 +98,7 @@ def eyes_first(text: str) -> str:
     known = _lengths(text, 2)
     if not known or known[0] >= known[1]:
         return ""
-    stroke, eyes = _SEVERAL.split(text.strip())
+    stroke, eyes = _sizes(text, 2)
     number, unit = split(eyes) or (eyes, "")
     return f"{number} x {stroke} {unit}".rstrip()
 

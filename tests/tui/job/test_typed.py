@@ -238,6 +238,13 @@ def test_a_pair_is_shown_with_its_units_and_what_is_no_number_as_it_is() -> None
         (("setup", 0, "ladder_lbf_per_in"), "400;425,5", (400.0, 425.5)),
         (("setup", 0, "ladder_lbf_per_in"), "400 N", "400 N"),
         (("record", "customer"), " Ann  ", "Ann"),
+        (("frame", "stroke"), "2 1/2 in", "2.5 in"),
+        (("frame", "stroke"), "125/2", "62.5 mm"),
+        (("frame", "stroke"), "1.5/2 in", "1.5 /2 in"),
+        (TURNS, "1 1/4", 1.25),
+        (SPACERS, "1/2", 0.5),
+        (("setup", 0, "ladder_lbf_per_in"), "1 1/2", "1 1/2"),
+        (("record", "customer"), "1/2 in", "1/2 in"),
     ],
 )
 def test_what_is_typed_is_kept_as_the_file_has_it(path: TreePath, text: str, raw: Raw) -> None:
