@@ -15,7 +15,7 @@ from tui.job.panels import LEVERAGE, unconfirmed_at
 from tui.job.quantities import doubts, in_si, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
-from tui.shop_units import Measure
+from tui.shop_units import ABSENT, Measure
 
 if TYPE_CHECKING:
     from tui.subjects.measurements import MeasuredRow
@@ -150,10 +150,27 @@ def meaning_at(state: BenchState, row: Field) -> tuple[str, str]:
     """
     found = _measured_at(state, row)
     if found is None:
-        return _expected_sag(state) if row.path == _SAG else "", row.meaning
+        return _expected_sag(state) if row.path == _SAG else _preload_at(state, row), row.meaning
     from tui.subjects.measurements import compared_text
 
     return f"{compared_text(found, state.units)}.", row.meaning if found.verdict in _WELL else ""
+
+
+def _preload_at(state: BenchState, row: Field) -> str:
+    """Return the preload of a coil in turns where it is typed as a length, and the other way round."""
+    if row.path[0] != "setup" or row.path[-1] not in ("preload", "preload_turns"):
+        return ""
+    if state.answer is None or state.is_outdated:
+        return ""
+    found = answered_setup(state, row.path[1])
+    if found is None or found.coil is None:
+        return ""
+    if row.path[-1] == "preload_turns":
+        return f"{state.units.show(found.coil.preload, Measure.TRAVEL)}."
+    from tui.subjects.ordering import NO_PITCH  # its physics comes after the first frame
+
+    turns = state.units.show(found.coil.preload_turns, Measure.TURNS)
+    return NO_PITCH if turns == ABSENT else f"{turns}."
 
 
 def _expected_sag(state: BenchState) -> str:

@@ -31,7 +31,17 @@ from tui.job.answer import JobAnswer
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, Words, field_at
 from tui.job.job import MOST_SETUPS, ON_BIKE, History, Job, listed, setup_on_bike, with_list
 from tui.job.panels import LEVERAGE, unconfirmed_at
-from tui.job.quantities import ON_SCALE, doubt_at, fraction_unseen, is_fraction, number, split, whole_mass
+from tui.job.quantities import (
+    ON_SCALE,
+    doubt_at,
+    fraction_unseen,
+    in_si,
+    is_fraction,
+    is_number,
+    number,
+    split,
+    whole_mass,
+)
 from tui.job.tree import Raw, Tree, TreePath, brief
 from tui.job.wheels import POSTURE_SHARE, WHEELS, Wheel, has_front, is_fork, wheel_job
 from tui.kit import edit as kit_edit
@@ -68,7 +78,32 @@ def start_values(state: BenchState, row: Field, option: int) -> Mapping[str, Raw
     elif state.answer is not None and table == LEVERAGE:
         worked_out = _leverage(state.answer)
     doubted = ((doubted | set(worked_out)) - set(way)) | set(listed(way))
+    if row.path[-1] == "preload_by":
+        same, is_doubted = _same_preload(state.job, table)
+        return with_list(found | same, doubted | set(same) if is_doubted else doubted - set(same))
     return with_list({**found, **worked_out, **way}, doubted)
+
+
+def _same_preload(job: Job, table: TreePath) -> tuple[dict[str, Raw], bool]:
+    """Return the preload of a coil as length and in turns, and whether it depends on an unverified value.
+
+    Empty without a preload or a thread pitch.
+    """
+    pitch = in_si(job.get((*table, "thread_pitch")), Measure.TRAVEL)
+    turns, length = job.get((*table, "preload_turns")), in_si(job.get((*table, "preload")), Measure.TRAVEL)
+    if not pitch:
+        return {}, False
+    if length is None and is_number(turns):
+        length = float(turns) * pitch
+    if length is None:
+        return {}, False
+    is_doubted = any(
+        job.is_unconfirmed((*table, key)) for key in ("thread_pitch", "preload", "preload_turns")
+    )
+    return {
+        "preload": f"{round(length * 1e3, 3):g} mm",
+        "preload_turns": round(length / pitch, 2),
+    }, is_doubted
 
 
 def _leverage(known: JobAnswer) -> dict[str, Raw]:

@@ -100,8 +100,8 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "How far the collar compresses the extended coil. More: higher breakaway, less sag, little "
             "change at bottom-out.", kinds=_COIL),
         Figure("coil.preload_turns", "preload turns", Measure.TURNS,
-            "Collar turns from first contact with the coil. Above the maker's maximum, fit a stiffer "
-            "coil instead.", kinds=_COIL, swept=False),
+            "Collar turns from first contact with the coil; they need the thread pitch. Above the maker's "
+            "maximum, fit a stiffer coil instead.", kinds=_COIL, swept=False),
         Figure("sag.wheel", "sag at wheel", Measure.TRAVEL,
             "Wheel travel used with the rider sitting still. More is softer and rides lower. Set by "
             "rate, pressure or preload."),

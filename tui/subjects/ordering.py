@@ -82,6 +82,11 @@ def _coils(
 
     yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""))
     yield Heading("Nearest rates", "Nearest rates to buy (pick one)")
+    if any(
+        math.isfinite(float(one.preload_for_target)) and math.isnan(float(one.preload_turns))
+        for one in found.coil.buyable
+    ):
+        yield Paragraph(NO_PITCH, Role.QUIET, plain="")
     for choice in found.coil.buyable:
         rate = units.show(choice.rate, Measure.SPRING_RATE)
         sag = units.show(choice.sag_fraction, Measure.FRACTION)
@@ -98,6 +103,10 @@ def _coils(
         for said in caution_texts(choice.cautions, answer, units, typed):
             yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
     yield from cautions(NOT_TYPED)
+
+
+NO_PITCH = "Type the thread pitch to see turns."
+"""Said where a preload has no turns."""
 
 
 def _preload(length: Values, turns: Values, units: ShopUnits, of: str = "") -> str:

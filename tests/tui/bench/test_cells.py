@@ -26,8 +26,10 @@ from tui.job.fields import Field
 from tui.job.job import History, Job
 from tui.job.panels import LEVERAGE
 from tui.job.tree import Raw, TreePath
+from tui.kit.document import Paragraph
 from tui.kit.edit import type_text
-from tui.shop_units import IMPERIAL, METRIC
+from tui.shop_units import IMPERIAL, METRIC, USUAL
+from tui.subjects.ordering import document
 
 COIL: TreePath = ("setup", 0)
 AIR: TreePath = ("setup", 1)
@@ -239,6 +241,23 @@ def test_a_field_means_what_its_row_says_and_a_sag_first_what_to_expect() -> Non
     on_air = with_values((("measured", "setup"), "air"))
     told = "Expect 42.9 mm, 36.6 mm at once: sit still for about 20 s, then measure."
     assert said_of(on_air, row) == f"{told} {row.meaning}"
+
+
+def test_a_preload_says_its_turns_or_that_they_need_the_thread_pitch() -> None:
+    turns, length, pitch = (*COIL, "preload_turns"), (*COIL, "preload"), (*COIL, "thread_pitch")
+    hint = "Type the thread pitch to see turns."
+
+    def said(state: BenchState, path: TreePath) -> tuple[str, bool]:
+        """Return what is said at the field, and whether the order has the hint."""
+        assert state.answer is not None
+        order = document(state.answer.answer, 0, USUAL)
+        is_hinted = any(isinstance(one, Paragraph) and one.text == hint for one in order.blocks)
+        return meaning_at(state, select_field(state, path).row)[0], is_hinted
+
+    assert said(BENCH, turns) == ("1.9 mm.", False)
+    job = demo_job().without(turns).with_value(length, "2.5 mm")
+    assert said(on_bench(job), length) == ("2.0 turns.", False)
+    assert said(on_bench(job.without(pitch)), length) == (hint, True)
 
 
 def test_no_sag_is_expected_without_an_answer_to_the_job_as_it_is() -> None:

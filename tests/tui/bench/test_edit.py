@@ -68,6 +68,25 @@ def table_of(ratio: tuple[float, ...], travel: tuple[float, ...], job: Job) -> J
     return job.with_value(LEVERAGE, table)
 
 
+PRELOAD_BY: TreePath = ("setup", 0, "preload_by")
+
+
+def test_a_preload_given_otherwise_is_the_same_preload() -> None:
+    as_length = edit.nudge(at(PRELOAD_BY), 1)
+    assert as_length.job.get(("setup", 0, "preload")) == "1.875 mm"
+    assert as_length.job.is_unconfirmed(("setup", 0, "preload"))
+    assert edit.nudge(at(PRELOAD_BY, as_length), 1).job == BENCH.job
+    pitched = edit.confirm_value(at(("setup", 0, "thread_pitch")))
+    wound = edit.nudge(at(PRELOAD_BY, typed(at(("setup", 0, "preload_turns"), pitched), "2")), 1)
+    assert wound.job.get(("setup", 0, "preload")) == "2.5 mm"
+    assert not wound.job.is_unconfirmed(("setup", 0, "preload"))
+    # Without a thread pitch nothing is known of the turns.
+    bare = on_bench(wound.job.without(("setup", 0, "thread_pitch")))
+    turned = edit.nudge(at(PRELOAD_BY, bare), 1)
+    assert turned.job.is_unconfirmed(("setup", 0, "preload_turns"))
+    assert turned.job.is_unconfirmed(("setup", 0, "thread_pitch"))
+
+
 # --- starting values -------------------------------------------------------------------------
 
 
