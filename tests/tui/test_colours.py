@@ -12,9 +12,12 @@ from physics.answer import Answer
 from physics.bench import answer
 from tests.colour_science import EYES, apart, contrast, hue, least_apart
 from tests.physics.test_bench import CASE
-from tui.charts.series import chart_data
+from tui.charts.drawing import HIGHLIGHT, picture
+from tui.charts.series import Scene, chart_data
 from tui.charts.views import ChartView
 from tui.kit.look import ASCII, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook
+from tui.kit.roles import Role
+from tui.shop_units import USUAL
 from tui.themes import ThemeData, find_themes, paper_look
 
 THEMES = find_themes(Path("/nowhere")).themes
@@ -46,6 +49,18 @@ _SHADES = {
 XTERM = {f"ansi_{name}": plain for name, (plain, _) in _SHADES.items()}
 XTERM |= {f"ansi_bright_{name}": bright for name, (_, bright) in _SHADES.items()}
 XTERM["ansi_default"] = XTERM["ansi_white"]
+
+
+# A Linux console's (its drivers/tty/vt/vt.c: default_red, default_grn, default_blu). Default: grey on black.
+CONSOLE = {f"ansi_{name}": colour for name, colour in zip(
+    _SHADES,
+    ("#000000", "#aa0000", "#00aa00", "#aa5500", "#0000aa", "#aa00aa", "#00aaaa", "#aaaaaa"), strict=True,
+)}  # fmt: skip
+CONSOLE |= {f"ansi_bright_{name}": colour for name, colour in zip(
+    _SHADES,
+    ("#555555", "#ff5555", "#55ff55", "#ffff55", "#5555ff", "#ff55ff", "#55ffff", "#ffffff"), strict=True,
+)}  # fmt: skip
+CONSOLE["ansi_default"] = CONSOLE["ansi_white"]
 
 
 def painted(colour: str) -> str:
@@ -124,7 +139,8 @@ def test_lines_stand_out_and_the_names_in_their_colour_are_read(name: str) -> No
     around = (look.axis, look.level, look.sag, look.cursor, look.stale)
     for colour in (*around, *(line.colour for line in look.lines)):  # all of these write words too
         assert contrast(painted(colour), behind) >= least, colour
-    # Of the sixteen none but the darker magenta is as far from all others; xterm's has 4.48 on black.
+    # Of the sixteen none but the darker magenta is as far from all others; xterm's has 4.48 on black. No
+    # words are written in it.
     for line in look.chambers:
         assert contrast(painted(line.colour), behind) >= (4.47 if name == "sixteen" else least), line
 
@@ -135,11 +151,44 @@ def test_what_is_shaded_is_seen_and_hides_no_line_and_no_word(name: str) -> None
     look = theme.look
     for tint in (look.shade, look.band):
         assert apart(tint, ground(theme)) >= 5.0
+        # Letters that mark the curves on a plain terminal stand on the tints as well.
+        least = {"dark": 3.0, "light": 3.8, "high-contrast": 4.5}[name]
         for line in (*look.lines, *look.chambers):
-            assert contrast(line.colour, tint) >= 3.0, (line, tint)
+            assert contrast(line.colour, tint) >= least, (line, tint)
         for colour in (look.axis, look.level, look.sag, look.cursor):
             assert contrast(colour, tint) >= 4.5
     assert apart(look.shade, look.band) >= 5.0
+
+
+@pytest.mark.parametrize("palette", [XTERM, CONSOLE])
+def test_words_in_a_terminals_own_colours_are_read(palette: dict[str, str]) -> None:
+    theme = THEMES["sixteen"]
+    for key in ("foreground", "primary", "secondary", "accent", "success", "warning", "error"):
+        assert contrast(palette[theme.ui[key]], palette["ansi_black"]) >= 4.5, key
+    for line in theme.look.lines:
+        assert contrast(palette[line.colour], palette["ansi_black"]) >= 4.5, line
+    for line in theme.look.chambers:  # a line only: its name has the colour of text
+        assert contrast(palette[line.colour], palette["ansi_black"]) >= 3.0, line
+
+
+@pytest.mark.parametrize("name", sorted(THEMES))
+def test_names_of_curves_stand_on_no_tint_and_in_a_colour_that_is_read(name: str) -> None:
+    look = THEMES[name].chart(UTF8)
+    for view in (ChartView.WHEEL, ChartView.CHAMBERS):
+        chart = chart_data(many(2), view, selected=0)
+        shown = picture(Scene(chart, USUAL, look), 80, 24)
+        assert shown.canvas is not None
+        names = [
+            cell for row in shown.rows for cell in row[shown.left + shown.canvas.columns :] if cell[0] != " "
+        ]
+        assert len(names) > 8
+        roles = {role for _, role in names}
+        assert not {role for role in roles if role >= HIGHLIGHT}
+        for line in chart.lines:
+            is_own = look.line(line.look).colour.startswith("#")
+            letters = {role for text, role in names if text in line.name}
+            assert (Role.SETUP + line.look in letters) == is_own
+            assert (Role.BASE in letters) != is_own
 
 
 @pytest.mark.parametrize("name", ["sixteen", "plain"])

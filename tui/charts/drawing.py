@@ -9,7 +9,7 @@ import numpy as np
 from rich.cells import cell_len
 
 from physics.arrays import Values, values
-from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, end_text, extent, ticks, with_ends
+from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks, with_ends
 from tui.charts.series import ChartData, Line, Scene, written
 from tui.charts.views import END, START
 from tui.kit.cells import Cell, CellRow, cells, fitted, text_of
@@ -29,13 +29,13 @@ _FINE = 16
 """Points per column of a dashed line."""
 _SLOW_EVERY = 3
 """Spacing of the dots of a slow curve [half columns]."""
-_NEAR_ROWS = 2.1
-"""Minimum distance of numbers on the y axis [rows]."""
 _BETWEEN_TEXTS = 3
 """Minimum gap between numbers on the x axis [cells, as counted by the library]."""
 HIGHLIGHT, LAST, BAND = 256, 512, 1024
 """Flags added to the role of a cell: at the cursor, in the last tenth of the travel, in the sag band of a
 setup."""
+_TWO_TITLES = 8
+"""Rows to spare from which a title may have a second row for the legends."""
 _LONGEST_NAME, _LEAST_NAME = 16, 4
 _NAME_GAP, _NAMES_OF, _LEAST_NAMED = 1, 3, 28
 """Gap before a name at the end of a line [cells], divisor of the width that names may take, and the minimum
@@ -107,7 +107,8 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     if chart.y.from_zero:
         low, high = min(low, 0.0), max(high, 0.0)
     y = ticks(scene.y(low), scene.y(high), max(2, min(8, rows // 2)), tight=False)
-    y = with_ends(y, (end_text(y.low, y), end_text(y.high, y)), (_NEAR_ROWS / rows,) * 2)
+    if len(y.at) > rows:
+        y = y._replace(at=(y.low, y.high), texts=(y.texts[0], y.texts[-1]))
     left = max(map(len, y.texts)) + 1
     columns = width - left
     first, last = (float(place) for place in chart.place[[0, -1]])
@@ -187,7 +188,10 @@ def _name_level(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) ->
 
 
 def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None:
-    """Shade the last tenth of the travel and the sag bands, and mark the sags on the axis."""
+    """Shade the last tenth of the travel and the sag bands, and mark the sags on the axis.
+
+    Without tints, only the edge of the last tenth is drawn: anything on its area would hide the curves' ends.
+    """
     chart, look, plot = scene.chart, scene.look, rows[: canvas.rows]
 
     def columns(low: float, high: float) -> range:
@@ -195,13 +199,13 @@ def _shade(rows: list[CellRow], scene: Scene, canvas: Canvas, left: int) -> None
 
     if chart.last is not None:
         shaded = columns(chart.last, float(chart.place[-1]))
-        for place, row in enumerate(plot):
-            for column in shaded:
+        for row in plot:
+            for column in shaded if look.shade else shaded[:1]:
                 letter, role = row[column]
                 if look.shade:
                     row[column] = letter, role | LAST
-                elif letter == " " and (place + column) % look.glyphs.speck_every == 0:
-                    row[column] = look.glyphs.speck, Role.AXIS
+                elif letter == " ":
+                    row[column] = look.glyphs.edge, Role.AXIS
     for band in chart.bands:
         for column in columns(band.low, band.high):
             rows[canvas.rows][column] = look.glyphs.spread, Role.SAG
@@ -248,7 +252,9 @@ class _Names(NamedTuple):
             row += [(" ", int(Role.BASE))] * self.width
         for line, place in at:
             role = Role.SETUP + line.look
-            name = cells(f"{look.marker(line.look)} {line.name}", role)
+            # How well one of a terminal's own colours is read is not known; its colour for text is readable.
+            words = role if look.line(line.look).colour.startswith("#") else Role.BASE
+            name = cells(f"{look.marker(line.look)} ", role) + cells(line.name, words)
             rows[place][-self.width + _NAME_GAP :] = fitted(
                 name, self.width - _NAME_GAP, look.glyphs.ellipsis, role
             )
@@ -367,6 +373,8 @@ def layout(scene: Scene, width: int, height: int) -> Layout:
     """Return the layout: the plot has priority, then the title, then as much of the readout as fits."""
     spare = max(height - LEAST_ROWS, 0)
     title = min(spare, 1)
+    if spare >= _TWO_TITLES and not _titled(scene, width, stale=False, rows=1).is_whole:
+        title = 2
     wanted = len(readout_rows(scene, START, width))
     lines = min(spare - title, wanted, 1 + height // 3)
     return Layout(width, title, height - title - lines, lines)
@@ -377,7 +385,8 @@ def rows(scene: Scene, drawn: Picture, shares: Layout, cursor: float, *, stale: 
     readout = readout_rows(scene, cursor, shares.width)
     if more := len(readout) - shares.readout:
         readout = _with_more(readout[: max(shares.readout, 0)], more, shares.width, scene.look)
-    return [_title(scene, shares.width, stale)][: shares.title] + _with_cursor(scene, drawn, cursor) + readout
+    title = _titled(scene, shares.width, stale=stale, rows=shares.title).rows[: shares.title]
+    return title + _with_cursor(scene, drawn, cursor) + readout
 
 
 def _with_more(rows: list[CellRow], more: int, width: int, look: ChartLook) -> list[CellRow]:
@@ -390,38 +399,110 @@ def _with_more(rows: list[CellRow], more: int, width: int, look: ChartLook) -> l
     return rows
 
 
-def _title(scene: Scene, width: int, stale: bool) -> CellRow:
-    """Return the title with the longest explanation that fits."""
-    chart, glyphs = scene.chart, scene.look.glyphs
-    row: CellRow = []
-    for left_out, kept in enumerate(_around(scene)):
-        words = STALE_WORD if left_out > 1 else STALE_WORDS
-        row = cells(f"{glyphs.stale} {words}", Role.STALE) + cells("  ", Role.BASE) if stale else []
-        row += cells(f"{chart.number} " if chart.number else "", Role.AXIS)
-        row += cells(chart.title, Role.TITLE) + cells(kept, Role.AXIS)
-        if len(row) <= width:
-            break
-    return fitted(row, width, glyphs.ellipsis)
+class _Title(NamedTuple):
+    """Rows above a plot, and whether they name all that the plot shows."""
+
+    rows: list[CellRow]
+    is_whole: bool
 
 
-def _around(scene: Scene) -> list[str]:
-    """Return the explanations after the title, from the longest to none.
+def _titled(scene: Scene, width: int, *, stale: bool, rows: int) -> _Title:
+    """Return the title with what is over which axis, and the legends behind it or in a second row.
 
-    The shading is dropped first, then the name of the x axis (the axis has its unit), then other legends.
+    The legends are dropped before the name of the x axis, and all of these before the unit, which the
+    values have too.
     """
-    chart, glyphs = scene.chart, scene.look.glyphs
+    heads, overs, legends = _heads(scene, stale), _overs(scene), _legends(scene)
+    ellipsis = scene.look.glyphs.ellipsis
+    for head in heads:
+        if rows > 1:
+            over = next((over for over in overs if len(head + over) <= width), None)
+            if over is None:
+                continue
+            # The name of the axis goes down if it has no room above.
+            missing = [] if over or len(overs) == 1 else [overs[-2][1:]]
+            for place, told in enumerate(legends):
+                row = _joined([*missing, *told], scene)
+                if len(row) <= width:
+                    titles = [fitted(head + over, width, ellipsis), fitted(row, width, ellipsis)]
+                    return _Title(titles, place < _WHOLE)
+        for place, told in enumerate(legends):
+            # A short name of the axis does not make room for long legends.
+            for over in overs[: 2 if place == 0 else -1] or overs:
+                row = _joined([head + over, *told], scene)
+                if len(row) <= width:
+                    return _Title([fitted(row, width, ellipsis)], place < _WHOLE)
+        if len(head) <= width:
+            break
+    return _Title([fitted(head, width, ellipsis)], is_whole=False)
+
+
+def _joined(parts: Sequence[CellRow], scene: Scene) -> CellRow:
+    """Return remarks on one line."""
+    between = cells(f"  {scene.look.glyphs.between} ", Role.AXIS)
+    return [cell for place, part in enumerate(parts) for cell in (between if place else []) + part]
+
+
+def _heads(scene: Scene, stale: bool) -> list[CellRow]:
+    """Return number, name and unit of a chart, from the longest to the shortest way to say it."""
+    chart, unit = scene.chart, scene.units.unit(scene.chart.y.measure)
+    units = cells(f" ({unit})" if unit and chart.lines else "", Role.AXIS)
+    title = cells(f"{chart.number} " if chart.number else "", Role.AXIS) + cells(chart.title, Role.TITLE)
+    if not stale:
+        return [title + units, title]
+    long, short = (
+        cells(f"{scene.look.glyphs.stale} {words}", Role.STALE) + cells("  ", Role.BASE)
+        for words in (STALE_WORDS, STALE_WORD)
+    )
+    return [long + title + units, short + title + units, short + title]
+
+
+def _overs(scene: Scene) -> list[CellRow]:
+    """Return the name of the x axis behind a title, from its longest form to none; the axis has its unit."""
+    axis = scene.chart.x
+    if not scene.chart.lines:
+        return [[]]
+    unit = scene.units.unit(axis.measure)
+    names = [f" over {axis.label} ({unit})"] * bool(unit) + [f" over {axis.label}"]
+    names += [f" over {axis.label.split()[-1]}"] * (" " in axis.label)
+    return [cells(name, Role.AXIS) for name in (*names, "")]
+
+
+_WHOLE = 2
+"""Number of the ways to say the legends that leave out none."""
+
+
+def _legends(scene: Scene) -> list[list[CellRow]]:
+    """Return the legends, in whole and short forms, then ever fewer of them down to none.
+
+    Those of the shaded parts stand on their tint.
+    """
+    chart, look, glyphs = scene.chart, scene.look, scene.look.glyphs
     if not chart.lines:
-        return [""]
-    y, x = scene.units.unit(chart.y.measure), scene.units.unit(chart.x.measure)
-    unit, over = f" ({y})" if y else "", f" over {chart.x.label} ({x})"
-    slow = glyphs.slow_words if any(line.slow for line in chart.lines) else ""
-    spread = literal(f"{glyphs.spread}{glyphs.sag}{glyphs.spread} sag ± friction", glyphs)
-    legends = (chart.movement, slow, spread if chart.bands else "")
-    told = [f"  {glyphs.between} {legend}" for legend in legends if legend]
-    shaded = f"  {glyphs.between} last tenth shaded" if chart.last is not None else ""
-    fewer = ("".join(told[:count]) for count in range(len(told), -1, -1))
-    whole = unit + over + "".join(told)
-    return [whole + shaded, whole, *(unit + kept for kept in fewer), ""]
+        return [[]]
+
+    def legend(text: str, flag: int = 0) -> list[CellRow]:
+        return [cells(literal(text, glyphs), Role.AXIS | flag)] if text else []
+
+    sag = f"{glyphs.spread}{glyphs.sag}{glyphs.spread} sag" if chart.bands else ""
+    band, shade = (flag if tint else 0 for flag, tint in ((BAND, look.band), (LAST, look.shade)))
+    edge = "" if shade else f"{glyphs.edge} "
+    last = legend(f"{edge}last tenth", shade) if chart.last is not None else []
+    movement, slow = (
+        legend(chart.movement),
+        legend(glyphs.slow_words if any(line.slow for line in chart.lines) else ""),
+    )
+    friction = legend(f"{sag} ± friction" if sag else "", band)
+    whole = legend(f"{edge}last tenth of travel", shade) if last else []
+    short = legend(sag, band)
+    return [
+        movement + slow + friction + whole,
+        movement + slow + short + last,
+        slow + short + last,
+        slow + short,
+        slow,
+        [],
+    ]
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
@@ -432,7 +513,12 @@ def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:
     plot = [list(row) for row in drawn.rows]
     x = place(scene.chart, cursor)
     column = drawn.left + canvas.column(scene.x(x))
-    plot[canvas.rows][column] = (scene.look.glyphs.cursor, Role.CURSOR)
+    held, role = plot[canvas.rows][column]
+    is_held = role == Role.SAG or role >= Role.SETUP
+    # The mark of a sag and of the band around it stays to be read under the cursor.
+    plot[canvas.rows][column] = (
+        (held, role + HIGHLIGHT) if is_held else (scene.look.glyphs.cursor, Role.CURSOR)
+    )
     for line in sorted(scene.chart.lines, key=lambda line: not line.slow):  # the riding curve on top
         row = canvas.row(scene.y(value_at(line, x)))
         if row is not None and plot[row][column][1] % HIGHLIGHT == Role.SAG:  # a sag point stays visible

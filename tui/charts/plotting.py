@@ -19,9 +19,12 @@ if TYPE_CHECKING:
     from tui.kit.cells import CellRow
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
+_LESS_ROUND = {2.5: 0.02, 3.0: 0.1, 4.0: 0.1, 6.0: 0.15}
+"""Steps for a loose axis that shows less often: each as good as a round one that leaves this fraction more of
+the axis empty."""
+_FEW = 0.15
+"""The same for an axis of a single step, divided by the number of steps."""
 _SLACK = 1e-9
-_MOST_EMPTY = 0.2
-"""Maximum fraction of an axis that rounding to whole steps may leave empty at one end."""
 
 
 class Ticks(NamedTuple):
@@ -34,13 +37,19 @@ class Ticks(NamedTuple):
 
 
 def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
-    """Return at most `most` round numbers; a tight axis keeps its ends, a loose one rounds them outwards."""
+    """Return at most `most` round numbers, two or more.
+
+    A tight axis keeps its ends. A loose one rounds them outwards to whole steps, so that the numbers are
+    equally far apart from end to end, and stay where they are while a value changes little; with zero inside
+    it has three numbers at least.
+    """
     if not high > low:
         middle = abs(low) or 1.0
         low, high = low - middle / 2, high + middle / 2
-    step = _step(high - low, max(most - 1, 1))
+    intervals = max(most - 1, 1)
+    step = _step(high - low, intervals)
     if not tight:
-        low, high = _outwards(low, high, step)
+        low, high, step = _outwards(low, high, intervals)
     slack = _slack(low, high, step)
     first, last = math.ceil(low / step - slack), math.floor(high / step + slack)
     at = tuple(number * step for number in range(first, last + 1))
@@ -63,27 +72,20 @@ def with_ends(axis: Ticks, texts: tuple[str, str], room: tuple[float, float]) ->
     return axis._replace(at=at, texts=written)
 
 
-def end_text(number: float, axis: Ticks) -> str:
-    """Return the text of an end with the digits of the axis, or up to two more if needed."""
-    digits = len(axis.texts[0].partition(".")[2])
-    texts = [f"{number + 0.0:.{digits + more}f}" for more in range(3)]
-    slack = _SLACK * (axis.high - axis.low)
-    return next((text for text in texts if abs(float(text) - number) <= slack), texts[-1])
-
-
-def _outwards(low: float, high: float, step: float) -> tuple[float, float]:
-    # Rounded ends keep the axis still while a value changes little. They are whole steps, so that all numbers
-    # are equally far apart; only an end that would leave much of the axis empty is half a step nearer.
-    slack = _slack(low, high, step)
-    first, last = math.floor(low / step + slack), math.ceil(high / step - slack)
-    empty = max(_MOST_EMPTY * (last - first), 0.5 - slack)
-    numbers = last - first + 1
-    ends = [float(first), float(last)]
-    if low / step - first > empty and numbers > 2:  # two numbers at least stay
-        ends[0], numbers = first + 0.5, numbers - 1
-    if last - high / step > empty and numbers > 2:
-        ends[1] = last - 0.5
-    return ends[0] * step, ends[1] * step
+def _outwards(low: float, high: float, intervals: int) -> tuple[float, float, float]:
+    """Return the ends in whole steps, and the step that leaves least empty in at most so many intervals."""
+    scale = 10.0 ** math.floor(math.log10((high - low) / intervals))
+    best = math.inf, low, high, high - low
+    for step in (scale * power * nice for power in (1.0, 10.0) for nice in {*_ROUND, *_LESS_ROUND}):
+        slack = _slack(low, high, step)
+        first, last = math.floor(low / step + slack), math.ceil(high / step - slack)
+        count = max(last - first, 1)
+        if count > intervals:
+            continue
+        nice = round(step / 10.0 ** math.floor(math.log10(step) + _SLACK), 6)
+        empty = 1.0 - (high - low) / (count * step)
+        best = min(best, (empty + _LESS_ROUND.get(nice, 0.0) + _FEW / count, first * step, last * step, step))
+    return best[1:] if best[0] < math.inf else _outwards(low, high, intervals + 1)  # zero within one step
 
 
 def _slack(low: float, high: float, step: float) -> float:

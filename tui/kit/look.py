@@ -20,9 +20,9 @@ class Glyphs(NamedTuple):
     `between` separates two remarks on one line, `unconfirmed` marks an unconfirmed value. `cursor` points
     from the axis of a chart at the position read, `level` draws level lines. `thin` draws a tolerance band,
     `thick` its inner half. `shades` are cells of a map from lowest to highest. `spread` draws the axis of a
-    chart where seal friction can hold a setup. `speck` fills every `speck_every`-th empty cell of a shaded
-    area in themes without background tints. `frame` is the border type of a pane in the framework, `corners`
-    its upper corners. `slow_words` describe how the slow curve differs from the riding curve.
+    chart where seal friction can hold a setup. `edge` draws the edge of the last tenth of the travel in
+    themes without background tints. `frame` is the border type of a pane in the framework, `corners` its
+    upper corners. `slow_words` describe how the slow curve differs from the riding curve.
     """
 
     ascii: bool
@@ -45,8 +45,7 @@ class Glyphs(NamedTuple):
     thick: str
     shades: str
     spread: str
-    speck: str
-    speck_every: int
+    edge: str
     frame: str
     corners: tuple[str, str]
     slow_words: str
@@ -55,18 +54,18 @@ class Glyphs(NamedTuple):
 UTF8 = Glyphs(
     ascii=False, up="↑", down="↓", left="←", right="→", ellipsis="…",
     between="·", fault="✗", caution="!", stale="≠", solved="=", unconfirmed="~", selected="›", cursor="↑",
-    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", speck="╱",
-    speck_every=3, frame="round", corners=("╭", "╮"),
+    level="╌", sag="S", thin="─", thick="━", shades="·░▒▓█", spread="═", edge="┊",
+    frame="round", corners=("╭", "╮"),
     slow_words="hollow: slow",
 )  # fmt: skip
 ASCII = Glyphs(
     ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
-    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", speck="/",
-    speck_every=2, frame="ascii", corners=("+", "+"),
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", edge=":",
+    frame="ascii", corners=("+", "+"),
     slow_words="small letter: slow",
 )  # fmt: skip
-CONSOLE = ASCII._replace(thin="─", speck="░", speck_every=1, frame="solid", corners=("┌", "┐"))
+CONSOLE = ASCII._replace(thin="─", edge="░", frame="solid", corners=("┌", "┐"))
 """For the Linux console in UTF-8, whose fonts have lines and the light shade besides ASCII."""
 
 LETTERS = string.ascii_uppercase

@@ -73,7 +73,7 @@ async def test_the_frames_of_a_console_are_lines_and_its_last_tenth_is_shaded(
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         assert strange(pilot) == set()
-        assert " /" in bench.text("chart")
+        assert " : last tenth" in bench.text("chart")
 
 
 @cache

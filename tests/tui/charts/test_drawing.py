@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -16,7 +17,7 @@ from tui.charts.drawing import BAND, HIGHLIGHT, LAST, Picture, layout, picture, 
 from tui.charts.plotting import ticks
 from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
-from tui.kit.cells import text_of
+from tui.kit.cells import CellRow, text_of
 from tui.kit.look import ASCII, CONSOLE, LINE_STYLES, NEGATIVE, POSITIVE, TOTAL, UTF8, ChartLook, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import IMPERIAL, USUAL
@@ -257,24 +258,59 @@ def test_the_axis_tells_whose_sag_a_band_is(six: Answer, look: ChartLook) -> Non
 
 
 @pytest.mark.parametrize("glyphs", [UTF8, ASCII, CONSOLE])
-def test_without_tints_specks_shade_the_last_tenth_and_the_axis_bears_the_sag(
+def test_without_tints_the_last_tenth_has_an_edge_that_hides_nothing_and_the_axis_bears_the_sag(
     two: Answer, glyphs: Glyphs
 ) -> None:
+    chart = chart_data(two, ChartView.WHEEL)
     look = find_themes().themes["plain"].chart(glyphs)
-    shown = picture(Scene(chart_data(two, ChartView.WHEEL), USUAL, look), 100, 30)
+    shown, without = (picture(Scene(one, USUAL, look), 100, 30) for one in (chart, replace(chart, last=None)))
     canvas = shown.canvas
     assert canvas is not None
     assert all(role < HIGHLIGHT for row in shown.rows for _, role in row)
-    specks = [
-        column - shown.left
-        for row in shown.rows[: canvas.rows]
-        for column, (text, _) in enumerate(row)
-        if text == glyphs.speck
-    ]
-    assert len(specks) > 50
-    assert min(specks) - canvas.column(135.0) in (0, 1)
+    changed = {
+        (column - shown.left, before, now)
+        for row, other in zip(shown.rows, without.rows, strict=True)
+        for column, ((now, _), (before, _)) in enumerate(zip(row, other, strict=True))
+        if now != before
+    }
+    assert changed == {(canvas.column(135.0), " ", glyphs.edge)}
+    edges = [row_of(shown, row).count(glyphs.edge) > 0 for row in range(canvas.rows)]
+    assert sum(edges) > 0.9 * canvas.rows
     axis = row_of(shown, canvas.rows)
     assert f"{glyphs.spread}{glyphs.sag}{glyphs.spread}" in axis
+
+
+def test_the_mark_of_a_sag_is_read_under_the_cursor(two: Answer, look: ChartLook) -> None:
+    scene = Scene(chart_data(two, ChartView.WHEEL), USUAL, look)
+    shares = layout(scene, 100, 30)
+    drawn = picture(scene, 100, shares.plot)
+    assert drawn.canvas is not None
+
+    def axis_at(cursor: float) -> CellRow:
+        return rows(scene, drawn, shares, cursor, stale=False)[shares.title + shares.plot - 2]
+
+    assert "═S═" in text_of([axis_at(0.3)])
+    assert [cell for cell in axis_at(0.3) if cell[1] & HIGHLIGHT] == [("S", Role.SAG + HIGHLIGHT)]
+    assert ("↑", Role.CURSOR) in axis_at(0.6)
+    assert not [cell for cell in axis_at(0.6) if cell[1] & HIGHLIGHT]
+
+
+@pytest.mark.parametrize("view", ChartView)
+@pytest.mark.parametrize(("width", "height"), [(41, 17), (60, 17), (139, 40)])
+def test_what_is_shaded_and_the_axis_below_are_named(
+    two: Answer, look: ChartLook, view: ChartView, width: int, height: int
+) -> None:
+    for theme in (look, find_themes().themes["plain"].chart(UTF8)):
+        scene = Scene(chart_data(two, view, selected=1), USUAL, theme)
+        shares = layout(scene, width, height)
+        title = rows(scene, picture(scene, width, shares.plot), shares, 0.3, stale=False)[: shares.title]
+        assert re.search(r"over ((shock )?stroke|(wheel )?travel)\b", text_of(title))
+        for words, flag, tint in (
+            ("═S═ sag", BAND, theme.band),
+            ("last tenth" if theme.shade else "┊ last tenth", LAST, theme.shade),
+        ):
+            [at] = [(row, text_of([row]).index(words)) for row in title if words in text_of([row])]
+            assert all(bool(role & flag) == bool(tint) for _, role in at[0][at[1] :][: len(words)])
 
 
 @pytest.mark.slow
@@ -319,14 +355,22 @@ def test_values_are_read_whole_in_a_narrow_panel(six: Answer, look: ChartLook) -
 
 @pytest.mark.parametrize("high", [10.2, 10700.0, 205.0, 0.43, 5.01, 4790.0])
 @pytest.mark.parametrize("most", [3, 5, 6, 8])
-def test_an_axis_ends_in_whole_steps_unless_much_of_it_would_be_empty(high: float, most: int) -> None:
-    axis = ticks(0.0, high, most, tight=False)
-    step = axis.at[1] - axis.at[0]
-    assert axis.low == 0.0
-    assert axis.high >= high * (1 - 1e-9)
-    if axis.high / step % 1 > 1e-6:
-        whole = math.ceil(axis.high / step) * step
-        assert axis.high / step % 1 == pytest.approx(0.5)
-        assert (whole - high) / whole > 0.2
-    else:
-        assert axis.high - high < step
+def test_an_axis_ends_in_whole_steps_and_little_of_it_is_empty(high: float, most: int) -> None:
+    for low in (0.0, -0.3 * high, 0.6 * high):
+        axis = ticks(low, high, most, tight=False)
+        assert 2 <= len(axis.at) <= most
+        assert np.diff(axis.at) == pytest.approx(axis.at[1] - axis.at[0])
+        assert (axis.at[0], axis.at[-1]) == pytest.approx((axis.low, axis.high), abs=1e-12)
+        assert axis.low <= low + 1e-9
+        assert axis.high >= high * (1 - 1e-9)
+        assert high - low >= (0.3 if most < 5 else 0.65) * (axis.high - axis.low)
+        assert [float(text) for text in axis.texts] == pytest.approx(axis.at)
+
+
+def test_numbers_beside_a_chart_are_evenly_apart(six: Answer, look: ChartLook) -> None:
+    for view in ChartView:
+        for height in (7, 9, 12, 17, 30):
+            shown = picture(Scene(chart_data(six, view, selected=1), USUAL, look), 60, height)
+            texts = (row_of(shown, row)[: shown.left - 1].strip() for row in range(height - 2))
+            numbers = [float(text) for text in texts if text]
+            assert np.diff(numbers) == pytest.approx(numbers[1] - numbers[0]), (view, height)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import replace
 
 import pytest
@@ -64,10 +65,10 @@ async def test_the_panel_shows_title_plot_and_readings(two: Answer, look: ChartL
         stand.panel.show(two, ChartView.WHEEL, USUAL, cursor=0.3)
         await pilot.pause()
         shown = stand.on_screen()
-        title = "2/7 Wheel force (N) over wheel travel (mm)  · as it rides  · ═S═ sag ± friction"
+        title = "2/7 Wheel force (N) over wheel travel  · as it rides  · ═S═ sag  · last tenth"
         assert shown[0].rstrip() == title
         assert shown[-1].startswith("at 45.0 mm   ● coil  552 N  ▲ air   552 N")
-        assert look.glyphs.cursor in shown[-3]
+        assert look.glyphs.cursor not in shown[-3], "it is on the sag, whose mark stays"
         assert [line.rstrip() for line in shown] == [line.rstrip() for line in stand.panel.text.split("\n")]
 
 
@@ -87,24 +88,31 @@ async def test_a_stale_answer_says_so_in_words_and_changes_one_line(two: Answer,
 async def test_what_does_not_fit_beside_the_title_goes_as_a_whole(two: Answer, look: ChartLook) -> None:
     stand = Stand(look)
     async with stand.run_test(size=(80, 16)) as pilot:
-        sag, friction = "═S═ sag ± friction", "last tenth shaded"
-        force, travel = "2/7 Wheel force (N)", "over wheel travel (mm)"
-        for width, slow, stale, title in (
-            (100, False, False, f"{force} {travel}  · as it rides  · {sag}  · {friction}"),
-            (80, False, False, f"{force} {travel}  · as it rides  · {sag}"),
-            (60, False, False, f"{force}  · as it rides  · {sag}"),
-            (40, False, False, f"{force}  · as it rides"),
-            (60, True, False, f"{force}  · as it rides  · hollow: slow"),
-            (40, True, False, f"{force}  · as it rides"),
-            (50, False, True, f"≠ OLD  {force}  · as it rides"),
-            (106, False, True, f"≠ OLD: last valid result  {force} {travel}  · as it rides  · {sag}"),
+        rides, sag, friction, last = "as it rides", "═S═ sag", "═S═ sag ± friction", "last tenth"
+        force, travel, unit = "2/7 Wheel force (N)", "over wheel travel", "(mm)"
+        for width, slow, stale, *titles in (
+            (104, False, False, f"{force} {travel} {unit}  · {rides}  · {friction}  · {last} of travel"),
+            (80, False, False, f"{force} {travel}  · {rides}  · {sag}  · {last}"),
+            (60, False, False, f"{force} {travel} {unit}", f"{rides}  · {friction}  · {last} of travel"),
+            (40, False, False, f"{force} {travel}", f"{rides}  · {sag}  · {last}"),
+            (60, True, False, f"{force} {travel} {unit}", f"{rides}  · hollow: slow  · {sag}  · {last}"),
+            (40, True, False, f"{force} {travel}", f"hollow: slow  · {sag}  · {last}"),
+            (40, False, True, f"≠ OLD  {force} over travel", f"{rides}  · {sag}  · {last}"),
+            (36, False, True, f"≠ OLD  {force}", f"over travel  · {sag}  · {last}"),
+            (106, False, True, f"≠ OLD: last valid result  {force} {travel}  · {rides}  · {sag}  · {last}"),
             (24, False, True, "≠ OLD  2/7 Wheel force"),
             (10, False, False, "2/7 Wheel…"),
         ):
-            await pilot.resize_terminal(width, 16)
-            stand.panel.show(two, ChartView.WHEEL, USUAL, slow=slow, stale=stale)
-            await pilot.pause()
-            assert stand.on_screen()[0].rstrip() == title
+            for height in (16, 9):
+                await pilot.resize_terminal(width, height)
+                stand.panel.show(two, ChartView.WHEEL, USUAL, slow=slow, stale=stale)
+                await pilot.pause()
+                shown = [row.rstrip() for row in stand.on_screen()]
+                if height == 16:
+                    assert shown[: len(titles)] == titles
+                elif width >= 40 and not stale:  # the axis is named before any legend
+                    assert re.match(rf"{re.escape(force)} over (wheel )?travel", shown[0])
+                    assert "┤" in shown[1]
 
 
 async def test_a_cursor_step_sends_few_cells_and_draws_nothing_anew(
