@@ -361,7 +361,8 @@ def _wrapped(
     told: list[CellRow] = []
     left_out = False
     for caution in cautions:
-        more = [cells(f" {line}", Role.WARNING) for line in folded(caution, wide)]
+        marked = literal(f"{glyphs.caution} {caution}", glyphs) if caution else ""
+        more = [cells(f" {line}", Role.CAUTION) for line in folded(marked, wide)]
         fits = not told or len(told) + len(more) <= height - kept
         told += more if fits else []
         left_out |= not fits

@@ -259,7 +259,7 @@ class Page(Dialog[None]):
         & .heading.-first { margin-top: 0; }
         & .strong { text-style: bold; }
         & .quiet { color: $text-muted; }
-        & .caution { color: $text-warning; }
+        & .caution { color: $text-warning; text-style: bold; }
     }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

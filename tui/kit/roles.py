@@ -65,7 +65,7 @@ STYLES: dict[Role, Dress] = {
     Role.STRONG: Dress(bold=True),
     Role.QUIET: Dress(_MUTED),
     Role.WARNING: Dress(_WARNING, bold=True),
-    Role.CAUTION: Dress(_WARNING),
+    Role.CAUTION: Dress(_WARNING, bold=True),
     Role.FAULT: Dress(_ERROR, bold=True),
     Role.WRONG: Dress(_ERROR),
     Role.KEY: Dress(_ACCENT, bold=True),

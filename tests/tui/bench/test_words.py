@@ -280,12 +280,12 @@ def test_a_field_is_named_its_doubt_said_and_its_meaning_wrapped() -> None:
 def test_cautions_stay_where_the_meaning_has_no_room_and_each_is_whole_or_not_there() -> None:
     state = select_field(typed(BENCH, RIDER_MASS, "8.7"), RIDER_MASS)
     told_lines = told(meaning_lines(state, 80, 3, UTF8))
-    caution = " 8.7 kg for a rider: 20.0 to 160.0 kg is usual (rule of thumb). Check it."
+    caution = " ! 8.7 kg for a rider: 20.0 to 160.0 kg is usual (rule of thumb). Check it."
     assert told_lines[0].startswith(" rider mass: Rider ready to ride")
     assert told_lines[2] == caution
     assert told(meaning_lines(state, 80, 1, UTF8)) == [caution]
     roles = {role for row in meaning_lines(state, 80, 1, UTF8) for text, role in row if text.strip()}
-    assert roles == {Role.WARNING}
+    assert roles == {Role.CAUTION}
     drawn_in = select_field(typed(BENCH, ("setup", 1, "port"), "20 mm"), PRESSURE)
     tall = told(meaning_lines(drawn_in, 80, 12, UTF8))
     first = next(n for n, line in enumerate(tall) if "above the max pressure" in line)

@@ -6,6 +6,9 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tui.bench.grid import FieldGrid
+from tui.bench.state import select_field
+from tui.kit.dialogs import Page, Paragraph
+from tui.kit.look import UTF8
 from tui.kit.roles import STYLES, Role
 from tui.themes import find_themes
 
@@ -23,6 +26,21 @@ def test_every_variable_of_a_role_is_one_of_the_theme(theme: str) -> None:
     used = {name for dress in STYLES.values() for name in (dress.colour, dress.ground) if name}
     assert used
     assert used <= set(variables)
+
+
+async def test_a_caution_stands_out_without_any_colour(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("SPRINGWRIGHT_THEME", "plain")
+    async with bench_app().run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        grid = bench.screen.query_one(FieldGrid)
+        assert grid.style_of(Role.CAUTION).bold
+        assert grid.style_of(Role.CAUTION) == grid.style_of(Role.WARNING)
+        bench.screen.take(select_field(bench.state, ("setup", 1, "pressure")))
+        await pilot.pause()
+        assert " ! Never above the max pressure on the label." in bench.text("foot")
+        pilot.app.push_screen(Page("Care", [Paragraph("Let all air out.", Role.CAUTION)], UTF8))
+        await pilot.pause()
+        assert pilot.app.screen.query_one(".caution").visual_style.bold
 
 
 async def test_the_cursor_at_rest_is_told_from_that_with_the_focus(monkeypatch: pytest.MonkeyPatch) -> None:
