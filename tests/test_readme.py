@@ -11,6 +11,7 @@ import pytest
 from tests.homes import been_here
 from tests.readme_keys import acts_text, keys_text, with_acts, with_keys
 from tests.readme_screen import SCREENS, screens, with_screens
+from tui.bench.view_names import VIEW_NAMES
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import parse
@@ -31,6 +32,13 @@ def test_the_job_is_answered() -> None:
     coil, air = answer_job(parse(block("job"))).answer.setups
     assert [coil.state, air.state] == ["ok", "ok"]
     assert coil.sag.wheel_fraction == pytest.approx(0.30)
+
+
+def test_the_views_have_the_names_that_their_strips_have() -> None:
+    explained = {word.casefold() for word in re.findall(r"\*([\w ]+)\*", README)}
+    plain = {"chart", "leverage", "spacers", "match_volumes"}
+    assert {name.casefold() for id, name in VIEW_NAMES.items() if id not in plain} <= explained
+    assert explained.isdisjoint({"after the ride", "measurements", "logged ride"})
 
 
 def test_the_verdict_of_the_demo_is_the_one_told() -> None:

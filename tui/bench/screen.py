@@ -40,7 +40,7 @@ from tui.bench.state import (
     with_answer,
 )
 from tui.bench.steps import NAMES, NO_SETUP, Step
-from tui.bench.view_names import VIEW_BRIEF, VIEW_NAMES
+from tui.bench.view_names import VIEW_NAMES
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.charts.views import FINE
 from tui.job.fields import Choice
@@ -685,9 +685,6 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
             case "view-strip":
                 ids = state.view_ids
                 view = name_at(event.text, event.x, [VIEW_NAMES[id] for id in ids])
-                if view is None:
-                    brief = [VIEW_BRIEF.get(id, VIEW_NAMES[id]) for id in ids]
-                    view = name_at(event.text, event.x, brief)
                 self.take(state if view is None else show_view(state, ids[view]))
             case _ if state.option is not None and isinstance(state.row.kind, Choice):
                 option = name_at(event.text, event.x, [one.word for one in state.row.kind.options])

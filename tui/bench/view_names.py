@@ -23,15 +23,13 @@ VIEW_NAMES: Mapping[str, str] = {
     "conditions": "conditions",
     "balance": "both ends",
     "pairs": "on the stand",
-    "advice": "after the ride",
-    "readings": "measurements",
+    "advice": "advice",
+    "readings": "measured",
     "events": "events",
-    "logged": "logged ride",
+    "logged": "log",
     "sheet": "setup sheet",
 }
 """Names of the views by id."""
-VIEW_BRIEF: Mapping[str, str] = {"advice": "advice", "readings": "measured", "logged": "log"}
-"""Shorter names for a title strip that has no room for all names of its step."""
 VIEW_SENTENCES: Mapping[str, str] = {
     "chart": "Force and rate curves of every setup over the travel.",
     "leverage": "Leverage ratio over the wheel travel.",
@@ -54,7 +52,7 @@ VIEW_SENTENCES: Mapping[str, str] = {
     "advice": "Symptoms, what to change, and the effect of each change.",
     "readings": "The setup calculated back from spring tester, gauge or sag.",
     "events": "Every setup through a drop, landing, edge, bumps, compression or road.",
-    "logged": "What a logger recorded on the ride, next to what is expected of the setup.",
+    "logged": "A logged ride, next to what is expected of the setup.",
     "sheet": "The setup sheet that goes with the bike.",
 }
 """What a view shows, by id."""
@@ -85,7 +83,8 @@ VIEW_HELP: Mapping[str, str] = {
     "balance": "Front against rear: which pressure, rate or spacer count matches one end to the other.",
     "pairs": "Raise the axle, measure the shock: pairs of wheel travel and shock stroke, outlier, "
     "scatter, residual of the fitted curve.",
-    "advice": "Symptoms of the rider, ticked with + and -; changes with side effects, rebound clicks.",
+    "advice": "After the ride: symptoms of the rider, ticked with + and -; changes with side effects, "
+    "rebound clicks.",
     "events": "Drop, landing, square edge, bump train, compression, random road: travel used, bottom-outs, "
     "rebound, every setup on the same ground.",
     "logged": "A logger's file: dynamic sag, travel histogram, shaft speed, spectrum, airtime, hardest hits, "

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -18,7 +18,7 @@ from tui.bench.cells import (
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
 from tui.bench.state import CONDITIONS, EVENTS, FIGURES, LOGGED, MAP, SPACERS, SWEEP, BenchState, shown_chart
 from tui.bench.steps import MORE, NAMES, Step, is_field
-from tui.bench.view_names import LINES, VIEW_BRIEF, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED
@@ -201,19 +201,17 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
     if state.helps:
         return [_strip(cells(" help ", Role.TITLE), told, width, glyphs, has_focus=has_focus, framed=framed)]
     ids, room = state.view_ids, width - 4 - len(told)
-    here, names = ids.index(state.view), VIEW_NAMES
-    if len(_views_from(state, 0, len(ids) - 1, look, names)) > room:
-        names = {**VIEW_NAMES, **VIEW_BRIEF}
+    here = ids.index(state.view)
     # Show as many names as fit, including the one shown, and the number of hidden ones at either end.
-    firsts = (first for first in range(here + 1) if len(_views_from(state, first, here, look, names)) <= room)
+    firsts = (first for first in range(here + 1) if len(_views_from(state, first, here, look)) <= room)
     first = next(firsts, here)
     last = max(
-        (last for last in range(here, len(ids)) if len(_views_from(state, first, last, look, names)) <= room),
+        (last for last in range(here, len(ids)) if len(_views_from(state, first, last, look)) <= room),
         default=here,
     )
-    shown = _views_from(state, first, last, look, names)
+    shown = _views_from(state, first, last, look)
     if len(shown) > room:
-        shown = _views_from(state, first, last, look, names, before=False)
+        shown = _views_from(state, first, last, look, before=False)
     return [_strip(shown, told, width, glyphs, has_focus=has_focus, framed=framed)]
 
 
@@ -228,7 +226,6 @@ def _views_from(
     first: int,
     last: int,
     look: ChartLook,
-    names: Mapping[str, str],
     *,
     before: bool = True,
 ) -> CellRow:
@@ -240,7 +237,7 @@ def _views_from(
         row += cells("[ ", Role.KEY) + cells(f"+{first} ", Role.QUIET)
     for place in range(first, last + 1):
         row += between if place > first else []
-        row += cells(names[ids[place]], marked if ids[place] == state.view else Role.QUIET)
+        row += cells(VIEW_NAMES[ids[place]], marked if ids[place] == state.view else Role.QUIET)
     if last < len(ids) - 1:
         row += cells(f" +{len(ids) - 1 - last}", Role.QUIET) + cells(" ]", Role.KEY)
     return row + cells(" ", Role.RULE)

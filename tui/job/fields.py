@@ -991,8 +991,7 @@ RIDDEN = _table(
             Option("none"),
             *(Option(said.word.replace("-", " "), said.word) for said in SYMPTOMS.values()),
         ), absent=0, several=True),
-        "Rider's complaint. The view 'after the ride' shows what to change; tick several complaints there "
-        "with +.",
+        "Rider's complaint. The view 'advice' shows what to change; tick several complaints there with +.",
         head="ride feedback"),
     Field("rider's words", ("ridden", "words"), Words(),
         "In the rider's words: where, what speed, which end."),

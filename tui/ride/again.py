@@ -470,7 +470,7 @@ def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) ->
             {**plain, "format": 1, "title": bike.job.title, "log": found.name, "same_ground": ground}
         )
     wheel = f"{one.ridden.wheel} " if bike.front is not None else ""
-    title = f"After the ride, {wheel}{brief(one.ridden.setup.name)}, by the log {brief(found.name)}"
+    title = f"Advice, {wheel}{brief(one.ridden.setup.name)}, by the log {brief(found.name)}"
     return printed([title, *plain_lines(advice_from(one, USUAL))])
 
 

@@ -560,7 +560,7 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
     if as_json:
         return printed(json_object(asked, found))
     which = f"{seat.wheel} " if bike.front is not None else ""
-    title = f"After the ride, {which}{brief(seat.name)}: {', '.join(one.label for one in said)}"
+    title = f"Advice, {which}{brief(seat.name)}: {', '.join(one.label for one in said)}"
     return printed([title, *(f"  {one.means}" for one in said), *plain_lines(document(asked, found))])
 
 

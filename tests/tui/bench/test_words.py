@@ -28,7 +28,7 @@ from tui.bench.state import (
     with_job,
 )
 from tui.bench.steps import NAMES, Step
-from tui.bench.view_names import VIEW_BRIEF, VIEW_NAMES
+from tui.bench.view_names import VIEW_NAMES
 from tui.bench.views.help import lines as help_lines
 from tui.bench.words import (
     fields_strip,
@@ -494,17 +494,15 @@ def test_the_strip_names_views_as_wholes_and_says_how_many_more_there_are_by_whi
     step: Step, width: int
 ) -> None:
     there = show_step(BENCH, step)
-    has_all = " · ".join(VIEW_NAMES[id] for id in there.view_ids) in views(there, width)
-    called = VIEW_NAMES if has_all else {**VIEW_NAMES, **VIEW_BRIEF}
     for place, view in enumerate(there.view_ids):
         shown = views(show_view(there, view), width)
         found = re.fullmatch(r"[─›]+ (?:\[ \+(\d+) )?(.*?)(?: \+(\d+) \])? ─*", shown)
         assert found is not None
         before, names, after = found.groups()
-        first = int(before or 0) if before or names.startswith(called[there.view_ids[0]]) else place
+        first = int(before or 0) if before or names.startswith(VIEW_NAMES[there.view_ids[0]]) else place
         last = len(there.view_ids) - int(after or 0)
         # The one shown is in sight, every other one is there or counted.
-        assert names.split(" · ") == [called[id] for id in there.view_ids[first:last]]
+        assert names.split(" · ") == [VIEW_NAMES[id] for id in there.view_ids[first:last]]
         assert first <= place < last
     # Beside the fields of 80 columns all four of the ride are named.
     assert "advice · measured · events · log" in views(show_step(BENCH, Step.RIDE), 40)

@@ -128,7 +128,7 @@ def test_the_command_advises_by_the_log_of_the_setup_on_the_bike(tmp_path: Path,
     log.write_text(log_of())
     assert main(["advise", job, "--log", str(log)]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0] == "After the ride, rear coil, by the log ride.csv"
+    assert lines[0] == "Advice, rear coil, by the log ride.csv"
     one = found()
     assert [line.strip().partition(": ")[2] for line in lines if "on the logged ground" in line] == (
         effect_texts(one, USUAL)

@@ -74,7 +74,7 @@ def test_lines_say_what_to_turn_what_it_does_and_what_to_mind(
     assert main(["advise", str(job), "--symptom", "wallows", "--setup", "air"]) == 0
     shown = capsys.readouterr()
     assert shown.err == ""
-    assert "After the ride, rear air: wallows mid-stroke" in shown.out
+    assert "Advice, rear air: wallows mid-stroke" in shown.out
     change = told(job, "wallows", "air")["changes"][0]
     assert f"1. {change['text']}" in shown.out
     assert "mid-stroke support" in shown.out
