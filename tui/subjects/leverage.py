@@ -282,21 +282,19 @@ _PAIRS_FIRST = (
     "technician only. The maker's manual comes first."
 )
 _STILL = "Spring out, bike clamped, fingers clear of the pivots."
-_NOT_YET = (
-    "Leverage is not from measured pairs now. Extend wheel and shock fully; Space, then p, starts the pairs. "
-    "u undoes it."
-)
-_FORK = (
-    "A fork moves along its axis: leverage follows from the head angle, no pairs needed. For a linkage fork "
-    "Space, then p, starts them at full extension; u undoes it."
-)
+_NOT_MEASURED = "{}not measured on the stand."
+_NOT_YET = "Extend wheel and shock fully; Space, then p, starts the pairs. u undoes it."
+_NO_NEED = "A fork moves along its axis: leverage follows from the head angle, no pairs needed."
+_FORK = "For a linkage fork Space, then p, starts them at full extension; u undoes it."
+_NEXT = "Next pair: axle up {travel} mm from full extension."
 _HOW = (
-    "Raise the axle {travel} mm vertically from full extension and hold. Measure how far the shock has "
-    "compressed. Space, then p, opens the pair: type the stroke, Enter."
+    "Raise the axle vertically and hold. Measure how far the shock has compressed. Space, then p, opens the "
+    "pair: type the stroke, Enter."
 )
-_AGAIN = "Axle up to {travel} mm, hold, measure the shock. Space, then p: the stroke, Enter."
-_END = "Full travel is measured{}. More pairs make a mistake easier to see."
-_ODD = ". Measure pair {} again, the marked one"
+_AGAIN = "Hold, measure the shock. Space, then p: the stroke, Enter."
+_ENDED = "Full travel is measured, {} pairs."
+_ODD = "Measure pair {} again, the marked one."
+_MORE = "More pairs make a mistake easier to see."
 _GUIDED = 2
 """Number of pairs from which the instruction is short and the table moves up."""
 _MANY = 6
@@ -446,17 +444,23 @@ def measured_pairs(job: Job) -> tuple[Measured, PairsCheck]:
     return pairs, checked(pairs)
 
 
-def document(job: Job, pairs: Measured, found: PairsCheck) -> Document:
-    """Return what to measure next on the stand, and the pairs; lengths are always in millimetres."""
+def document(job: Job, pairs: Measured, found: PairsCheck, ratio: str = "") -> Document:
+    """Return what to measure next on the stand, and the pairs; lengths are always in millimetres.
+
+    `ratio` is the leverage of the frame in words, for a frame without pairs.
+    """
     count, travel = len(pairs.travel), next_of(job)
     if not has_pairs(job):
-        following = _FORK if job.get((*PLACE, "kind")) == "fork" else _NOT_YET
+        of_fork = job.get((*PLACE, "kind")) == "fork"
+        lead = f"Leverage {ratio}, " if ratio else "Leverage "
+        first, how = (_NO_NEED, _FORK) if of_fork else (_NOT_MEASURED.format(lead), _NOT_YET)
     elif travel is None:
-        following = _END.format("" if found.odd is None else _ODD.format(found.odd + 1))
+        odd = "" if found.odd is None else f" {_ODD.format(found.odd + 1)}"
+        first, how = f"{_ENDED.format(count)}{odd}", _MORE
     else:
-        following = (_AGAIN if count > _GUIDED else _HOW).format(travel=f"{travel:g}")
-    first = Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION)
-    blocks: list[Block] = [first, Heading("Next"), Paragraph(following)]
+        first, how = _NEXT.format(travel=f"{travel:g}"), _AGAIN if count > _GUIDED else _HOW
+    care = Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION)
+    blocks: list[Block] = [Paragraph(first, Role.STRONG), care, Paragraph(how)]
     if count:
         cautions = (caution_text(caution, METRIC, 0.0) for caution in pair_cautions(pairs, found))
         blocks += [Heading("Pairs"), Drawing(PAIRS)]

@@ -407,6 +407,15 @@ class UnusableWant(Exception):
         super().__init__(f"{what}; {accepted}")
 
 
+def now_text(seat: Seat, units: ShopUnits) -> str:
+    """Return what a setup has of the two figures that targets are most often typed for."""
+    figures = (figure_named(name, seat.fork) for name in ("support_50", "bottom_ratio"))
+    now = (
+        f"{one.label}: {units.show(read_figure(one, seat.answer), one.measure)} {one.per}" for one in figures
+    )
+    return f"{'; '.join(now)}; no target typed."
+
+
 def targets_table(seat: Seat, units: ShopUnits) -> Table:
     """Return the names of what can be wanted of the riding curve, and what a setup has of each now."""
     rows: list[TableRow] = [("name to type", "now", "figure")]

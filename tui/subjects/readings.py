@@ -34,7 +34,7 @@ from tui.job.quantities import (
     with_unit,
 )
 from tui.job.tree import TreePath
-from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, Table, plain_lines
+from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, SetupName, Table, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
 from tui.subjects.asked import Unanswered, answered_file, job_faults_told, printed, seat_named, seats
@@ -423,22 +423,38 @@ _SAY_FRICTION = "Enter it with --friction 15N, or measure coming out as well."
 LEGEND = "i going in, o coming out, x both."
 
 
-def document(found: Finding, setup: Setup, units: ShopUnits, source: str = "") -> Document:
-    """Return the fit in words; `setup` is the one measured, `source` is where readings of force are from."""
+def document(
+    found: Finding, setup: Setup, units: ShopUnits, source: str = "", of: SetupName | None = None
+) -> Document:
+    """Return the fit in words; `setup` is the one measured, `source` is where readings of force are from.
+
+    The setup is named before the first line if `of` is its name.
+    """
     match found:
         case Fit():
-            return Document(tuple(_fit_blocks(found, setup, units, source)))
+            first = Paragraph(_found_text(found, units), Role.STRONG, plain="", of=of)
+            return Document((first, *_fit_blocks(found, setup, units, source)))
         case Cycled():
             error = f" ± {found.error:.3f}, one standard error of the gauge" if found.error > 0 else ""
             volume = f"{units.show(found.volume, Measure.VOLUME)} without spacers"
             words: Iterable[str] = (
-                f"Negative over positive volume: {found.ratio:.3f}{error}.",
                 f"With the positive volume of the setup the negative volume is {volume}.",
+                f"Negative over positive volume: {found.ratio:.3f}{error}.",
                 "The negative chamber was empty at first, the shock at full extension for both readings.",
             )
         case _:
             words = carried_words(found, units)
-    return Document(tuple(map(Paragraph, words)))
+    answer, *others = words
+    return Document((Paragraph(answer, Role.STRONG, of=of), *map(Paragraph, others)))
+
+
+def _found_text(found: Fit, units: ShopUnits) -> str:
+    """Return every parameter found with its standard error, in one line."""
+    return ", ".join(
+        f"{NAMES[one.name]} {_fine(one.value, one.name, units)} ± {_fine(one.error, one.name, units)} "
+        f"{units.unit(MEASURES[one.name])}"
+        for one in taken_of(found)
+    )
 
 
 def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iterator[Block]:

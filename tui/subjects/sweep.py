@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.answer import Answer, SetupAnswer
 from physics.arrays import Values, values
 from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
@@ -30,6 +31,7 @@ from tui.job.figures import (
     figure_named,
     figure_text,
     input_text,
+    read_figure,
     why_not,
 )
 from tui.job.job import UNTITLED, Job
@@ -55,7 +57,7 @@ from tui.kit.document import (
 )
 from tui.kit.roles import Role
 from tui.saying import nearest
-from tui.shop_units import KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
+from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import job_faults_told, job_of, printed
 
 CHART, MAP = "chart", "map"
@@ -249,6 +251,36 @@ def number_typed(
     return (*found, *((drop, None) for drop in drops if job.get(drop) is not None))
 
 
+def now_text(
+    over: Sequence[Input],
+    name: str,
+    known: Case,
+    answer: Answer,
+    setups: Sequence[SetupAnswer],
+    units: ShopUnits,
+) -> str:
+    """Return a figure of `setups` as the job stands, with the inputs of a sweep or map."""
+    fork = isinstance(known.frame.leverage, Fork)
+    here = [(one, number_now(one, known)) for one in over]
+    inputs = (
+        f"{input_text(one.name, fork)} {read_off(number, one, known, units)}"
+        for one, number in here
+        if not math.isnan(number)
+    )
+    figure = figure_named(name, fork)
+    figures = (
+        _figure_read(setup.name, read_figure(figure, setup, answer), setup.state, figure.measure, units)
+        for setup in setups
+    )
+    return f"{', '.join(('Now', *inputs))}: {', '.join(figures)}"
+
+
+def _figure_read(name: str, figure: float, state: str, measure: Measure, units: ShopUnits) -> str:
+    """Return the name of a setup with its figure, or why it has none."""
+    none = ABSENT if state == "ok" else STATES_SWEPT[state].short
+    return f"{brief(name)} {none if math.isnan(figure) else units.show(figure, measure)}"
+
+
 def place_take(
     found: Swept, place: tuple[int, ...], name: str, asked: tuple[Job, int, Case], units: ShopUnits
 ) -> Take:
@@ -269,8 +301,7 @@ def place_take(
     figures = []
     for row, states, of in zip(as_read(name, found), found.state, found.names, strict=True):
         figure, state = float(row[place]), str(states[place])
-        none = "-" if state == "ok" else STATES_SWEPT[state].short
-        figures.append(f"{brief(of)} {none if math.isnan(figure) else units.show(figure, measure)}")
+        figures.append(_figure_read(of, figure, state, measure, units))
         settable = settable and state in ("ok", "topped_out", "bottomed_out")
     said = ", ".join(inputs)
     return Take(f"{said}: {', '.join(figures)}", tuple(typed) if settable else (), done=said)
@@ -285,16 +316,15 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     head = f"{figure_text(name, fork)} over {' and '.join(input_text(one.name, fork) for one in over)}"
     if every:
         return Document((Paragraph(head), Table((), plain=tuple(_case_lines(found, name, known, units)))))
-    one, here = over[0], number_now(over[0], known)
-    now = "" if np.isnan(here) else f", now {read_off(here, one, known, units)}"
+    one = over[0]
     unit = units.unit(figure_named(name).measure)
     read = f"{figure_text(name, fork)} ({unit})" if unit else figure_text(name, fork)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
     numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
     how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
-    first = Paragraph(f"{read} over {input_text(one.name, fork)}{now}", Role.STRONG)
-    return Document((first, Drawing(TAKES), Drawing(CHART), *numbers, *cautions, how))
+    title = Paragraph(f"{read} over {input_text(one.name, fork)}")
+    return Document((Drawing(TAKES), title, Drawing(CHART), *numbers, *cautions, how))
 
 
 def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
@@ -393,15 +423,12 @@ def label_near(found: Swept, name: str, known: Case) -> float | None:
     return limit if np.nanmax(as_read(name, found), initial=0.0) > _NEAR * limit else None
 
 
-def map_document(found: Swept | None, asked: MapAsked, units: ShopUnits, of: SetupName) -> Document:
+def map_document(found: Swept | None, asked: MapAsked, of: SetupName) -> Document:
     """Return a figure of a setup over two inputs as a map, `found` None while it is calculated."""
-    known, fork = asked.known, isinstance(asked.known.frame.leverage, Fork)
-    sides = (
-        f"{way} {input_text(one.name, fork)}, now {read_off(number_now(one, known), one, known, units)}"
-        for one, way in ((asked.over, "across"), (asked.against, "up"))
-    )
-    head = f"{figure_text(asked.figure, fork)}; {'; '.join(sides)}"
-    first = (Paragraph(head, Role.STRONG, of=of), Drawing(TAKES), Drawing(MAP))
+    fork = isinstance(asked.known.frame.leverage, Fork)
+    across, up = (input_text(one.name, fork) for one in (asked.over, asked.against))
+    title = Paragraph(f"{figure_text(asked.figure, fork)}; across {across}, up {up}", of=of)
+    first = (Drawing(TAKES), title, Drawing(MAP))
     if found is None:
         return Document(first)
     cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))

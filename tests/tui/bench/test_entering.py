@@ -117,10 +117,10 @@ def test_pairs_that_end_half_way_are_told_to_end_and_no_stroke_is_blamed() -> No
 
 def test_pairs_are_measured_again_only_where_one_is_marked() -> None:
     whole = paired("7.3", "14.8", "22.6", "30.6", "39.0", "47.7", "60")
-    assert "Full travel is measured. More pairs" in shown(whole)
+    assert "Full travel is measured, 8 pairs. !" in shown(whole)
     assert "again" not in shown(whole)
     off = press(at((*TRAVEL, 3), whole), *"24.6", "enter")
-    assert "Full travel is measured. Measure pair 4 again, the marked one." in shown(off)
+    assert "Full travel is measured, 8 pairs. Measure pair 4 again, the marked one." in shown(off)
     assert "! 4 " in shown(off)
 
 

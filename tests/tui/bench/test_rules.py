@@ -7,11 +7,13 @@ from pathlib import Path
 import pytest
 
 from tests.tui.bench.conftest import Bench, bench_app, started
+from tests.tui.bench.views.test_pages import NUMBER
 from tui.app import BenchApp
 from tui.bench.session import Session
-from tui.bench.state import open_bench, select_field, show_step
+from tui.bench.state import FIGURES, open_bench, select_field, show_step
 from tui.bench.steps import Step
 from tui.bench.view_names import VIEW_NAMES
+from tui.bench.views.pane import views
 from tui.job.demo import demo_job
 from tui.job.files import save
 from tui.job.job import History
@@ -246,6 +248,17 @@ async def test_a_pair_that_is_typed_has_both_its_units_beside_it(bench: Bench) -
 
 
 # --- the answer first ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("view", sorted(VIEW_NAMES.keys() - views().keys() | {"leverage"}))
+async def test_charts_and_table_show_the_value_at_the_present_input(bench: Bench, view: str) -> None:
+    await bench.show(view)
+    shown = bench.text("table").splitlines() if view == FIGURES else []
+    assert NUMBER.search(bench.text("chart").splitlines()[-1]) or shown[1].split()[1:] == [
+        "state",
+        "OK",
+        "OK",
+    ]
 
 
 async def test_a_caution_never_hides_the_sag_that_is_expected(bench: Bench) -> None:

@@ -35,8 +35,9 @@ from tui.subjects.asked import Seat
 from tui.tables.recorded import LogFile, Recorded
 from tui.tables.source import UnusableReadings
 
+_NONE = "No log read yet: Space, then l, reads one."
 _HOW = (
-    "Enter, and the path of a logger's file: a table with time and the travel of the fork, of the "
+    "The file of any logger: a table with time and the travel of the fork, of the "
     "rear or of both, at 100 Hz or more. Any separator, point or comma; mm, %, or a sensor's counts.",
     "It shows dynamic sag, travel used, bottom-outs, speeds, and the frequency of the body, each with its "
     "interval next to what is expected of the setup. Space, then s, compares a second ride.",
@@ -229,8 +230,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the statistics of the logged rides and the chart shown."""
     glyphs = look.glyphs
     if not state.log.files:
-        how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]
-        return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
+        how = [Paragraph(text, gap=True) for text in _HOW]
+        care = Paragraph(_CARE, Role.CAUTION)
+        return dressed(Document((Paragraph(_NONE, Role.STRONG), care, *how)), width, look)
     if state.bike_answer is None:
         return told(NOTHING_YET, width, glyphs)
     found, doing = found_here(state), doing_text(state)

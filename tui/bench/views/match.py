@@ -179,7 +179,8 @@ def wants_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     name = SetupName(seat.name, seat.place)
     offer = wished_here(state)
     if offer is None:
-        asks = Paragraph(_ASK, Role.STRONG, of=name), Paragraph("", gap=True)
+        now = Paragraph(subject.now_text(seat, state.units), Role.STRONG, of=name)
+        asks = now, Paragraph(_ASK), Paragraph("", gap=True)
         names = subject.targets_table(seat, state.units), Paragraph(subject.VARIANTS, Role.QUIET)
         return dressed(Document((*asks, *names), seat.fork), width, look)
     return dressed(_said(state, seat, offer, (name,)), width, look)

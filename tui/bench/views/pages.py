@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from tui.kit.work import Task
     from tui.sheet.model import Sheet
 
+_READY = "Every value on the sheet is typed or confirmed. Space, then p, saves the sheet."
 _COIL_SELECTED = "A coil is not pumped: select an air setup, or ] shows what to order."
 
 
@@ -112,14 +113,17 @@ def sheet_task(state: BenchState) -> Task | None:
 def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the setup sheet of the job on the bench, for both wheels.
 
-    If the logged ride wanted on it is missing, the reason is shown above.
+    Whether it can go out is shown above, and why the logged ride wanted on it is missing.
     """
     from tui.sheet.text import with_roles
+    from tui.subjects.unverified import counted, unverified
 
     if state.bike_answer is None:
         return told(NOTHING_YET, width, look.glyphs)
-    missing: list[CellRow] = []
+    count = len(unverified(state.bike_answer.job, state.units))
+    first = (counted(count), Role.CAUTION) if count else (_READY, Role.STRONG)
+    above = told(first[0], width, look.glyphs, first[1])
     if why := sheet_waits(state):
-        missing = [*told(f"Logged ride not on the sheet: {why}.", width, look.glyphs, Role.CAUTION), []]
+        above += told(f"Logged ride not on the sheet: {why}.", width, look.glyphs, Role.CAUTION)
     lines = with_roles(sheet_of_bench(state), min(width, _WIDEST_SHEET), look.glyphs)
-    return [*missing, *(cells(line, role) for line, role in lines)]
+    return [*above, [], *(cells(line, role) for line, role in lines)]

@@ -94,11 +94,20 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     open_frame = dressed(leverage.open_document(refused, takes, off), width, look) if takes else []
     if takes:
         open_frame += [*take_rows(state, takes, width, look), []]
-    measured = dressed(leverage.document(job, pairs, found), width, look, {PAIRS: drawn})
+    measured = dressed(leverage.document(job, pairs, found, _ratio(state)), width, look, {PAIRS: drawn})
     if isinstance(state.row.kind, Pair) and not state.in_view:
         # While a pair is typed, show the pairs.
         return [*measured, [], *open_frame] if takes else measured
     return open_frame + measured
+
+
+def _ratio(state: BenchState) -> str:
+    """Return the leverage of the frame from full extension to full travel, empty without a valid answer."""
+    if state.answer is None or state.is_outdated:
+        return ""
+    ratio = state.answer.answer.frame.ratio
+    first, last = (state.units.plain(ratio[place], Measure.RATIO) for place in (0, -1))
+    return f"{first} to {last} : 1"
 
 
 def _off(state: BenchState) -> str:

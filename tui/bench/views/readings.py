@@ -16,14 +16,17 @@ from tui.bench.edit import undo
 from tui.bench.state import BenchState, show_view, with_job
 from tui.bench.views.here import NOTHING_YET, seat_here
 from tui.job.answer import JobAnswer
+from tui.job.job import setup_on_bike
 from tui.kit.cells import CellRow, cells
-from tui.kit.document import Document, Paragraph
-from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.document import Block, Document, Paragraph, SetupName
+from tui.kit.dressing import Draw, dressed, told
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
 from tui.shop_units import Measure, ShopUnits
+from tui.subjects import measurements
 from tui.subjects import readings as subject
+from tui.subjects.pumping import expect_text
 from tui.tables.source import LoopRead, Readings
 
 Cells = NDArray[np.intp]
@@ -152,8 +155,9 @@ _HOW = (
     "the pairs: 0 120; 10 900; 20 1700; friction 15.",
     "Force and stroke give rate, preload and friction of a coil, or volumes, port and friction of an air "
     "spring with typed pressure. Measure slowly, in and out, from full extension. A coil may be measured in "
-    "the shock or alone: the first line of the result says which is assumed, Left or Right changes it.",
+    "the shock or alone: the result says which is assumed, Left or Right changes it.",
 )
+_NONE = "Nothing measured yet."
 _CARE = (
     "A compressed spring stores energy: guard on, eye protection, stand aside, never exceed max pressure or "
     "stroke. The maker's manual comes first."
@@ -165,21 +169,40 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last valid answer."""
     glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
     if readings is None:
-        how = [Paragraph(text, gap=place > 0) for place, text in enumerate(_HOW)]
-        return dressed(Document((*how, Paragraph(_CARE, Role.CAUTION, gap=True))), width, look)
+        how = [Paragraph(text, gap=True) for text in _HOW]
+        first = _on_bike(state)
+        care = Paragraph(_CARE, Role.CAUTION)
+        return dressed(replace(first, blocks=(*first.blocks, care, *how)), width, look)
     if seat is None:
         return told(NOTHING_YET, width, glyphs)
+    name, drawn = SetupName(seat.name, seat.place), dict[str, Draw]()
     match found_here(state):
         case None:
-            rows = told(_WORKING, width, glyphs, Role.QUIET)
+            said: tuple[Block, ...] = (Paragraph(_WORKING, Role.QUIET, of=name),)
         case Why() as why:
-            rows = told(subject.why_text(why, state.units), width, glyphs, Role.CAUTION)
+            said = (Paragraph(subject.why_text(why, state.units), Role.CAUTION, of=name),)
         case found:
             source = readings.source if isinstance(readings, LoopRead) else ""
-            said = subject.document(found, seat.answer.setup, state.units, source)
-            drawn = {}
+            said = subject.document(found, seat.answer.setup, state.units, source, name).blocks
             if isinstance(found, Fit):
                 full = float(seat.there.answer.frame.stroke)
                 drawn[subject.RESIDUALS] = partial(_residuals, found, full, look, state.units)
-            rows = dressed(said, width, look, drawn)
-    return [setup_name(seat.name, seat.place, look), *rows]
+    return dressed(Document(said), width, look, drawn)
+
+
+def _on_bike(state: BenchState) -> Document:
+    """Return what was measured on the bike with its expected range, else the sag to expect."""
+    if state.answer is None or not state.answer.answer.setups:
+        return Document((Paragraph(_NONE, Role.STRONG),))
+    place, target = setup_on_bike(state.answer.job), state.answer.case.target
+    setup, fork = state.answer.answer.setups[place], state.answer.answer.frame.fork
+    name = SetupName(setup.name, place)
+    blocks = measurements.document(state.answer, place, state.units).blocks
+    if blocks and isinstance(blocks[0], Paragraph):
+        return Document((replace(blocks[0], role=Role.STRONG, of=name), *blocks[1:]), fork)
+    where, expected = (
+        "wheel" if target.of == "travel" else "shock",
+        expect_text(setup, target.of, state.units),
+    )
+    sag = f" Sag at the {where}: {expected[:1].lower()}{expected[1:]}" if expected else ""
+    return Document((Paragraph(f"{_NONE}{sag}", Role.STRONG, of=name), *blocks), fork)

@@ -35,7 +35,6 @@ from tui.subjects import sweep as subject
 _SWEEP_WIDE_FROM = 60
 _TALLEST = 34
 """Maximum height of a chart or map [rows]."""
-_READ = "Arrows: the value read. Enter: use it."
 _EVEN = 0.05
 """If a figure changes by less than this fraction, its axis includes zero, to show that it hardly changes."""
 _LEAST_ROOM = 12
@@ -65,13 +64,16 @@ MAP_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
     """Return the view for every setup of the last valid answer; the chart fills a `height` if given."""
     known, figure, found = solved_case(state), state.sweep.figure, swept_here(state)
-    if found is None or known is None:
+    if found is None or known is None or state.answer is None:
         return told(NOTHING_YET, width, look.glyphs)
     drawn = Scene(_chart(found, figure, known), state.units, look)
     read, over = cell_read(state, found), found.axes[0]
     at = subject.number_now(over.input, known) if read is None else float(over.numbers[read[0]])
     said = subject.document(found, figure, known, state.units)
-    parts = _read(state, look)
+    now = subject.now_text(
+        [over.input], figure, known, state.answer.answer, state.answer.answer.setups, state.units
+    )
+    parts = _read(state, now, look)
     words = len(dressed(said, width, look, {**parts, subject.CHART: lambda _width: []}))
     least = TALL if width >= _SWEEP_WIDE_FROM and not height else SHORT
     rows = min(max(height - words, least), _TALLEST)
@@ -79,11 +81,11 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     return dressed(said, width, look, {**parts, subject.CHART: chart})
 
 
-def _read(state: BenchState, look: ChartLook) -> Mapping[str, Draw]:
-    """Return what draws the readout; it takes the same number of lines before the cursor is first moved."""
+def _read(state: BenchState, now: str, look: ChartLook) -> Mapping[str, Draw]:
+    """Return what draws the readout, that of the present job until the cursor is moved, in as many lines."""
 
     def rows(width: int) -> list[CellRow]:
-        shown = drawn_takes(state, look)[TAKES](width) or told(_READ, width, look.glyphs, Role.QUIET)
+        shown = drawn_takes(state, look)[TAKES](width) or told(now, width, look.glyphs, Role.STRONG)
         return shown + [[] for _ in range((1 if width >= _SWEEP_WIDE_FROM else 2) - len(shown))]
 
     return {TAKES: rows}
@@ -153,8 +155,10 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
     found = map_found(state)
-    said = subject.map_document(found, asked, state.units, SetupName(seat.name, seat.place))
-    parts = _read(state, look)
+    said = subject.map_document(found, asked, SetupName(seat.name, seat.place))
+    over, here = (asked.over, asked.against), [seat.answer]
+    now = subject.now_text(over, asked.figure, asked.known, seat.there.answer, here, state.units)
+    parts = _read(state, now, look)
     words = len(dressed(said, width, look, {**parts, subject.MAP: lambda _width: []}))
 
     def drawn(width: int) -> list[CellRow]:

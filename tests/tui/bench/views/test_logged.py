@@ -93,7 +93,7 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
 
 def test_without_a_log_the_view_says_how_to_read_one() -> None:
     text = told(show_view(on_bench(demo_job()), "logged"))
-    assert "Enter, and the path of a logger's file" in text
+    assert text.startswith("No log read yet: Space, then l, reads one. ! Mount sensor and logger clear")
     assert "clear of wheel, chain and linkage" in text
 
 

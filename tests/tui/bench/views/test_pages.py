@@ -6,22 +6,38 @@ from dataclasses import replace
 import pytest
 
 from tests.tui.bench.conftest import bench_app, started
+from tests.tui.bench.test_look import worked_out
 from tests.tui.job.two_ends import BIKE
 from tests.tui.looks import LOOK
 from tui.bench.edit import undo
 from tui.bench.state import BenchState, open_bench, show_view, shown_chart, with_answer
 from tui.bench.views.documents import balance_lines, conditions_lines
 from tui.bench.views.pages import order_lines, pump_lines, verdict_lines
+from tui.bench.views.pane import HELP, views
 from tui.bench.views.takes import take_selected, takes_here
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, text_of
+from tui.kit.document import UNITS
+from tui.kit.roles import Role
 from tui.subjects import riding
 
 REAR = wheel_job(demo_job(), "rear")
+
+
 COLD = REAR.with_value(("ride", "temperature"), "0 degC")
+
+
+NUMBER = re.compile(rf"\d (?:{'|'.join(map(re.escape, UNITS))}|: 1|x static)(?![\w/])")
+VERDICTS = {
+    "verdict": "air, against coil: harsher on small bumps, holds up better in corners",
+    "advice": "No complaint is ticked.",
+    "logged": "No log read yet: Space, then l, reads one.",
+    "sheet": "! 72 values are unverified: nobody has typed or confirmed them.",
+}
+"""What the first line of a view says where the answer is no number."""
 
 
 def bench(job: Job, view: str, setup: int = 0) -> BenchState:
@@ -33,6 +49,20 @@ def lines(rows: list[CellRow]) -> list[str]:
     """Return what stands on a page, blank lines and the names of setups left out."""
     said = text_of(rows).splitlines()
     return [line for line in said if line.strip() and line[0] not in "●▲◆"]
+
+
+@pytest.mark.parametrize("view", sorted(views().keys() - {HELP, "leverage"}))
+def test_the_first_line_of_every_view_is_the_answer(view: str) -> None:
+    """A number with its unit or a verdict, and neither a title nor how to use the view."""
+    for width in (38, 78):
+        rows = [row for row in views()[view].draw(worked_out(view), width, LOOK) if text_of([row]).strip()]
+        assert Role.HEADING not in {role for _, role in rows[0]}
+        first = " ".join(text_of(rows[:4]).split())
+        if view in VERDICTS:
+            assert first.startswith(VERDICTS[view]) or width == 38
+        else:
+            # In a narrow pane the first sentence takes more than a line.
+            assert NUMBER.search(text_of(rows[: 1 if width == 78 else 3])), first
 
 
 def test_the_pump_page_begins_with_the_pressure_and_both_ways_to_it() -> None:

@@ -60,7 +60,7 @@ def test_the_view_only_shows_what_it_takes() -> None:
     state = show_view(start(), "pairs")
     assert state.view == "pairs"
     assert state.bike == DEMO
-    assert "is not from measured pairs now" in said(state)
+    assert said(state).startswith("Leverage 2.78 to 2.22 : 1, not measured on the stand. ! Let all air out")
     assert "Clamp the bike so it cannot drop" in said(state)
 
 
@@ -72,7 +72,7 @@ def test_it_starts_with_full_extension_and_undo_takes_it_back() -> None:
     assert state.edit is not None
     assert state.edit.text == "20 "
     assert "u undoes it" in state.note
-    assert "20 mm vertically from full extension" in said(state)
+    assert said(state).startswith("Next pair: axle up 20 mm from full extension. ! Let all air out")
     back = keys(state, "escape", "u")
     assert back.bike == DEMO
 

@@ -66,7 +66,8 @@ def test_parameters_stand_with_error_and_what_the_setup_has() -> None:
 
 def test_the_numbers_come_first_then_what_to_mind() -> None:
     rows = text_of(lines(on_bench(bent(0), setup=0), 74, LOOK)).splitlines()
-    assert rows[0].endswith("coil")
+    assert rows[0].startswith(f"{LOOK.marker(0)} coil: rate 470.5 ± 3.0 lbf/in, preload 1.420 ± 0.127 mm")
+    del rows[0]  # what was found takes two lines
     assert rows[1].startswith("Measured: the whole shock; damper gas (133 N at full extension) and bumper")
     assert rows[2] == "from the setup subtracted. Left or Right changes it."
     assert rows[3].split() == ["found", "±", "now"]
