@@ -83,7 +83,7 @@ def test_over_ssh_edit_save_and_leave(
     pane.press("C-u")
     pane.write(str(job))
     pane.press("Enter")
-    pane.wait_for("Saved to ")
+    pane.wait_for("Saved to")
     assert " * " not in pane.screen(), "the mark of what is not saved"
     pane.write("q")
     pane.wait_for("ready>")

@@ -47,7 +47,10 @@ def dotted(path: TreePath) -> str:
 
 def reason_of(trouble: OSError | ValueError) -> str:
     """Return why a file cannot be read or written, in the words of the system if possible."""
-    return trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
+    if isinstance(trouble, OSError) and trouble.strerror:
+        return trouble.strerror
+    # Each version of Python words this its own way.
+    return "no path holds a null byte" if "embedded null" in str(trouble) else str(trouble)
 
 
 _CLEARLY = 0.7

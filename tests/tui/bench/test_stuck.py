@@ -197,6 +197,7 @@ class DeadMount:
         *((os, name) for name in ("stat", "lstat", "open", "listdir", "scandir", "mkdir", "access")),
         *((os, name) for name in ("rename", "replace", "unlink", "link", "chmod")),
         (io, "open"),
+        (Path, "glob"),  # from Python 3.13 on it keeps a `scandir` of its own
     )
 
     def __init__(self, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -95,7 +95,10 @@ def test_every_refusal_says_what_is_accepted(job: Path, capsys: pytest.CaptureFi
             ["-o", f"{job.parent}/none/a.md"],
             "output: no such file or directory; use a folder that you may write to",
         ),
-        (["-o", f"{job.parent}/a\0.md"], "output: embedded null byte; use a folder that you may write to"),
+        (
+            ["-o", f"{job.parent}/a\0.md"],
+            "output: no path holds a null byte; use a folder that you may write to",
+        ),
         (["--date", "14.3.26"], 'date: "14.3.26" is not a date; use year-month-day, e.g. 2026-03-14'),
     ):
         assert main(["sheet", str(job), *words]) == 2
