@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics import gas
-from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values, where
+from physics.arrays import NONE, Scalar, Values, beside_points, each, per_point, together, values, where
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.chamber import LEAST_VOLUME, Chamber, used_up
 from physics.faults import Fault
@@ -72,11 +72,11 @@ class ChargedAir:
         if self.negative is None:
             raise TypeError("this spring has no second chamber")
         T, here = values(ambient.temperature), values(np.maximum(start, self.port))
-        ends = np.stack(np.broadcast_arrays(start, here), axis=-1)
-        density = [one.density_at(ends) for one in self.chambers]
-        hot = [gas.isentropic_temperature(T, dense[..., 0], dense[..., 1]) for dense in density]
+        ends = together(start, here)
+        density = [each(one.density_at(ends)) for one in self.chambers]
+        hot = [gas.isentropic_temperature(T, *dense) for dense in density]
         mass = [values(one.mass) for one in self.chambers]
-        mixed = gas.mixed_temperature(_in_parts(hot), _in_parts(mass), self.equalised_density)
+        mixed = gas.mixed_temperature(hot, mass, self.equalised_density)
         return AtRest(here, where(start > self.port, T, mixed))
 
     def _both(self, pairs: Sequence[tuple[Values, Values]], stroke: Values) -> AirForce:
@@ -129,11 +129,6 @@ def charge(air: Air, pressure: Scalar, shop: Ambient) -> ChargedAir:
             return ChargedAir(positive, None, spring, NONE, NONE)
         case _:
             return ChargedAir(positive, None, None, NONE, NONE)
-
-
-def _in_parts(parts: Sequence[Values]) -> Values:
-    """Return values (cases...) of each chamber as (cases..., chambers)."""
-    return np.stack(np.broadcast_arrays(*parts), axis=-1)
 
 
 def positive_area(air: Air) -> Values:

@@ -8,7 +8,7 @@ each other: a rider of shape (n,) on one frame of shape () makes n cases.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import cast
 
 import numpy as np
@@ -35,8 +35,8 @@ def values(number: npt.ArrayLike) -> Values:
     """
     if type(number) is np.float64:
         return cast(Values, number)
-    if isinstance(number, np.ndarray) and number.ndim and number.dtype is _FLOATS:
-        return number
+    if isinstance(number, np.ndarray) and number.dtype is _FLOATS:
+        return number if number.ndim else cast(Values, number[()])
     return np.asarray(number, np.float64)[()]
 
 
@@ -62,6 +62,35 @@ def beside_points(parameter: Scalar) -> Scalar:
     (2.0, (3, 1))
     """
     return parameter[..., np.newaxis] if isinstance(parameter, np.ndarray) and parameter.ndim else parameter
+
+
+def at_one_point(found: Values) -> Values:
+    """Return what was found at a single point, beside the axis of points or without it, as (cases...).
+
+    >>> at_one_point(np.zeros((3, 1))).shape, at_one_point(values(2.0)).shape
+    ((3,), ())
+    """
+    return values(found[..., 0]) if found.ndim else found
+
+
+def together(*parts: Scalar, axis: int = -1) -> Values:
+    """Return numbers of shape (cases...) each along a new axis, as a rule that of points.
+
+    >>> together(1.0, np.zeros(3)).shape, together(1.0, 2.0).tolist()
+    ((3, 2), [1.0, 2.0])
+    """
+    if any(isinstance(part, np.ndarray) and part.ndim for part in parts):
+        return np.stack(np.broadcast_arrays(*parts), axis=axis)
+    return np.array(parts, np.float64)
+
+
+def each(points: Values) -> Iterator[Values]:
+    """Return the values (cases...) at each of a few points (cases..., points); the inverse of `together`.
+
+    >>> [float(one) for one in each(together(1.0, 2.0))]
+    [1.0, 2.0]
+    """
+    return iter(points) if points.ndim == 1 else iter(np.moveaxis(points, -1, 0))
 
 
 def where(mark: Marks | np.bool_, yes: npt.ArrayLike, no: npt.ArrayLike) -> Values:

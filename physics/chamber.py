@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics import gas
-from physics.arrays import Scalar, Values, beside_points, per_point, values
+from physics.arrays import Scalar, Values, at_one_point, beside_points, values
 from physics.faults import Fault
 from physics.limits import STANDARD_GRAVITY
 
@@ -102,7 +102,9 @@ def heat_time(
     >>> round(float(heat_time(air, values(0.020), values(40.0), 293.15)), 1)
     3.6
     """
-    density, volume = (part(per_point(stroke))[..., 0] for part in (chamber.density_at, chamber.volume_at))
+    density, volume = (
+        at_one_point(part(values(beside_points(stroke)))) for part in (chamber.density_at, chamber.volume_at)
+    )
     diffusivity = _CONDUCTIVITY / (density * _HEAT_CAPACITY)
     rayleigh_per_cube = STANDARD_GRAVITY * np.maximum(warmer, 0.0) / T / (_VISCOSITY / density * diffusivity)
     transfer = _NUSSELT * _CONDUCTIVITY * np.cbrt(rayleigh_per_cube)

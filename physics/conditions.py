@@ -9,7 +9,7 @@ import numpy as np
 
 from physics import gas
 from physics.answer import RideAnswer, State, mapped
-from physics.arrays import NONE, Values, Words, per_point, values
+from physics.arrays import NONE, Values, Words, each, per_point, together, values
 from physics.case import Ambient, Case
 from physics.sag import under_load
 from physics.shock import Shock, air_of, shock_of, with_pressure
@@ -42,9 +42,9 @@ def elsewhere(shock: Shock, ambient: Ambient, static: Values) -> Elsewhere:
     stood = under_load(walked, static)
     reading = resting = NONE
     if moved.air is not None:
-        places = np.stack(np.broadcast_arrays(0.0, stood.rest_stroke), axis=-1)
+        places = together(0.0, stood.rest_stroke)
         held = gas.pressure(moved.air.positive.density_at(places), per_point(ambient.temperature))
-        reading, resting = held[..., 0], held[..., 1]
+        reading, resting = each(held)
     starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
     return Elsewhere(
         state=stood.state,

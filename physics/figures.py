@@ -11,13 +11,12 @@ usually starts.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from physics.answer import Figures, Riding, Sag
-from physics.arrays import SAME_PLACE, Values, per_point, picked, values, where
+from physics.arrays import SAME_PLACE, Values, each, per_point, picked, values, where
 from physics.extras import bumper_force
 from physics.leverage import INTERVALS, Places
 from physics.limits import STANDARD_GRAVITY
@@ -87,7 +86,7 @@ def figures(walked: Walk, static: Values, sag: Sag, beyond: Ahead | None = None)
     """
     shock, force = walked.shock, walked.wheel_force
     beyond = beyond or ahead(shock, sag)
-    quarter, half, sixty, three_quarters, eighty, bottom = _each(force[..., _NODES])
+    quarter, half, sixty, three_quarters, eighty, bottom = each(force[..., _NODES])
     starting = np.maximum(walked.shaft.force[..., 0], 0.0) + values(shock.setup.friction)
     total = _energy(walked.places.wheel, force)
     mass = static / STANDARD_GRAVITY
@@ -135,12 +134,12 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures, beyond: Ahead 
     marks, places = values(per_point(full) * _MARKS), beyond.places
     force, rate = at_wheel(beyond.fast.force, beyond.fast.rate, places.ratio, places.slope)
     at_marks = _above_sag_slow(walked, marks, sag.wheel, force[..., :_COUNT])
-    quarter, half, sixty, three_quarters, eighty, bottom = _each(at_marks)
-    bare_sixty, _, bare_eighty, bare_bottom = _each((at_marks - _bumper_at_wheel(shock, places))[..., 2:])
+    quarter, half, sixty, three_quarters, eighty, bottom = each(at_marks)
+    bare_sixty, _, bare_eighty, bare_bottom = each((at_marks - _bumper_at_wheel(shock, places))[..., 2:])
     fast = _FromSag(places.wheel[..., _COUNT:], force[..., _COUNT:], rate[..., _COUNT:])
     softest_rate, softest_at = fast.softest()
     from_sag = fast.energy()
-    quarter_at, half_at, _, three_quarters_at, chord_end, _ = _each(marks)
+    quarter_at, half_at, _, three_quarters_at, chord_end, _ = each(marks)
     # Without a sag point only a coil has a curve, slow throughout.
     total = where(
         np.isfinite(sag.wheel), slow.energy_total - slow.energy_from_sag + from_sag, slow.energy_total
@@ -172,11 +171,6 @@ def riding(walked: Walk, static: Values, sag: Sag, slow: Figures, beyond: Ahead 
 def _above_sag_slow(walked: Walk, marks: Values, sag: Values, fast: Values) -> Values:
     """Return the riding curve's wheel force at `marks` (cases..., marks) [m]: slow above the sag point."""
     return where(marks < per_point(sag) * (1 - SAME_PLACE), walked.wheel_force[..., _NODES], fast)
-
-
-def _each(points: Values) -> Iterator[Values]:
-    """Return the values (cases...) at each of a few points (cases..., points)."""
-    return iter(points) if points.ndim == 1 else iter(np.moveaxis(points, -1, 0))
 
 
 def _bumper_at_wheel(shock: Shock, places: Places) -> Values:

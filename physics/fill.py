@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from physics import gas
 from physics.air import ChargedAir
 from physics.answer import AirAnswer, Fill, SpacerRow
-from physics.arrays import NONE, Marks, Values, per_point, values, where
+from physics.arrays import NONE, Marks, Values, per_point, together, values, where
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
 from physics.chamber import Chamber
 from physics.leverage import LeverageCurve
@@ -34,8 +34,7 @@ def air_answer(shock: Shock, stood: UnderLoad) -> AirAnswer:
     filling rounds and spacer rows, which are for a single case.
     """
     air, T = shock.charged(), values(shock.ambient.temperature)
-    strokes = np.broadcast_arrays(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
-    places = np.stack(strokes, axis=-1)
+    places = together(0.0, stood.sag.stroke, shock.lever.stroke, stood.rest_stroke)
     density = air.positive.density_at(places)
     pressure = gas.pressure(density, per_point(T))
     hot = gas.isentropic_temperature(T, density[..., _SAG], density[..., _FULL])

@@ -8,6 +8,7 @@ B² < 3 C at every temperature above 200 K, so p increases with ρ without bound
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -151,8 +152,12 @@ def squeezed(
     return p, hot, there, heat
 
 
-def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
-    """Return T [K] of air mixed from `mass` [kg] at temperatures [K], both (..., parts), all at one density.
+Parts = Sequence[Values] | Values
+"""A quantity of several parts, each of shape (cases...)."""
+
+
+def mixed_temperature(T: Parts, mass: Parts, density: Values) -> Values:
+    """Return T [K] of air mixed from parts of a `mass` [kg] at a temperature [K], all at one density.
 
     Adiabatic at constant volume: Σ m u(T, ρ) is conserved. Newton's method with (∂u/∂T)_ρ = c_v from the
     mean.
@@ -160,9 +165,9 @@ def mixed_temperature(T: Values, mass: Values, density: Values) -> Values:
     >>> round(float(mixed_temperature(values([300.0, 400.0]), values([1e-3, 1e-3]), values(10.0))), 1)
     350.1
     """
-    share = mass / mass.sum(-1, keepdims=True)
-    due = (share * internal_energy(T, density[..., None])).sum(-1)
-    mixed = values((share * T).sum(-1))
+    shares = [part / sum(mass) for part in mass]
+    due = sum(share * internal_energy(hot, density) for share, hot in zip(shares, T, strict=True))
+    mixed = values(sum(share * hot for share, hot in zip(shares, T, strict=True)))
     for _ in range(_NEWTON_STEPS):
         step = (internal_energy(mixed, density) - due) / heat_capacity(mixed, density)
         mixed = values(mixed - step)

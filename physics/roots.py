@@ -1,10 +1,11 @@
 """Safeguarded Newton's method on a whole axis of cases at once, and the first crossing of a sampled curve.
 
 Guarantee: if `law` is finite and continuous between `low` and `high`, not positive at `low` and not negative
-at `high`, the root lies in a bracket with that property no wider than the tolerance. Derivatives only speed
-it up: they may be zero, infinite, NaN or wrong. Every `PATIENCE`-th evaluation bisects the bracket regardless
-of Newton, so the worst case is `PATIENCE` log₂(width/tolerance) evaluations, 410 for a bracket from −1 to 1;
-a smooth law takes three to five.
+at `high`, the root lies in a bracket with that property no wider than the tolerance, or than `SHORT` if
+its chord and the tangents at both ends agree about the root to a tenth of the tolerance. Derivatives only
+speed it up: they may be zero, infinite, NaN or wrong. Every `PATIENCE`-th evaluation bisects the bracket
+regardless of Newton, so the worst case is `PATIENCE` log₂(width/tolerance) evaluations, 410 for a bracket
+from −1 to 1; a smooth law takes two to four.
 """
 
 from __future__ import annotations
@@ -18,8 +19,11 @@ from physics.arrays import Marks, Values, per_point, picked, values, where
 
 RELATIVE_TOLERANCE = 1e-12
 """Width of the final bracket relative to the larger end of the initial one."""
+SHORT = 1e-6
+"""Width, relative likewise, from which on a bracket may be closed by what lies at its ends."""
 PATIENCE = 10
 MOST_STEPS = 450
+_SHORT = SHORT / RELATIVE_TOLERANCE
 
 Here = tuple[Values, Values]
 """Value and derivative of a law at one position."""
@@ -36,18 +40,21 @@ class Roots:
 
 @dataclass(slots=True)
 class _Bracket:
-    """Positions where `law` is not positive (`low`) and not negative (`high`), with its values there."""
+    """Positions where `law` is not positive (`low`) and not negative (`high`), with value and slope there."""
 
     low: Values
     high: Values
     below: Values
     above: Values
+    rising: Values
+    leaving: Values
 
-    def take(self, here: Values, value: Values) -> None:
+    def take(self, here: Values, value: Values, slope: Values) -> None:
         """Move the end that `here` improves; a NaN value collapses the bracket from above."""
         under, over = value <= 0, ~(value < 0)
         self.low, self.below = where(under, here, self.low), where(under, value, self.below)
         self.high, self.above = where(over, here, self.high), where(over, value, self.above)
+        self.rising, self.leaving = where(under, slope, self.rising), where(over, slope, self.leaving)
 
     def middle(self) -> Values:
         return values((self.low + self.high) / 2)
@@ -56,12 +63,30 @@ class _Bracket:
         """Replace positions outside the bracket by its middle."""
         return where((wanted > self.low) & (wanted < self.high), wanted, self.middle())
 
-    def best(self) -> Values:
-        """Return the end with the smaller residual."""
-        return where(np.abs(self.below) <= np.abs(self.above), self.low, self.high)
+    def chord(self) -> Values:
+        """Return the root of the straight line through both ends, or an end that is a root."""
+        share = self.below / (self.below - self.above)
+        return where(self.above > 0, self.low + share * (self.high - self.low), self.high)
 
-    def open(self, tolerance: Values) -> Marks:
-        return np.asarray((self.high - self.low > tolerance) & (self.below < 0) & (self.above > 0))
+    def open(self, tolerance: Values, chord: Values) -> Marks:
+        """Mark cases without a root so far; `chord` is that of the chord."""
+        width = self.high - self.low
+        apart = np.maximum(
+            np.abs(self.low - self.below / self.rising - chord),
+            np.abs(self.high - self.above / self.leaving - chord),
+        )
+        settled = (width <= _SHORT * tolerance) & (apart <= 0.1 * tolerance)
+        return np.asarray((width > tolerance) & ~settled & (self.below < 0) & (self.above > 0))
+
+    def start(self) -> Values:
+        """Return the root of the inverse cubic x(value) through both ends, the middle if that is outside.
+
+        For a smooth law over a short bracket it is close to the root.
+        """
+        width, rise = self.high - self.low, self.above - self.below
+        share = -self.below / rise
+        bend = (1 - share) * (rise / self.rising - width) - share * (rise / self.leaving - width)
+        return self.inside(values(self.low + share * (width + (1 - share) * bend)))
 
 
 def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] | None = None) -> Roots:
@@ -77,34 +102,24 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
     """
     evaluations = 0 if ends else 2
     (below, rising), (above, leaving) = ends or (law(low), law(high))
-    bracket = _Bracket(low, high, below, above)
+    bracket = _Bracket(low, high, below, above, rising, leaving)
     changes = (below <= 0) & (above >= 0)
     tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(low), np.abs(high))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        here = _start(bracket, rising, leaving)
-        while np.count_nonzero(changes & bracket.open(tolerance)) and evaluations < MOST_STEPS:
+        here, root = bracket.start(), bracket.chord()
+        while np.count_nonzero(changes & bracket.open(tolerance, root)) and evaluations < MOST_STEPS:
             value, slope = law(here)
-            bracket.take(here, value)
+            bracket.take(here, value, slope)
             evaluations += 1
             if evaluations % PATIENCE == 0:
                 here, value, slope = _halved(law, bracket, here, value, slope)
                 evaluations += 1
-            # At least the tolerance: the last step overshoots the root and closes the bracket.
+            # Beyond the root by the tolerance: then both ends of the bracket are soon close to it.
             step = value / slope
-            here = bracket.inside(here - np.copysign(np.maximum(np.abs(step), tolerance), step))
-    found = changes & ~np.isnan(bracket.below + bracket.above)
-    return Roots(where(found, bracket.best(), np.nan), evaluations)
-
-
-def _start(bracket: _Bracket, rising: Values, leaving: Values) -> Values:
-    """Return the root of the inverse cubic x(value) through both ends with the derivatives of `law` there.
-
-    The middle if that leaves the bracket. For a smooth law over a short bracket it is close to the root.
-    """
-    width, rise = bracket.high - bracket.low, bracket.above - bracket.below
-    share = -bracket.below / rise
-    bend = (1 - share) * (rise / rising - width) - share * (rise / leaving - width)
-    return bracket.inside(values(bracket.low + share * (width + (1 - share) * bend)))
+            here = bracket.inside(here - (step + np.copysign(tolerance, step)))
+            root = bracket.chord()
+        found = changes & ~np.isnan(bracket.below + bracket.above)
+        return Roots(where(found, root, np.nan), evaluations)
 
 
 def _halved(
@@ -113,14 +128,14 @@ def _halved(
     """Bisect the bracket; return the better of its middle and `here`, so that Newton never loses progress."""
     middle = bracket.middle()
     value_there, slope_there = law(middle)
-    bracket.take(middle, value_there)
+    bracket.take(middle, value_there, slope_there)
     nearer = np.abs(value_there) < np.abs(value)
     pairs = ((middle, here), (value_there, value), (slope_there, slope))
     here, value, slope = (where(nearer, there, old) for there, old in pairs)
     return here, value, slope
 
 
-def at_one_point(law: Law) -> Law:
+def of_one_point(law: Law) -> Law:
     """Return a law of positions (cases..., points) as one of positions (cases...).
 
     A single case is asked as a single number, with which numpy is much faster than with an array of one.

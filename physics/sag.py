@@ -15,10 +15,23 @@ import numpy as np
 from physics import gas
 from physics.air import AtRest
 from physics.answer import AtOnce, Sag
-from physics.arrays import NONE, Marks, Scalar, Values, Words, beside_points, per_point, values, where
+from physics.arrays import (
+    NONE,
+    Marks,
+    Scalar,
+    Values,
+    Words,
+    at_one_point,
+    beside_points,
+    each,
+    per_point,
+    together,
+    values,
+    where,
+)
 from physics.chamber import heat_time
 from physics.leverage import LeverageCurve, Places
-from physics.roots import Law, at_one_point, bracketed_root, first_crossing
+from physics.roots import Law, bracketed_root, first_crossing, of_one_point
 from physics.shock import Shock, at_wheel
 from physics.walk import Walk
 
@@ -62,7 +75,7 @@ def under_load(walked: Walk, static: Values) -> UnderLoad:
     return UnderLoad(
         state=np.asarray(_STATES[np.where(unsolved, 3, topped + 2 * (bottomed & ~topped))]),
         sag=_sag(lever, static, there, kept),
-        rest_stroke=there.stroke[..., 1],
+        rest_stroke=values(there.stroke[..., 1]),
     )
 
 
@@ -80,17 +93,18 @@ def _ended(settled: Settled, full: Values) -> Values:
 
 
 def _sag(lever: LeverageCurve, static: Values, there: Places, travels: Values) -> Sag:
-    wheel, stroke, ratio = travels[..., 0], there.stroke[..., 0], there.ratio[..., 0]
+    wheel, low, high = each(travels)
+    stroke, ratio, slope = (next(each(part)) for part in (there.stroke, there.ratio, there.slope))
     return Sag(
         wheel=wheel,
         wheel_fraction=values(wheel / lever.wheel_travel),
         stroke=stroke,
         stroke_fraction=values(stroke / lever.stroke),
         shaft_force=values(static * ratio),
-        band_low=travels[..., 1],
-        band_high=travels[..., 2],
+        band_low=low,
+        band_high=high,
         ratio=ratio,
-        slope=there.slope[..., 0],
+        slope=slope,
     )
 
 
@@ -148,7 +162,7 @@ def at_once(shock: Shock, static: Values, sag: Sag, rest_stroke: Values) -> AtOn
         return AtOnce(sag.wheel, sag.stroke, where(np.isfinite(sag.wheel), 0.0, np.nan))
     wheel = _first(shock, static, rest_stroke)
     wheel = where(np.isfinite(sag.wheel), wheel, np.nan)
-    stroke = shock.lever.at(per_point(wheel)).stroke[..., 0]
+    stroke = at_one_point(shock.lever.at(values(beside_points(wheel))).stroke)
     return AtOnce(wheel, stroke, _settling_time(shock, stroke, values(sag.wheel - wheel)))
 
 
@@ -188,7 +202,7 @@ def _first(shock: Shock, static: Values, rest_stroke: Values) -> Values:
     span = np.maximum(np.diff(bounds, axis=0), 0.0)
     at = values(per_point(bounds[:-1]) + per_point(span) * _SAMPLES)
     height, slope = law(at)
-    crossing = first_crossing(np.broadcast_to(at, height.shape), height, slope, at_one_point(law))
+    crossing = first_crossing(np.broadcast_to(at, height.shape), height, slope, of_one_point(law))
     is_first = crossing.found[0]
 
     def of_part(parts: Values) -> Values:
@@ -197,7 +211,7 @@ def _first(shock: Shock, static: Values, rest_stroke: Values) -> Values:
     low, high = of_part(crossing.low), of_part(crossing.high)
     below, above = ((of_part(value), of_part(rate)) for value, rate in crossing.ends)
     part = leaving(AtRest(of_part(out_of.stroke), of_part(out_of.temperature)))
-    root = bracketed_root(at_one_point(part), low, high, (below, above)).at
+    root = bracketed_root(of_one_point(part), low, high, (below, above)).at
     found = where(of_part(height[..., 0]) >= 0, low, root)
     return where(crossing.found.any(axis=0), found, np.nan)
 
@@ -207,8 +221,8 @@ def _parts(shock: Shock, rest_stroke: Values) -> tuple[Values, AtRest]:
     lever, T = shock.lever, values(shock.ambient.temperature)
     port = NONE if shock.air is None else shock.air.port
     has_port = np.isfinite(port)
-    ends = np.stack(np.broadcast_arrays(rest_stroke, where(has_port, port, lever.stroke)), axis=-1)
-    begin, meeting = np.moveaxis(lever.at_stroke(ends).wheel, -1, 0)
+    ends = together(rest_stroke, where(has_port, port, lever.stroke))
+    begin, meeting = each(lever.at_stroke(ends).wheel)
     if shock.air is None or not has_port.any():
         return _in_turn(begin, meeting), AtRest(_in_turn(rest_stroke), _in_turn(T))
     met = shock.air.met(rest_stroke, shock.ambient)
@@ -218,7 +232,7 @@ def _parts(shock: Shock, rest_stroke: Values) -> tuple[Values, AtRest]:
 
 def _in_turn(*parts: Values) -> Values:
     """Return the parts of a way in turn, each (cases...), along an axis before that of the cases."""
-    return np.stack(np.broadcast_arrays(*parts))
+    return together(*parts, axis=0)
 
 
 def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
@@ -232,7 +246,7 @@ def _settling_time(shock: Shock, stroke: Values, sinking: Values) -> Values:
     T, chamber = values(shock.ambient.temperature), shock.legs if shock.air is None else shock.air.positive
     if chamber is None:
         raise TypeError("this setup has no air")
-    start, there = (chamber.density_at(at)[..., 0] for at in (np.zeros(1), per_point(stroke)))
+    start, there = (at_one_point(chamber.density_at(values(beside_points(at)))) for at in (0.0, stroke))
     warmer = values(gas.isentropic_temperature(T, start, there) - T)
     with np.errstate(divide="ignore", invalid="ignore"):
         constant = heat_time(chamber, stroke, warmer, T)

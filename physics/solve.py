@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.arrays import Values, in_blocks, values, where
+from physics.arrays import Values, at_one_point, beside_points, in_blocks, per_point, values, where
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
 from physics.leverage import LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
@@ -42,10 +42,10 @@ def solved(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, st
 def target_place(target: Target, lever: LeverageCurve, static: Values) -> tuple[Values, Values]:
     """Return the stroke [m] at the target sag and the shaft force F = W_s L [N] needed there."""
     if target.of == "travel":
-        there = lever.at(values(target.sag * lever.wheel_travel)[..., None])
+        there = lever.at(values(beside_points(target.sag * lever.wheel_travel)))
     else:
-        there = lever.at_stroke(values(target.sag * lever.stroke)[..., None])
-    return there.stroke[..., 0], values(static * there.ratio[..., 0])
+        there = lever.at_stroke(per_point(target.sag * lever.stroke))
+    return at_one_point(there.stroke), values(static * at_one_point(there.ratio))
 
 
 def coil_force_due(
@@ -55,7 +55,7 @@ def coil_force_due(
     stroke, needed = target_place(target, lever, static)
     # A coil of zero rate is the shock without its spring.
     bare = shock_of(with_rate(setup, 0.0), lever, shop)
-    return stroke, values(needed - bare.at(stroke[..., None]).force[..., 0])
+    return stroke, values(needed - at_one_point(bare.at(values(beside_points(stroke))).force))
 
 
 def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
@@ -95,7 +95,7 @@ def solved_pressure(
     empty = shock_of(with_pressure(setup, shop.pressure), lever, shop, ridden)
     beside, *powers = _filled_force(empty, stroke)
     # The density before filling, and the limit of the gas law.
-    low = empty.charged().positive.density_at(np.zeros(1))[..., 0]
+    low = at_one_point(empty.charged().positive.density_at(values(0.0)))
     high = gas.density(HIGHEST_PRESSURE, shop.temperature)
     density = in_blocks(_rising_root, values(beside - needed), *powers, low, high)
     return gas.pressure(density, shop.temperature)
@@ -116,19 +116,19 @@ def _filled_force(empty: Shock, stroke: Values) -> tuple[Values, Values, Values,
 
     `empty` holds only ambient air: the forces beside its chambers do not change with filling.
     """
-    air, at = empty.charged(), stroke[..., None]
+    air, at = empty.charged(), values(beside_points(stroke))
     here = empty.at(at)
-    chambers, fixed = [air.positive], values(here.force - here.positive)[..., 0]
+    chambers, fixed = [air.positive], at_one_point(values(here.force - here.positive))
     if isinstance(air_of(empty.setup).negative, EqualisedNegative) and air.negative is not None:
         chambers.append(air.negative)
-        fixed = values(fixed - here.negative[..., 0])
+        fixed = values(fixed - at_one_point(here.negative))
     unit = air.positive.mass / air.positive.volume
     # Each chamber holds a fixed multiple m of ρ, so that Σ A p(m ρ) is a cubic in ρ.
     first, second, third = gas.virial(empty.ambient.temperature)
     a = b = c = values(0.0)
     beside = fixed
     for chamber in chambers:
-        A, m = chamber.area, chamber.density_at(at)[..., 0] / unit
+        A, m = chamber.area, at_one_point(chamber.density_at(at)) / unit
         a, b, c = a + first * (A * m), b + second * (A * m * m), c + third * (A * m * m * m)
         beside = values(beside - A * empty.ambient.pressure)
     return beside, values(a), values(b), values(c)
