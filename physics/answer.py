@@ -7,10 +7,11 @@ answer carries the shop's ambient pressure for gauge readings.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from dataclasses import field as defaulted
-from typing import TYPE_CHECKING, Literal, TypeVar, cast
+from functools import cached_property
+from typing import TYPE_CHECKING, Literal, TypeVar, cast, overload
 
 import numpy as np
 
@@ -247,12 +248,15 @@ class WireAnswer:
 
 @dataclass(frozen=True, slots=True)
 class CoilAnswer:
-    """What only a coil has: rate [N/m], preload [m] and in turns (NaN without a thread pitch), its wire."""
+    """What only a coil has: rate [N/m], preload [m] and in turns (NaN without a thread pitch), its wire.
+
+    The coils in stock on either side, `buyable`, are `Later` in an answer of the bench.
+    """
 
     rate: Values
     preload: Values
     preload_turns: Values
-    buyable: tuple[BuyableCoil, ...]
+    buyable: Sequence[BuyableCoil]
     wire: WireAnswer | None = None
 
 
@@ -367,6 +371,43 @@ class Answer:
     cautions: tuple[Caution, ...]
 
 
+Item = TypeVar("Item")
+
+
+class Later(Sequence[Item]):
+    """A part of an answer that few views show: worked out when it is first looked at, and then kept.
+
+    >>> counted = []
+    >>> part = Later(lambda: (len(counted), *counted, counted.append(1)))
+    >>> len(counted), len(part), list(part), len(counted)
+    (0, 2, [0, None], 1)
+    """
+
+    def __init__(self, how: Callable[[], tuple[Item, ...]]) -> None:
+        """Keep how to work the part out."""
+        self._how = how
+
+    @cached_property
+    def _items(self) -> tuple[Item, ...]:
+        found = self._how()
+        freeze(found)
+        return found
+
+    @overload
+    def __getitem__(self, place: int) -> Item: ...
+
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Item, ...]: ...
+
+    def __getitem__(self, place: int | slice) -> Item | tuple[Item, ...]:
+        """Return an item, or several."""
+        return self._items[place]
+
+    def __len__(self) -> int:
+        """Return the number of items."""
+        return len(self._items)
+
+
 Data = TypeVar("Data")
 
 
@@ -379,7 +420,7 @@ def arrays_in(data: object) -> Iterator[Values]:
     """
     if isinstance(data, np.ndarray | np.floating):
         yield np.asarray(data)
-    elif isinstance(data, tuple):
+    elif isinstance(data, tuple | Later):
         for part in data:
             yield from arrays_in(part)
     else:
@@ -398,7 +439,7 @@ def mapped(data: Data, change: Callable[[Values], Values]) -> Data:
     new: object = data
     if isinstance(data, np.ndarray | np.floating):
         new = change(np.asarray(data))
-    elif isinstance(data, tuple):
+    elif isinstance(data, tuple | Later):
         new = tuple(mapped(part, change) for part in data)
     elif names := _parts(type(data)):
         changed = {name: mapped(getattr(data, name), change) for name in names}
@@ -413,9 +454,11 @@ def freeze(data: object) -> None:
     elif isinstance(data, tuple):
         for part in data:
             freeze(part)
-    elif type(data) is not np.float64:
+    else:
         for name in _parts(type(data)):
-            freeze(getattr(data, name))
+            part = getattr(data, name)
+            if type(part) is not np.float64:  # a single number, as most parts are: it cannot be written to
+                freeze(part)
 
 
 _FIELDS: dict[type, tuple[str, ...]] = {}

@@ -8,7 +8,7 @@ from typing import cast
 
 import numpy as np
 
-from physics.answer import AirAnswer, Answer, CoilAnswer, Sag, SetupAnswer, State, freeze
+from physics.answer import AirAnswer, Answer, CoilAnswer, Later, Sag, SetupAnswer, State, freeze
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
 from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
@@ -122,8 +122,8 @@ def _ahead(shock: Shock, sag: Sag, drawn: Places) -> tuple[Ahead, ShaftForce]:
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
-    case = bike.case
-    choices = buyable_coils(setup, bike.lever, case.shop, case.target, bike.load.static_wheel_force)
+    case, static = bike.case, bike.load.static_wheel_force
+    choices = Later(lambda: buyable_coils(setup, bike.lever, case.shop, case.target, static))
     return replace(coil_answer(coil_of(setup), bike.lever.stroke), buyable=choices)
 
 

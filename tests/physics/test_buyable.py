@@ -20,7 +20,7 @@ def choices(coil: Coil, target: Target | None = None) -> tuple[BuyableCoil, ...]
     case = case_of(Setup("coil", coil))
     found = answer(case if target is None else replace(case, target=target)).setups[0].coil
     assert found is not None
-    return found.buyable
+    return tuple(found.buyable)
 
 
 def test_the_rungs_of_the_ladder_on_either_side() -> None:
@@ -70,7 +70,7 @@ def test_stages_and_targets_out_of_reach_have_no_ladder() -> None:
     out = replace(SETUPS["coil"], gas=replace(gas, pressure=400e5))
     found = answer(case_of(out)).setups[0].coil
     assert found is not None
-    assert found.buyable == ()
+    assert tuple(found.buyable) == ()
 
 
 def test_the_one_to_order_reaches_the_target_fits_and_is_nearest() -> None:
