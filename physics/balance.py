@@ -95,12 +95,11 @@ class WheelBalance:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """Both wheels; `ratio` is front over rear, `apart` front less rear in each measure."""
+    """Both wheels; `ratio` is front over rear in each measure."""
 
     rear: WheelBalance
     front: WheelBalance
     ratio: Stance
-    apart: Stance
 
     @property
     def leaning(self) -> Leaning:
@@ -122,8 +121,8 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
     >>> rear = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, coils)
     >>> front = Case(ScaleReading(30.0, 2.0), fork, Target(0.20, "travel"), shop, coils)
     >>> found = balance(rear, 0, front, 0)
-    >>> round(float(found.apart.sag_fraction), 6), round(float(found.ratio.sag_fraction), 6)
-    (-0.1, 0.666667)
+    >>> round(float(found.ratio.sag_fraction), 6)
+    0.666667
     >>> found.leaning, round(float(found.ratio.frequency), 3)  # √(g/sag) of straight coils: √1.5
     ('balanced', 1.225)
     >>> change = found.front.changes[0]
@@ -135,8 +134,7 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
     return Balance(
         rear=WheelBalance(at_rear, _changes(wheels[0], at_rear, at_front)),
         front=WheelBalance(at_front, _changes(wheels[1], at_front, at_rear)),
-        ratio=_paired(at_front, at_rear, np.divide),
-        apart=_paired(at_front, at_rear, np.subtract),
+        ratio=_ratio(at_front, at_rear),
     )
 
 
@@ -187,9 +185,10 @@ def _setting(setup: Setup) -> Values:
     return pressure_of(setup)
 
 
-def _paired(front: Stance, rear: Stance, how: np.ufunc) -> Stance:
+def _ratio(front: Stance, rear: Stance) -> Stance:
     with np.errstate(divide="ignore", invalid="ignore"):
-        return Stance(*(values(how(getattr(front, name), getattr(rear, name))) for name in Stance.__slots__))
+        ratios = (values(getattr(front, name) / getattr(rear, name)) for name in Stance.__slots__)
+        return Stance(*ratios)
 
 
 def _changes(wheel: _Wheel, now: Stance, wanted: Stance) -> tuple[Change, ...]:

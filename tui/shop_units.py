@@ -74,6 +74,16 @@ class ShopUnits:
         # Adding zero turns a rounded "-0" into "0".
         return f"{round(value, writing.digits) + 0.0:.{writing.digits}f}"
 
+    def difference(self, si: SupportsFloat, base: SupportsFloat, measure: Measure) -> str:
+        """Write the difference of two SI values as shown, so that a table adds up: "0" if they look the same.
+
+        It has its sign and no unit; without one of the values it is empty.
+        """
+        here, there = self.plain(si, measure), self.plain(base, measure)
+        if ABSENT in (here, there):
+            return ""
+        return "0" if here == there else f"{float(here) - float(there):+.{self.writings[measure].digits}f}"
+
     def unit(self, measure: Measure) -> str:
         """Return the unit of a measure, empty for a bare number."""
         return self.writings[measure].unit

@@ -105,7 +105,6 @@ def test_the_figures_are_those_of_each_end_alone() -> None:
         assert end.now.support == pytest.approx(float(alone.riding.support_50))
         assert end.now.bottom_ratio == pytest.approx(float(alone.riding.bottom_ratio))
     assert found.ratio.frequency == pytest.approx(float(found.front.now.frequency / found.rear.now.frequency))
-    assert found.apart.sag == pytest.approx(float(found.front.now.sag - found.rear.now.sag))
 
 
 def test_spacers_come_nearest_with_the_sag_kept() -> None:

@@ -96,3 +96,8 @@ def test_a_pressure_that_is_typed_in_psi_is_the_same_number_in_the_json() -> Non
     assert typed == pytest.approx(184 * PSI, rel=1e-15)
     assert keyed(set_pressure_psi=184 * PSI) == {"set_pressure_psi": 184.0}
     assert USUAL.si(184.0, Measure.PRESSURE) == 184 * PSI
+
+
+@pytest.mark.parametrize(("number", "told"), [(0.1, "0"), (0.1032, "+3.2"), (0.0968, "-3.2"), (np.nan, "")])
+def test_a_difference_is_that_of_the_numbers_shown(number: float, told: str) -> None:
+    assert METRIC.difference(number, 0.1, Measure.TRAVEL) == told

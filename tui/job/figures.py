@@ -460,4 +460,4 @@ def change(figure: Figure, units: ShopUnits, first: float, other: float) -> str:
     if figure.by_ratio:
         ratio = other / first if first else math.inf
         return f"x {ratio:.2f}" if math.isfinite(ratio) else ABSENT
-    return f"{float(shown[1]) - float(shown[0]):+.{units.writings[figure.measure].digits}f}"
+    return units.difference(other, first, figure.measure)

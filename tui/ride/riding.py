@@ -201,16 +201,6 @@ def figures_of(found: Ridden) -> Iterator[tuple[RideFigure, tuple[float, ...]]]:
             yield figure, numbers
 
 
-def apart_text(number: float, first: float, measure: Measure, units: ShopUnits) -> str:
-    """Return the difference of what is shown of two numbers with its sign, so that a table adds up."""
-    here, base = units.plain(number, measure), units.plain(first, measure)
-    if not (math.isfinite(number) and math.isfinite(first)):
-        return ""
-    apart = float(here) - float(base)
-    digits = units.writings[measure].digits
-    return f"{apart:+.{digits}f}" if round(apart, digits) else "0"
-
-
 _PRESSURES = (
     "Peak pressure is that of a chamber compressed by the event, max pressure the most to pump at full "
     "extension: the one is no limit for the other. Ask the maker what the shock withstands."
@@ -519,7 +509,7 @@ def _row(
 ) -> TableRow:
     row = [heading_of(label, units.unit(measure)), units.plain(numbers[0], measure)]
     for place in others:
-        row += [units.plain(numbers[place], measure), apart_text(numbers[place], numbers[0], measure, units)]
+        row += [units.plain(numbers[place], measure), units.difference(numbers[place], numbers[0], measure)]
     return tuple(row)
 
 
@@ -528,7 +518,7 @@ def _plain(
 ) -> Iterator[str]:
     unit = units.unit(measure)
     for place, (name, number) in enumerate(zip(names, numbers, strict=True)):
-        apart = f"{apart_text(number, numbers[0], measure, units)} {unit}".strip() if place else ""
+        apart = f"{units.difference(number, numbers[0], measure)} {unit}".strip() if place else ""
         apart = "" if apart == unit else apart
         yield f"{brief(name)} {units.show(number, measure)}{f' ({apart})' if apart else ''}"
 

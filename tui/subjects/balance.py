@@ -29,7 +29,6 @@ from tui.kit.document import (
     Drawing,
     Heading,
     Paragraph,
-    SetupName,
     Table,
     Take,
     plain_lines,
@@ -46,6 +45,8 @@ PRACTICE = (
     "then fast. Which of these to match is the rider's choice. Rule of thumb: similar natural frequencies "
     "keep the bike level over bumps; the usual sags alone make the front up to 41 % firmer."
 )
+_SAG_ASIDE = "Stiffness balanced, sag outside the usual range"
+"""Of a balanced bike at least one of whose wheels has an unusual sag."""
 _LEANINGS: Mapping[law.Leaning, str] = {
     "balanced": "Balanced",
     "front_firmer": "Not balanced, front firmer than rear",
@@ -71,18 +72,18 @@ _WIDE = 46
 
 
 class _Compared(NamedTuple):
-    """A measure of balance: its label in a narrow table, its column head, and its figure."""
+    """A measure of balance: its label in a narrow table, its column head in two lines, and its figure."""
 
     label: str
-    head: str
+    head: tuple[str, str]
     figure: Figure
 
 
 _MEASURES: Mapping[law.Measure, _Compared] = {
-    "sag_fraction": _Compared("sag", "sag %", replace(figure_named("sag_fraction"), label="sag")),
-    "frequency": _Compared("nat. freq.", "Hz", figure_named("natural_frequency")),
-    "support": _Compared("50 % x static", "50 %", figure_named("support_50")),
-    "bottom_ratio": _Compared("bottom-out", "bottom", figure_named("bottom_ratio")),
+    "sag_fraction": _Compared("sag", ("sag", "%"), replace(figure_named("sag_fraction"), label="sag")),
+    "frequency": _Compared("nat. freq.", ("freq.", "Hz"), figure_named("natural_frequency")),
+    "support": _Compared("50 % x static", ("50 %", "x static"), figure_named("support_50")),
+    "bottom_ratio": _Compared("bottom-out", ("bottom", "x static"), figure_named("bottom_ratio")),
 }
 _THEN: tuple[law.Measure, ...] = ("sag_fraction", "frequency", "bottom_ratio", "support")
 """The columns for a wheel after a change, the least important last."""
@@ -119,11 +120,11 @@ def document(
     found, (rear, front) = _seats(bike, at_rear, at_front)
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
-    setups = tuple(SetupName(f"{seat.wheel}: {seat.name}", seat.setup) for seat in (rear, front))
     first: tuple[Block, ...] = (
         Paragraph("", plain=names, verbatim=True),
         *(Paragraph(text, role, plain=f"  {text}") for text, role in _verdict(found, units)),
-        Table((setups,), heads=0),
+        # A mark is that of a setup at its own wheel: both wheels have the same ones.
+        Paragraph(f"{names}.", plain="", verbatim=True),
         Paragraph(example, Role.CAUTION, plain=""),
         Paragraph(_OFF_TARGET if _leaves_target(bike, at_rear, at_front) else "", Role.CAUTION, plain=""),
     )
@@ -143,11 +144,6 @@ def _verdict(found: Balance, units: ShopUnits) -> Iterator[tuple[str, Role]]:
         f"{(float(ratio) - 1) * 100:+.0f} %" for ratio in (found.ratio.frequency, found.ratio.support)
     )
     usual = " to ".join(f"{(end - 1) * 100:+.0f}" for end in law.LEVEL)
-    yield (
-        f"{_LEANINGS[found.leaning]}: front natural frequency {frequency} (usual {usual} %), mid-stroke "
-        f"support {support} against the rear.",
-        Role.STRONG,
-    )
     sags, usual_sags, outside = [], [], []
     for wheel, (low, high) in law.USUAL_SAG.items():
         sag = float(getattr(found, wheel).now.sag_fraction)
@@ -155,6 +151,12 @@ def _verdict(found: Balance, units: ShopUnits) -> Iterator[tuple[str, Role]]:
         usual_sags.append(f"{wheel} {low * 100:.0f} to {high * 100:.0f} %")
         if not low - _ROUNDING <= sag <= high + _ROUNDING:
             outside.append(f"{wheel} {'less' if sag < low else 'more'} than usual")
+    lead = _SAG_ASIDE if outside and found.leaning == "balanced" else _LEANINGS[found.leaning]
+    yield (
+        f"{lead}: front natural frequency {frequency} (usual {usual} %), mid-stroke support {support} "
+        "against the rear.",
+        Role.STRONG,
+    )
     said = f" ({', '.join(outside)})" if outside else ""
     yield f"Sag {', '.join(sags)}{said}. Rule of thumb: {', '.join(usual_sags)}.", Role.BASE
 
@@ -242,10 +244,11 @@ def _side_by_side(found: Balance, units: ShopUnits) -> Table:
 
     def row(label: str, name: str, measure: Measure) -> None:
         rear, front = (getattr(end.now, name) for end in (found.rear, found.front))
-        apart, ratio = getattr(found.apart, name), units.plain(getattr(found.ratio, name), Measure.RATIO)
-        sign = "+" if apart > 0 else ""
-        numbers = units.plain(rear, measure), units.plain(front, measure), sign + units.plain(apart, measure)
-        rows.append((f"{label} {units.unit(measure)}".rstrip(), *numbers, ratio))
+        apart, ratio = units.difference(front, rear, measure), getattr(found.ratio, name)
+        numbers = units.plain(rear, measure), units.plain(front, measure), apart or ABSENT
+        rows.append((
+            f"{label} {units.unit(measure)}".rstrip(), *numbers, units.plain(ratio, Measure.RATIO)
+        ))  # fmt: skip
 
     for name, (label, _, figure) in _MEASURES.items():
         row("bottom-out x static" if name == "bottom_ratio" else label, name, figure.measure)
@@ -270,10 +273,11 @@ def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
     plain = tuple(f"  {spoken(_change_text(seat, change, units), fork)}" for change in changes)
     ranked = sorted(changes, key=_is_nearest)
     nearest = sum(map(_is_nearest, ranked))
-    head = ("", units.unit(measure), *(_MEASURES[name].head for name in _THEN))
-    rows = (head, *(_change_row(seat, change, units, glyphs) for change in ranked))
+    names, units_below = zip(*(_MEASURES[name].head for name in _THEN), strict=True)
+    heads = ("", "set", *names), ("", units.unit(measure), *units_below)
+    rows = (*heads, *(_change_row(seat, change, units, glyphs) for change in ranked))
     note = (len(rows) - nearest, _NEAREST) if nearest else None
-    yield Table(rows, plain=plain, last_from=_WIDE, note=note)
+    yield Table(rows, plain=plain, heads=len(heads), last_from=_WIDE, note=note)
     caution = spoken(_CAUTIONS[measure], fork)
     if over := _over_text(changes):
         beyond = spoken(_BEYOND.format(mark=glyphs.caution, over=over), fork)

@@ -29,7 +29,6 @@ from tui.ride.riding import (
     RIDE_FIGURES,
     Ridden,
     Searched,
-    apart_text,
     assumptions,
     document,
     json_object,
@@ -40,7 +39,7 @@ from tui.ride.riding import (
     verdict,
     with_rebound,
 )
-from tui.shop_units import IMPERIAL, METRIC, USUAL, Measure
+from tui.shop_units import IMPERIAL, METRIC, USUAL
 
 Printed = pytest.CaptureFixture[str]
 DEMO = wheel_job(demo_job(), "rear")
@@ -112,11 +111,6 @@ def test_what_peak_and_max_pressure_are_is_said_where_both_are_shown() -> None:
     assert "max pressure the most to pump at full extension" in text
     coil = DEMO.without_setup(1)
     assert "max pressure" not in " ".join(plain_lines(document(dropped(coil), USUAL)))
-
-
-@pytest.mark.parametrize(("number", "told"), [(0.1, "0"), (0.1032, "+3.2"), (0.0968, "-3.2"), (np.nan, "")])
-def test_a_difference_is_that_of_the_numbers_shown(number: float, told: str) -> None:
-    assert apart_text(number, 0.1, Measure.TRAVEL, METRIC) == told
 
 
 def test_what_nobody_typed_is_listed_as_assumed_and_what_was_typed_is_not() -> None:

@@ -67,7 +67,7 @@ def test_the_report_goes_from_the_rear_to_the_front_to_both() -> None:
     assert places == sorted(places)
     both = "\n".join(lines[places[2] :])
     assert "Rear coil, front fork air" in both
-    assert "  Balanced: front natural frequency +26 % (usual -10 to +41 %), mid-stroke support" in both
+    assert "  Stiffness balanced, sag outside the usual range: front natural frequency +26 % (usual" in both
     assert "Sag: rear 29.0 %, front 22.0 %, front over rear 0.76" in both
     assert "To match sag, set the front to " in both
     assert "Caution: Never above max pressure" in both

@@ -94,14 +94,14 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
         await bench.show("balance")
         pane = bench.screen.query_one(ViewPane)
         first = pane.text
-        assert "rear: coil" in first
-        assert "front: fork" in first
+        assert "Rear coil, front fork." in first
+        assert "●" not in first.replace("chart", ""), "the first setup of either wheel has that mark"
         assert "To match the rear, set the front to:" in first
         assert all(line.rstrip().rstrip("…") == line.rstrip() for line in first.splitlines())
         await bench.press("escape", "right")
-        assert "rear: air" in pane.text
+        assert "Rear air, front fork." in pane.text
         await bench.do("end")
-        assert "rear: air" in pane.text
+        assert "Rear air, front fork." in pane.text
         at_rest = pane.text
         await bench.press("greater_than_sign")
         assert pane.text != at_rest
@@ -110,16 +110,29 @@ async def test_the_balance_follows_both_ends(size: tuple[int, int]) -> None:
 def test_whether_the_bike_is_balanced_comes_first_then_the_usual_sag_and_what_matching_costs() -> None:
     shown = " ".join(" ".join(view(BIKE)).split())
     assert shown.startswith(
-        "Balanced: front natural frequency +26 % (usual -10 to +41 %), mid-stroke support +28 % against the "
-        "rear. Sag front 22.0 %, rear 29.0 % (front more than usual). Rule of thumb: front 15 to 20 %, rear "
-        "25 to 30 %. "
+        "Stiffness balanced, sag outside the usual range: front natural frequency +26 % (usual -10 to "
+        "+41 %), mid-stroke support +28 % against the rear. Sag front 22.0 %, rear 29.0 % (front more than "
+        "usual). Rule of thumb: front 15 to 20 %, rear 25 to 30 %. "
     )
     costs = shown.index("Matching takes an end off its own target sag; each line says how far.")
     assert costs < shown.index("517 lbf/in: sag 22.0 %, off its target of 29 % of travel")
+    usual = view(BIKE.with_value(("front", "target", "sag"), "19 %"))
+    assert usual[0].startswith("Balanced: front natural frequency +")
     soft = " ".join(view(BIKE.with_value(("front", "target", "sag"), "45 %")))
     assert soft.startswith("Not balanced, front softer than rear: front natural frequency -")
     firm = BIKE.with_value(("front", "target", "sag"), "12 %").with_value(("target", "sag"), "38 %")
     assert view(firm)[0].startswith("Not balanced, front firmer than rear: front natural frequency +")
+
+
+def test_the_differences_are_those_of_the_numbers_shown_and_ratios_say_of_what() -> None:
+    for sag in (17, 18, 19, 20, 21, 22):
+        shown = view(BIKE.with_value(("front", "target", "sag"), f"{sag} %"))
+        for label in ("sag %", "sag mm", "nat. freq. Hz", "50 % x static", "bottom-out x static"):
+            rear, front, apart, _ = map(float, row(shown, label))
+            assert apart == pytest.approx(front - rear, abs=1e-9), (sag, label)
+    units = ["lbf/in", "%", "Hz", "x", "static", "x", "static"]
+    place = [line.split() for line in shown].index(units)
+    assert shown[place - 1].split() == ["set", "sag", "freq.", "bottom", "50", "%"]
 
 
 def test_what_keeps_the_target_is_offered_before_what_does_not() -> None:
@@ -202,5 +215,5 @@ def test_one_wheel_says_what_is_missing() -> None:
 
 def test_the_selected_setup_of_each_end_is_looked_at() -> None:
     state = show_other_wheel(show_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"))
-    assert "● rear: coil  ● front: fork air" in text(state)
-    assert "● rear: coil  ▲ front: fork coil" in text(replace(state, setup=1))
+    assert "Rear coil, front fork air." in text(state)
+    assert "Rear coil, front fork coil." in text(replace(state, setup=1))

@@ -111,7 +111,9 @@ def test_the_conditions_page_begins_with_what_to_pump_here_and_the_ride() -> Non
 def test_both_ends_begin_with_the_verdict_then_with_what_to_set_to_match() -> None:
     state = with_answer(open_bench(History.starting_at(BIKE)))
     shown = text_of(balance_lines(show_view(state, "balance"), 78, LOOK)).splitlines()
-    assert re.match(r"Balanced: front natural frequency [+-]\d+ %", shown[0])
+    assert re.match(
+        r"Stiffness balanced, sag outside the usual range: front natural frequency [+-]\d+ %", shown[0]
+    )
     # Of the front every pressure that would match is beyond the rest position allowed.
     at = shown.index("To match the front, set the rear to:")
     assert at < 8
