@@ -405,7 +405,7 @@ def _change(
     text = change_text(advice, found.setup, units, seat.outside)
     lead = f"{'>' if in_full else ' '} {place + 1} "
     if not in_full:
-        moved = _moved_by(advice, advice.figure)
+        moved = _moved_by(advice, advice.figure, units)
         short = _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
         effect = f"brings the sag to {target_text(found.target)}" if advice.to_target else short
         return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
@@ -484,15 +484,28 @@ def _risks(advice: Advice) -> str:
 
 
 def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
-    measure, by = figure_named(mark).measure, _moved_by(advice, mark)
-    was, then = getattr(advice.before, mark), getattr(advice.after, mark)
-    moved = f"{LABELS[mark]} {units.plain(was, measure)} {_ARROW} {units.show(then, measure)}"
+    """Return a figure before and after a change, and by how much that moves it."""
+    figure, by = figure_named(mark), _moved_by(advice, mark, units)
+    was, then = (units.plain(getattr(feel, mark), figure.measure) for feel in (advice.before, advice.after))
+    unit = units.unit(figure.measure) or figure.per
+    if was == then:
+        return f"{LABELS[mark]} {then} {unit}".rstrip() + ", unchanged"
+    moved = f"{LABELS[mark]} {was} {_ARROW} {then} {unit}".rstrip()
     return f"{moved} ({by})" if by else moved
 
 
-def _moved_by(advice: Advice, mark: Mark) -> str:
-    share = advice.before.share_to(advice.after, mark)
-    return f"{share * 100:+.0f} %" if math.isfinite(share) else ""
+def _moved_by(advice: Advice, mark: Mark, units: ShopUnits) -> str:
+    """Return by how much a change moves a figure in %, one that is a percentage itself in points."""
+    share, measure = advice.before.share_to(advice.after, mark), figure_named(mark).measure
+    if measure is Measure.FRACTION:
+        points = units.difference(getattr(advice.after, mark), getattr(advice.before, mark), measure)
+        return f"{points} points" if points else ""
+    digits = 1 if abs(share) < _WHOLE else 0
+    return f"{share * 100:+.{digits}f} %" if math.isfinite(share) else ""
+
+
+_WHOLE = 0.005
+"""Share below which a whole number of % would read 0."""
 
 
 def rebound_text(ratio: float) -> str:

@@ -421,10 +421,10 @@ def targets_table(seat: Seat, units: ShopUnits) -> Table:
     rows: list[TableRow] = [("name to type", "now", "figure")]
     for figure in (figure_named(name, seat.fork) for name in WANTED):
         number = read_figure(figure, seat.answer)
-        variant = figure.name.startswith(_SLOW) or figure.name.endswith(_BARE)
+        variant = figure.name.startswith(_SLOW) or figure.name.endswith(_BARE) or not figure.shown
         if math.isfinite(number) and not variant:
-            label = f"{figure.label}, {figure.per}" if figure.per else figure.label
-            rows.append((figure.name, units.show(number, figure.measure), label))
+            now = f"{units.show(number, figure.measure)} {figure.per}".rstrip()
+            rows.append((figure.name, now, figure.label))
     widest = max(len(str(label)) for *_, label in rows)
     return Table(tuple((*row[:-1], str(row[-1]).ljust(widest)) for row in rows), last_from=0)
 
@@ -473,19 +473,23 @@ def want_of(text: str, units: ShopUnits) -> Want:
         raise UnusableWant(f'"{brief(digits)}" is not a number', use) from None
     if not math.isfinite(wanted):
         raise UnusableWant(f'"{brief(digits)}" is too large a number', use)
-    measure = figure_named(named.figure).measure
+    measure, per = figure_named(named.figure).measure, figure_named(named.figure).per
     if not unit and measure is Measure.FRACTION and is_fraction(digits):
         raise UnusableWant(f"{named.figure}: {fraction_unseen(digits)}", "write it in %")
-    writing = _writing(unit, measure) if unit else named.writing or units.writings[measure]
+    writing = _writing(unit, measure, per) if unit else named.writing or units.writings[measure]
     return Want(named.figure, _RELATIONS[sign], (wanted - writing.offset) * writing.factor)
 
 
-def _writing(unit: str, measure: Measure) -> Writing:
-    """Return the format of a typed unit; raises `UnusableWant` for one of another measure."""
+def _writing(unit: str, measure: Measure, per: str) -> Writing:
+    """Return the format of a typed unit; raises `UnusableWant` for one of another measure.
+
+    A ratio may be followed by what it is `per`, as it is shown.
+    """
     known = {shop.unit(measure): shop.writings[measure] for shop in ALL}
     plain = {"".join(name.split()).casefold(): writing for name, writing in known.items()}
     if measure is Measure.RATIO:
         plain["%"] = Writing("%", 0.01, 1)
+        plain["".join(per.split())] = USUAL.writings[measure]
     found = plain.get("".join(unit.split()).casefold())
     if found is None:
         names = " or ".join(name for name in known if name) or "a number without a unit"
@@ -495,13 +499,15 @@ def _writing(unit: str, measure: Measure) -> Writing:
 
 def judged_text(each: Judged, units: ShopUnits, *, fork: bool = False) -> str:
     """Return the result for one target figure, in the shop's units and with its label in the table."""
-    want, measure = each.want, figure_named(each.want.figure).measure
+    want, figure = each.want, figure_named(each.want.figure, fork)
+    # A colon ends the target here, so "3.1 : 1" is only 3.1.
+    unit = units.unit(figure.measure) or figure.per.partition(":")[0]
     number, found, alone = (
-        f"{units.scale(here, measure):.4g} {units.unit(measure)}".rstrip()
+        f"{units.scale(here, figure.measure):.4g} {unit}".rstrip()
         for here in (want.number, each.found, each.alone)
     )
     relation = "exactly" if want.relation == "just" else want.relation
-    asked = f"{figure_named(want.figure, fork).label} {relation} {number}"
+    asked = f"{figure.label} {relation} {number}"
     if math.isnan(each.found):
         air_only = want.figure in _AIR_ONLY
         return f"{asked}: {'air springs only' if air_only else 'does not exist at this sag'}"

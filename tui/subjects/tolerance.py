@@ -117,7 +117,7 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
         "" if sag == ABSENT else f"Sag {sag}{half}; at the wheel {travel}.",
         beyond_text(spread, units),
         "" if end == ABSENT else f"Bottom-out {end} x static load.",
-        f"Each error alone: {each}." if each else "",
+        f"Sag from each error alone, % of {of}: {each}." if each else "",
     )
     return list(filter(None, said)) or ["No setting reaches the target: no tolerance to show."]
 
@@ -132,7 +132,7 @@ def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
     said, each = "" if sag == ABSENT else f"sag {sag}, ", blamed(found, units)
     lines = (
         f"Tolerance, 90 % of cases: {said}bottom-out {end} x static load",
-        f"Sag, each error alone: {each}" if each else "",
+        f"Sag from each error alone, % of {of}: {each}" if each else "",
         beyond_text(found, units),
     )
     errors = f"  Tool errors, each uniform within its ±: {'; '.join(error_texts(case, [index], units))}"

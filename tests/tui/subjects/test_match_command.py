@@ -98,8 +98,10 @@ def test_wants_are_met_or_it_says_which_is_not(job: str, capsys: Said) -> None:
     assert float(figures.support_50) >= 1.55 * 0.9999
     said = told(capsys, job, "--with", "air", "--want", "support_50 >= 1,7", "--want", "bottom_ratio=4.3")
     assert said.startswith("air for 29.0 % sag (travel)")
-    assert "support at 50 % at least 1.7:" in said
-    assert "bottom-out ratio exactly 4.3: 7.172, not met; best possible 7.172" in said
+    assert "support at 50 % at least 1.7 x static:" in said
+    assert (
+        "bottom-out ratio exactly 4.3 x static: 7.172 x static, not met; best possible 7.172 x static" in said
+    )
     assert re.search(r"\(travel\) (None|1) of 2 targets met, limited by", said)
 
 
@@ -157,7 +159,7 @@ def test_support_above_the_sag_does_not_exist(job: str, capsys: Said) -> None:
     assert (read["wants"][0]["exists"], read["wants"][0]["found"]) == (False, None)
     said = told(capsys, job, "--with", "air", "--want", "support_25>=1")
     assert "None of these figures exists at this sag." in said
-    assert "support at 25 % at least 1: does not exist at this sag" in said
+    assert "support at 25 % at least 1 x static: does not exist at this sag" in said
     both = told(capsys, job, "--with", "air", "--want", "support_25>=1", "--want", "support_50>=1.5")
     assert "All others met; support at 50 % has the least margin." in both
 

@@ -11,7 +11,8 @@ from tui.job.faults import UnusableJob
 from tui.job.figures import SWEPT, WANTED, figure_called, figure_named
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL, ShopUnits
 from tui.subjects.answers import answer_object
-from tui.subjects.match import UnusableWant, judged_text, units_text, want_of, wants_of
+from tui.subjects.asked import seats
+from tui.subjects.match import UnusableWant, judged_text, targets_table, units_text, want_of, wants_of
 from tui.subjects.sweep import figure_asked
 
 LBF = 0.45359237 * 9.80665
@@ -75,13 +76,28 @@ def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(unit
         if "e+" not in number:
             assert want_of(f"{figure}>={number}", units).number == pytest.approx(1234.5, rel=1e-3)
     assert f"wheel_rate_at_sag {units.unit(figure_named('wheel_rate_at_sag').measure)}" in units_text(units)
-    assert len(wants_of("support_50>=1.7; bottom_ratio=4.3;", units)) == 2
+    assert len(wants_of("support_50>=1.7; bottom_ratio=4.3 x static;", units)) == 2
+    with pytest.raises(UnusableWant, match="is not a unit of this figure"):
+        want_of("natural_frequency>=2.1 x static", units)
+
+
+@pytest.mark.parametrize("units", ALL)
+def test_every_ratio_among_the_targets_says_of_what_and_no_two_have_one_name(units: ShopUnits) -> None:
+    bike = answer_job(demo_job())
+    for seat in seats(bike):
+        _, *rows = targets_table(seat, units).rows
+        labels = [str(label).strip() for *_, label in rows]
+        assert len(set(labels)) == len(labels)
+        shown = {str(name): str(now) for name, now, _ in rows}
+        assert shown["support_50"].endswith(" x static")
+        assert shown["bottom_ratio"].endswith(" x static")
+        assert not [name for name, now in shown.items() if now.replace(".", "").isdigit()]
 
 
 @pytest.mark.parametrize(
     ("figure", "said"),
     [
-        ("support_25", "support at 25 % at least 1: does not exist at this sag"),
+        ("support_25", "support at 25 % at least 1 x static: does not exist at this sag"),
         ("compression_ratio", "compression ratio at least 1: air springs only"),
     ],
 )

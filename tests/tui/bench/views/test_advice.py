@@ -47,9 +47,9 @@ def test_changes_are_told_with_effect_side_effect_rebound_and_caution() -> None:
     first = told(on_bench())
     assert "1 of 9: wallows mid-stroke" in first
     assert (
-        "> 1 pressure 205 → 223 psi mid-stroke support 1.82 → 2.01 (+10 %) sag 29.0 → 26.0 % (-11 %) "
-        "could cause: never uses all its travel, rides too high takes the sag further from its target of "
-        "29 % of travel rebound about 5 % slower ! Never above max pressure"
+        "> 1 pressure 205 → 223 psi mid-stroke support 1.82 → 2.01 x static (+10 %) sag 29.0 → 26.0 % "
+        "(-3.0 points) could cause: never uses all its travel, rides too high takes the sag further from its "
+        "target of 29 % of travel rebound about 5 % slower ! Never above max pressure"
     ) in first
     said = told(on_bench(symptom=tuple(SYMPTOMS).index("blows_through")))
     assert (

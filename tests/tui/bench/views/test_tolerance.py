@@ -53,8 +53,8 @@ def test_it_is_told_in_words() -> None:
     assert "Sag 27.4 to 30.7 % of travel, median 29.0 %; at the wheel 40.5 to 45.5 mm." in said
     coil, air = said.split("◆ air")[0], said.split("◆ air")[1].split("SAG,")[0]
     assert (
-        "Each error alone: spring rate ±1.3 %, rider share ±0.9 %, seal friction ±0.3 %, "
-        "scale ±0.2 %." in coil
+        "Sag from each error alone, % of travel: spring rate ±1.3 %, rider share ±0.9 %, seal friction "
+        "±0.3 %, scale ±0.2 %." in coil
     )
     # What a coil does not have cannot be off.
     assert "gauge" not in coil

@@ -18,7 +18,7 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         pane = bench.screen.query_one(ViewPane)
         assert "Space, then t: type target figures" in " ".join(pane.text.split())
         assert re.search(r"name to type +now", pane.text)
-        assert re.search(r"^support_50 +1\.8\d\b", pane.text, re.MULTILINE)
+        assert re.search(r"^support_50 +1\.8\d x static", pane.text, re.MULTILINE)
         await bench.press("space", "t")
         await bench.write("nonsense>=2")
         await bench.press("enter")
@@ -27,8 +27,8 @@ async def test_figures_are_asked_for_judged_and_tried(size: tuple[int, int]) -> 
         await bench.write("bottom_ratio<=9; support_50>=9")
         await bench.press("enter")
         shown = " ".join(pane.text.split())
-        assert "bottom-out ratio at most 9: " in shown
-        assert "support at 50 % at least 9: " in shown
+        assert "bottom-out ratio at most 9 x static: " in shown
+        assert "support at 50 % at least 9 x static: " in shown
         assert "not met; best possible " in shown
         assert shown.startswith("1 of 2 targets met, limited by support at 50 %.")
         before, offer = len(bench.state.job.setups), wished_here(bench.state)
