@@ -238,8 +238,29 @@ def pick_option(state: BenchState, option: int) -> BenchState:
     assert isinstance(row.kind, Choice)
     starts = start_values(state, row, option)
     after = with_job(state, row.kind.select(state.job, row.path, option, starts))
+    if row.path != ON_BIKE:
+        return after
     # Feedback on the ride is about the setup that was on the bike.
-    return select_setup(after, setup_on_bike(after.job)) if row.path == ON_BIKE else after
+    shown = select_setup(after, setup_on_bike(after.job))
+    return replace(shown, note=shown.note or _moved_readings(state.job, after.job))
+
+
+_OF_SETUP: tuple[TreePath, ...] = (
+    *(("measured", key) for key in ("sag", "gauge", "rebound_clicks", "compression_clicks")),
+    ("ridden", "symptom"),
+)
+"""What was read or felt with one setup on the bike."""
+
+
+def _moved_readings(before: Job, after: Job) -> str:
+    """Say which readings are of another setup from now on, empty without any or without a change."""
+    was, now = (job.setups[setup_on_bike(job)].get("name") for job in (before, after))
+    told = [field.label for path in _OF_SETUP if after.get(path) and (field := field_at(path)) is not None]
+    if was == now or not told:
+        return ""
+    what = " and ".join(filter(None, (", ".join(told[:-1]), told[-1]))).capitalize()
+    counts = "count" if len(told) > 1 else "counts"
+    return f"{what} now {counts} for {brief(str(now))}, not {brief(str(was))}; u undoes it."
 
 
 PICKS = "{} takes no number: Enter lists its options, a first letter picks one."
@@ -682,9 +703,9 @@ def remove_setup(state: BenchState) -> BenchState:
     changed = with_job(state, state.job.without_setup(index))
     # Compare has fewer rows now.
     rows = tuple(min(row, len(panel.rows) - 1) for row, panel in zip(rows, changed.panels, strict=True))
-    return select_setup(
-        replace(changed, rows=rows, note=f"{name} is removed; u undoes it."), min(index, count - 2)
-    )
+    moved = _moved_readings(state.job, changed.job)
+    note = f"{name} is removed. {moved}" if moved else f"{name} is removed; u undoes it."
+    return select_setup(replace(changed, rows=rows, note=note), min(index, count - 2))
 
 
 def rename_setup(state: BenchState) -> BenchState:

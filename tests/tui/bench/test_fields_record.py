@@ -103,10 +103,22 @@ def test_renaming_the_setup_on_the_bike_takes_the_record_along() -> None:
     assert type_in(nameless, ("setup", 1, "name"), "air again").job.get(ON_BIKE) == "air again"
 
 
+def test_another_setup_on_the_bike_says_whose_readings_they_are_now() -> None:
+    assert edit.nudge(select_field(bench(), ON_BIKE), 1).note == ""
+    both = type_in(on_air(), ("measured", "rebound_clicks"), "7")
+    moved = edit.nudge(select_field(both, ON_BIKE), 1)
+    told = "Sag measured and rebound now count for coil, not air; u undoes it."
+    assert moved.note == told
+    assert edit.undo(moved).job == both.job
+    picked = edit.pick_from_list(edit.open_edit(select_field(both, ON_BIKE)), 0)
+    assert picked.note == told
+
+
 def test_taking_out_the_setup_on_the_bike_leaves_what_was_measured() -> None:
     there = with_cursor(on_air(), 3, 0)
     gone = setups.remove_setup(there)
     assert gone.job.get(("measured",)) == Tree({"sag": "43 mm"})
+    assert gone.note == "air is removed. Sag measured now counts for coil, not air; u undoes it."
     assert not gone.faults
     other = setups.remove_setup(with_cursor(on_air(), 2, 0))
     assert (other.job.get(ON_BIKE), setup_on_bike(other.job)) == ("air", 0)
