@@ -5,7 +5,7 @@ from __future__ import annotations
 from tui.kit.edit import TypingKeymap, empty_edit, typing_group
 from tui.kit.keymap import COPY_ACTS, LOOK_ACTS, PROGRAM, Action, Group, act, by, group, pressed_name
 from tui.linkage import state as edit
-from tui.linkage.state import LinkageState, Part, is_choice_cell, is_number_cell
+from tui.linkage.state import LinkageState, Part, cell_text, is_choice_cell, is_number_cell, spot_of
 
 TABLES, DRAWING, HELP = "tables", "drawing", "help"
 """Pages of the keymap, by the pane with the focus."""
@@ -76,7 +76,7 @@ MOVING: Group[LinkageState] = group(
     act("last", "last row", "Last row of all.", by(edit.move_by_rows, _FAR), keys="end", pages=_IN_TABLES),
 )
 VALUES: Group[LinkageState] = group(
-    "Values: digits type over a number, letters over a name or pick",
+    "Values: digits type over a number, on a choice a letter picks",
     act("edit", "edit", "Edit the cell, Enter again accepts it; on a choice, the next option.",
         edit.open_edit, keys="enter f2", line=2, pages=_IN_TABLES),
     act("more", "one step up", "One mm or pixel up; on a choice, the next option.", by(edit.nudge, 1),
@@ -164,7 +164,7 @@ LEAVING: Group[LinkageState] = group(
 
 
 class LinkageKeymap(TypingKeymap[LinkageState]):
-    """The keys of the linkage screen: digits type over a coordinate, letters over a name or pick."""
+    """The keys of the linkage screen: digits type over a coordinate, on a choice a letter picks."""
 
     def page(self, state: LinkageState) -> str:
         """Return which pane has the focus."""
@@ -177,12 +177,15 @@ class LinkageKeymap(TypingKeymap[LinkageState]):
         return self.page(state) in (action.pages or self.pages) and super().holds(action, state)
 
     def starts_typing(self, state: LinkageState, character: str) -> bool:
-        """Return whether a character starts a number or a name, or picks an option."""
+        """Return whether a character starts a number or a missing name, or picks an option."""
         if self.page(state) != TABLES or not state.rows(state.part):
             return False
         if is_choice_cell(state):
             return edit.picked(state, character) is not None
-        return character in _STARTS_TYPING if is_number_cell(state) else character.isalnum()
+        if is_number_cell(state):
+            return character in _STARTS_TYPING
+        # A name that stands is not typed over: its letters are keys, and one of them would replace it.
+        return character.isalnum() and not cell_text(state.sketch, spot_of(state))
 
     def typed(self, state: LinkageState, text: str) -> LinkageState:
         """Return the state with text typed over the cell or into the open value, or an option picked."""
@@ -195,6 +198,8 @@ class LinkageKeymap(TypingKeymap[LinkageState]):
         )
         if in_tables is not None and self.page(state) != TABLES:
             return f"{pressed_name(key, character)} is for the tables: Esc goes back to them."
+        if state.takes_text and not is_number_cell(state) and character and character.isalnum():
+            return "name: Enter edits the text, Backspace clears it."
         return super().idle(state, key, character)
 
 

@@ -487,7 +487,9 @@ async def test_menu_and_finder_stand_in_the_place_of_the_lines_below(size: tuple
         await bench.press("space", "p")
         assert bench.front.state.sketch.names[-1] == "point 1"
         await bench.press("k")
-        assert bench.front.state.edit is not None  # a name takes letters
+        assert "name: Enter edits the text" in bench.seen
+        await bench.press("enter", "k")
+        assert bench.front.state.edit is not None  # an open name takes letters
         await bench.press("escape", "right", "k")
         assert "k does nothing here. / finds." in bench.seen
 

@@ -626,7 +626,9 @@ def test_what_a_point_is_in_words() -> None:
         ("40 px", "40 px"),
         ("40 in", 1016.0),
         ("4,5 cm", 45.0),
-        ("1/2 in", "1/2 in"),
+        ("1/2 in", 12.7),
+        ("1 1/2", 1.5),
+        ("1.5/2 in", "1.5/2 in"),
         ("left", "left"),
         (" 7\x07 ", 7),
         ("999999999", 999999999),
@@ -964,8 +966,16 @@ def test_letters_pick_what_a_point_is_and_which_point_an_end_is_at() -> None:
     pixels = press(at(START, Part.POINTS, 0, X), ":points_unit", ":level_points")
     assert press(at(pixels, Part.KNOWN, 0, 0), "a").sketch.known == Known("main", "frame", "230.0 mm")
     assert press(at(pixels, Part.LEVEL, 0, 1), "d").sketch.level == ("main", "eye")
-    typed = press(at(START, Part.POINTS, 0, NAME), *"hub", "enter")
-    assert typed.sketch.names[0] == "hub"
+
+
+def test_letters_on_a_name_that_stands_are_keys_and_enter_edits_it() -> None:
+    name = at(press(at(START, Part.POINTS, 0, X), "+"), Part.POINTS, 0, NAME)
+    kept = press(name, "h")
+    assert kept.note == "name: Enter edits the text, Backspace clears it."
+    assert kept.edit is None
+    assert press(name, "u").sketch == START.sketch
+    assert press(name, "enter", "2", "enter").sketch.names[0] == "main2"
+    assert press(name, "backspace", *"hub", "enter").sketch.names[0] == "hub"
 
 
 def test_no_letter_is_a_key_but_for_undo_zoom_and_leaving_and_none_is_told_apart_by_shift() -> None:
