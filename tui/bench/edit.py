@@ -540,6 +540,8 @@ def _gone_on(before: BenchState, after: BenchState) -> BenchState:
     following = to_type or next((one for one in below if one in panel.rows), None)
     if to_type is None and _is_to_type(before, row):
         told.append(_left_to_type(after))
+    elif following is None and after.step is Step.HAND_OVER and not told[0]:
+        told.append(_HANDED_OVER)
     moved = after
     if following is not None:
         # Where setups are compared their rows stand twice.
@@ -549,6 +551,9 @@ def _gone_on(before: BenchState, after: BenchState) -> BenchState:
         else:
             moved = with_cursor(after, after.panel, place)
     return replace(moved, note=" ".join(filter(None, told)))
+
+
+_HANDED_OVER = "Space, then p, saves the setup sheet; Ctrl+S saves the job."
 
 
 def _next_needed(state: BenchState) -> TreePath | None:
@@ -599,6 +604,8 @@ def _left_to_type(state: BenchState) -> str:
         elsewhere = f"{steps.count(steps[0])} on {NAMES[steps[0]]}"
     else:
         elsewhere = f"{len(found)} at the {found[0].wheel}" if found else ""
+    if not elsewhere and state.step is Step.HAND_OVER:
+        return f"{NAMES[state.step]} is complete. {_HANDED_OVER}"
     return f"{NAMES[state.step]} is complete.{f' Still to type: {elsewhere}.' if elsewhere else ''}"
 
 

@@ -118,6 +118,7 @@ VIEW_KEYS: Mapping[str, tuple[tuple[str, str], ...]] = {
     "readings": (("Left Right", "spring or shock"), ("Enter", "apply")),
     "events": (("Left Right", "choose"), ("+ -", "change"), ("Enter", "edit")),
     "logged": (("Left Right", "chart"), ("< >", "change"), ("Enter", "try it")),
+    "sheet": (("Enter", "save it"),),
     "advice": (("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
 }
 """Keys of a view for the footer, by id."""

@@ -547,8 +547,7 @@ _PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "ratio"), ("mm", "
 _READ_PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "stroke_mm"), ("mm", "mm"), "0.1"),
     _READ_PAIRS_MEANING, alone="travel", shown=_where("kind", "measured"))
 
-TITLE = Field("job", ("title",), Words(),
-    "Job title, on screen and in the file.", alone="title", compared="title")
+TITLE = Field("job title", ("title",), Words(), "Name of the job on screen, sheet and in the records.")
 TARGET = _table(
     Field("sag", ("target", "sag"), Share(0.99, closed=False, as_text=True, share_of="target"),
         "Target static sag, in % or mm. Rule of thumb: rear 25 to 30 %, front 15 to 20 %; the frame maker's "

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tests.tui.looks import LOOK
 from tui.bench.edit import show_wheel
 from tui.bench.keymap import KEYMAP
@@ -255,6 +256,14 @@ def test_enter_never_leaves_the_step_and_says_what_is_left_elsewhere() -> None:
 def test_the_source_of_the_leverage_leads_on_along_the_frame() -> None:
     state = press(at(("frame", "leverage", "kind"), begun(RIDER)), "enter", "enter")
     assert (state.step, state.row.path) == (Step.FRAME, ("frame", "leverage", "start"))
+
+
+def test_the_last_field_of_hand_over_leads_to_saving() -> None:
+    ends = "Space, then p, saves the setup sheet; Ctrl+S saves the job."
+    state = with_answer(open_bench(History.starting_at(confirmed_demo())))
+    job = at(("title",), state)
+    assert press(job, "enter", "enter").note == ends
+    assert press(at(("record", "bike"), state), *"blue", "enter").row.path == ("title",)
 
 
 def test_where_setups_are_compared_enter_stays_at_its_setup() -> None:

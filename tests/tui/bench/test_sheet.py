@@ -53,6 +53,15 @@ async def test_it_is_read_and_saved_where_one_says(own_home: Path) -> None:
         assert bench.text("note").strip().startswith(f"The setup sheet is saved to {target}"[:70])
 
 
+async def test_enter_on_the_sheet_asks_where_to_save_it() -> None:
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        await bench.press("shift+tab", "f6")
+        assert "Enter save it" in bench.text("keys")
+        await bench.press("enter")
+        assert isinstance(pilot.app.screen, SheetPrompt)
+
+
 @pytest.mark.slow
 async def test_a_file_that_is_there_is_asked_about(own_home: Path) -> None:
     target = own_home / "a.txt"

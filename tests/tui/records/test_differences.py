@@ -40,7 +40,7 @@ def test_a_heavier_rider_changes_what_was_solved_too() -> None:
 @pytest.mark.parametrize(
     ("path", "raw", "line"),
     [
-        (("title",), "Ann's", "title Demo trail bike (invented figures) → Ann's"),
+        (("title",), "Ann's", "job title Demo trail bike (invented figures) → Ann's"),
         (("record", "customer"), "Ann", "customer nothing → Ann"),
         (("measured", "sag"), "44 mm", "sag measured nothing → 44 mm"),
         (("measured", "rebound_clicks"), 7, "rebound nothing → 7 clicks"),
@@ -119,10 +119,10 @@ def test_a_value_confirmed_is_told_and_its_list_is_not() -> None:
     confirmed = DEMO.confirmed(("load", "rider_mass")).confirmed(("setup", 1, "bore"))
     assert differences(DEMO, confirmed) == ["rider mass confirmed", "air bore confirmed"]
     assert differences(confirmed, DEMO) == ["rider mass unverified", "air bore unverified"]
-    assert differences(DEMO, DEMO.confirmed(("title",))) == ["title confirmed"]
+    assert differences(DEMO, DEMO.confirmed(("title",))) == ["job title confirmed"]
     typed = DEMO.with_value(("title",), "Stand 3").with_value(("frame", "stroke"), "61 mm")
     assert [line for line in differences(DEMO, typed) if "title" in line or "stroke" in line] == [
-        "title Demo trail bike (invented figures) → Stand 3",
+        "job title Demo trail bike (invented figures) → Stand 3",
         "shock stroke 60 → 61 mm",
     ]
     assert not any("unconfirmed" in line or "changed" in line for line in differences(DEMO, typed))

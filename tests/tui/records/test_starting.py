@@ -84,7 +84,7 @@ def test_each_revision_is_held_against_the_one_it_was_made_from() -> None:
     assert "rider mass 82 → 90 kg" in third.changes
     assert (second.beside, third.beside) == ("conflicts with rev 3", "conflicts with rev 2")
     assert "rider mass 90 → 82 kg" in later.changes
-    assert any(change.startswith("title ") for change in later.changes)
+    assert any(change.startswith("job title ") for change in later.changes)
 
 
 def test_versions_are_held_against_each_other() -> None:

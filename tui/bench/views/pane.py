@@ -132,7 +132,7 @@ def views() -> Mapping[str, View]:
         "pump": View(pages.pump_lines),
         "order": View(pages.order_lines),
         "verdict": View(pages.verdict_lines),
-        "sheet": View(pages.sheet_lines, task=pages.sheet_task),
+        "sheet": View(pages.sheet_lines, task=pages.sheet_task, acts=lambda _state: {"enter": "sheet_save"}),
         HELP: View(help.lines, as_typed=True),
     }
     return _Views(made, {EVENTS: _events, LOGGED: _logged})
