@@ -14,7 +14,7 @@ from itertools import count
 
 from tui.job.choices import new_word
 from tui.job.faults import Findings, JobFault, NewFault, UnusableJob
-from tui.job.tree import Raw, Tree, TreePath, cut, holds_tables, look_up, put
+from tui.job.tree import Raw, Tree, TreePath, brief, cut, holds_tables, look_up, put
 from tui.saying import nearest
 
 UNCONFIRMED = "unconfirmed"
@@ -229,6 +229,11 @@ class Job:
         """The title, empty if there is none."""
         title = self.tree.get("title", "")
         return title if isinstance(title, str) else ""
+
+    @property
+    def heading(self) -> str:
+        """The title on one line, for the head of a page; that of an untitled job says so."""
+        return brief(self.title or UNTITLED.capitalize())
 
     @property
     def setups(self) -> tuple[Tree, ...]:

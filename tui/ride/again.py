@@ -18,7 +18,7 @@ from physics.log import Estimate, Unusable
 from physics.same_ground import SameGround, same_ground
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.choices import SYMPTOMS, symptoms_of
-from tui.job.job import ON_BIKE, UNTITLED, setup_on_bike
+from tui.job.job import ON_BIKE, setup_on_bike
 from tui.job.tree import Tree, brief
 from tui.job.wheels import with_wheel_job
 from tui.kit.document import (
@@ -438,7 +438,7 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
     if as_csv:
         return csv_text(numbers(found, USUAL))
     said = document(found, USUAL, other, [Ground(lead(one, USUAL), blocks(one, USUAL)) for one in rode])
-    return printed([brief(bike.job.title) or UNTITLED, *plain_lines(said, "")])
+    return printed([bike.job.heading, *plain_lines(said, "")])
 
 
 class AdviseAsked(NamedTuple):

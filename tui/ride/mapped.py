@@ -622,7 +622,7 @@ def command(source: str, asked: MapAsked, *, as_json: bool = False, as_csv: bool
         return printed(json_object(bike.job.title, asked.wheel, found))
     if as_csv:
         return csv_text(numbers_of(found, units))
-    lines = [brief(bike.job.title) or "Job without a title"]
+    lines = [bike.job.heading]
     for figure in shown:
         lines += plain_lines(document(found, figure, units, every=True), "")
     return printed(lines)

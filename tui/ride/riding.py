@@ -655,7 +655,7 @@ def command(source: str, asked: RideAsked, *, as_json: bool = False, as_csv: boo
     more = searched(found)
     if as_json:
         return printed(json_object(bike, asked.wheel, found, more))
-    title = brief(bike.job.title) or "Job without a title"
+    title = bike.job.heading
     return printed([title, *plain_lines(document(found, units, more), "")])
 
 

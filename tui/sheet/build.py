@@ -22,7 +22,7 @@ from tui.job.case import maybe
 from tui.job.cautions import caution_texts
 from tui.job.choices import STATES
 from tui.job.fields import IN_TIME, Field, Pair
-from tui.job.job import UNTITLED, Job
+from tui.job.job import Job
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
 from tui.job.tree import brief
@@ -277,7 +277,7 @@ def sheet_of(
     known = {key.capitalize(): job.get(("record", key)) for key in ("customer", "ticket", "bike")}
     return Sheet(
         shop=brief(settings.shop),
-        title=brief(job.title or UNTITLED.capitalize()),
+        title=job.heading,
         about=(
             Labelled("Date", date.isoformat()),
             # Unknown data are blanks to fill in.

@@ -8,7 +8,6 @@ from tui.job.case import turned_by
 from tui.job.cautions import caution_texts, posture_text
 from tui.job.choices import STATES
 from tui.job.figures import Figure, change, figures_for, read_figure
-from tui.job.job import UNTITLED
 from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import spoken
@@ -50,7 +49,7 @@ def report_text(source: str) -> str:
 
 def report(answered: JobAnswer, units: ShopUnits = USUAL) -> str:
     """Return the plain report of an answer."""
-    blocks = [[brief(answered.job.title or UNTITLED.capitalize()), *record_lines(answered.job)]]
+    blocks = [[answered.job.heading, *record_lines(answered.job)]]
     values, ends = unverified.unverified(answered.job, units), unverified.ends_told(answered)
     # The number of unverified values, and the wheel left out.
     listed = f"{'It is' if len(values) == 1 else 'They are'} listed at the end."

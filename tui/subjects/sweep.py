@@ -34,7 +34,7 @@ from tui.job.figures import (
     read_figure,
     why_not,
 )
-from tui.job.job import UNTITLED, Job
+from tui.job.job import Job
 from tui.job.quantities import fraction_unseen, is_fraction, with_unit
 from tui.job.reading import read_fields
 from tui.job.tree import Raw, Tree, TreePath, brief
@@ -462,7 +462,7 @@ def command(source: str, asked: SweepAsked, *, as_json: bool = False, as_csv: bo
         return printed(json_object(bike, asked.wheel, found, known))
     if as_csv:
         return csv_text(numbers_of(found, known, USUAL))
-    lines = [brief(bike.job.title or UNTITLED.capitalize())]
+    lines = [bike.job.heading]
     for name in found.figures:
         lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]
     return printed([*lines, *(f"  {why}" for why in why_not(found))])

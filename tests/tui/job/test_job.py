@@ -246,3 +246,9 @@ def test_a_thousand_edits_can_be_undone_and_the_oldest_is_dropped_after_them() -
     assert (back.job, back.future, len(back.past)) == (jobs[1000], (jobs[1001],), 999)
     assert back.redo() == history
     assert (history.saved, history.mark_saved().saved) == (JOB, jobs[1001])
+
+
+def test_the_head_of_a_page_is_the_title_on_one_line_or_says_that_there_is_none() -> None:
+    assert demo_job().heading == "Demo trail bike (invented figures)"
+    assert demo_job().with_value(("title",), "").heading == "Untitled job"
+    assert parse('format = 1\ntitle = "a\\nb"').heading == "a b"
