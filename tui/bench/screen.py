@@ -38,6 +38,7 @@ from tui.bench.state import (
     show_view,
     shown_chart,
     with_answer,
+    with_room,
 )
 from tui.bench.steps import NAMES, NO_SETUP, Step
 from tui.bench.view_names import VIEW_NAMES
@@ -92,6 +93,8 @@ class Right(Vertical):
         self._shown: BenchState | None = None
         self._asked: BenchState | None = None
         self._height: int | str = "1fr"
+        self._width: int | str = "1fr"
+        self._for: object = None
 
     def fill(self) -> None:
         """Put the chart in its place."""
@@ -110,7 +113,9 @@ class Right(Vertical):
             part.show(state)
         elif self._view is not None:
             self._view.rest()
-        beside = self._has_chart_below(part) or self.screen.has_class("-beside")
+        below = self._has_chart_below(part)
+        beside = below or self.screen.has_class("-beside")
+        self._share_columns(part, beside=beside and not below)
         for other in (self._chart, self._table, self._view):
             shows = other is part or (beside and other is self._chart)
             if other is not None and other.display != shows:
@@ -167,6 +172,26 @@ class Right(Vertical):
             view.styles.height = self._height = height
         self.set_class(below, "-stacked")
         return below
+
+    def _share_columns(self, part: Widget, *, beside: bool) -> None:
+        """Give a view in lines the columns in which its lines fit the height, the chart beside it the rest.
+
+        At least half are its own. While it is shown it only gets wider: a line more or less on a nudge is no
+        reason to draw both anew.
+        """
+        view, (width, rows) = self._view, self.content_size
+        if view is None or part is not view:
+            return
+        wanted: int | str = "1fr"
+        if beside and width:
+            half, most = (width - _GAP) // 2, width - _GAP - _CHART_BESIDE
+            shown = view.shows, width, rows
+            kept = self._width if shown == self._for and isinstance(self._width, int) else half
+            self._for, wanted = shown, kept
+            while wanted < most and view.count_at(wanted) > rows:
+                wanted = min(wanted + _COLUMNS_BESIDE, most)
+        if self._width != wanted:
+            view.styles.width = self._width = wanted
 
     def on_resize(self) -> None:
         """Share the rows of another size."""
@@ -225,34 +250,51 @@ def has_chart_beside(state: BenchState) -> bool:
     """Return whether a wide screen shows the chart beside the view: not where that wants all the room."""
     if state.answer is None or state.helps:
         return state.answer is not None
-    if state.view in _ALONE or shown_chart(state) is not None:
+    if _has_own_chart(state) or shown_chart(state) is not None:
         return False
     return state.view != FIGURES or len(state.job.setups) <= _SETUPS_BESIDE
 
 
 def has_chart_below(state: BenchState) -> bool:
     """Return whether the chart stands below a view in lines where the lines leave the room for it."""
-    return not state.helps and state.view not in {*_DRAWN, FIGURES} and has_chart_beside(state)
+    return not state.helps and state.view != FIGURES and has_chart_beside(state)
 
 
-_ALONE = frozenset(("sweep", "map"))
-"""Views that draw in all the room there is."""
-_DRAWN = frozenset((EVENTS, LOGGED))
+def _has_own_chart(state: BenchState) -> bool:
+    """Return whether a view draws a chart of its own, so that all the room is for that."""
+    if state.view == LOGGED and state.log.files:
+        from tui.bench.views.logged import is_unusable
+
+        return not is_unusable(state)
+    return state.view in _DRAWN
+
+
+_DRAWN = frozenset(("sweep", "map", EVENTS))
 """Views with a chart of their own."""
 _ROWS_BELOW, _CHART_BELOW, _CHART_BELOW_ALL = 2, 10, 20
 """Rows by which the room of lines grows above a chart, and the least that the chart gets; where it could
 stand beside the lines as well, that it gets across both."""
+_GAP, _CHART_BESIDE, _COLUMNS_BESIDE = 3, 36, 8
+"""Gap between lines and the chart beside them, the least columns of that chart, and the columns by which the
+lines get wider than half."""
 _SETUPS_BESIDE = 2
 """Setups in the table at most, for which half of a wide screen is enough."""
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
 _LOW_BELOW = 14
 _TALL_FROM = 34
+_LARGE_FROM, _AROUND_FIELDS = 50, 9
+"""Height of a screen from which fields are not folded if all fit, and its lines that are no fields."""
 
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside", "-below")
 """Every class that a layout may give the screen."""
 _NEEDS_WIDTH = 106
 _BESIDE_FIELDS = frozenset((CHART, LEVERAGE, "difference", SWEEP))
 """Views that stay beside the fields on a narrow screen; any other has all of it while it has the focus."""
+
+
+def _room_in(height: int) -> int:
+    """Return how many lines of fields are shown unfolded on a screen of a height: none on a usual one."""
+    return max(height - _AROUND_FIELDS, 0) if height >= _LARGE_FROM else 0
 
 
 def layout_classes(width: int, height: int, state: BenchState) -> set[str]:
@@ -375,6 +417,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         """Stack title, fields beside view, each below its strip, and the lines below."""
         # The classes are set before there is anything whose styles would be read a second time for them.
         self.lay_out(*self.app.size)
+        self.state = with_room(self.state, _room_in(self.app.size.height))
         yield LookLines(self.look, id="title")
         yield LookLines(self.look, id="fields-strip")
         yield LookLines(self.look, id="view-strip")
@@ -640,11 +683,16 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         if asked is None:
             self._all_commands().by_id[id](self)
 
+    def take(self, state: BenchState) -> None:
+        """Set another state, with the fields that this screen has room for."""
+        super().take(with_room(state, _room_in(self.app.size.height)))
+
     def on_resize(self, event: events.Resize) -> None:
         """Choose the layout for the size; what is drawn with a frame or without one is drawn again."""
         framed = self.has_class("-framed")
         self.lay_out(event.size.width, event.size.height)
-        if self._started and self.has_class("-framed") != framed:
+        is_roomier = self.state.room != _room_in(event.size.height)
+        if self._started and (is_roomier or self.has_class("-framed") != framed):
             self.take(self.state)
 
     def lay_out(self, width: int, height: int) -> None:

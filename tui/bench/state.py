@@ -196,8 +196,9 @@ class BenchState:
     fields. `cursor` is the position of the chart's readout as a fraction of the wheel travel, `figure` the
     selected row of the table, `taken` the selected line of a view that Enter takes, `cell` the selected row
     and column of a table or map, None for the job's present values. `zoom` gives the pane with the focus the
-    whole screen; `unfolded` are the steps that show all their fields; `menu` and `finder` replace the lines
-    below when open; `helps` shows the help instead of the view. `note` is the last message.
+    whole screen; `unfolded` are the steps that show all their fields, as does a step whose fields fit in the
+    `room` of a large screen [lines]; `menu` and `finder` replace the lines below
+    when open; `helps` shows the help instead of the view. `note` is the last message.
 
     Contents of views: `complaint` (the symptom and change selected), `sweep`, `event`, `log` (the logged
     rides), `readings`, `wants` (the target figures), `worked` (the last result computed in the background).
@@ -227,6 +228,7 @@ class BenchState:
     cell: tuple[int, int] | None = None
     zoom: bool = False
     unfolded: frozenset[Step] = frozenset()
+    room: int = 0
     menu: str = ""
     finder: Finder | None = None
     helps: bool = False
@@ -262,7 +264,7 @@ class BenchState:
     @cached_property
     def panels(self) -> tuple[StepPanel, ...]:
         """The panels of the wheel on the bench."""
-        return step_panels(self.bike, self.wheel, self.unfolded)
+        return step_panels(self.bike, self.wheel, self.unfolded, self.room)
 
     @property
     def step(self) -> Step:
@@ -345,6 +347,18 @@ def with_cursor(state: BenchState, panel: int, row: int) -> BenchState:
 def switch_rest(state: BenchState) -> BenchState:
     """Show the rest of the fields of the step, or hide it."""
     return replace(state, unfolded=state.unfolded ^ {state.step})
+
+
+def with_room(state: BenchState, room: int) -> BenchState:
+    """Return the state on a screen with room for so many lines of fields, the cursor of every panel kept."""
+    if state.room == room:
+        return state
+    after = replace(state, room=room)
+    rows = []
+    for before, here, row in zip(state.panels, after.panels, state.rows, strict=True):
+        index = here.index_of(before.rows[row].path) if row < len(before.rows) else 0
+        rows.append(min(row, max(len(here.rows) - 1, 0)) if index is None else index)
+    return replace(after, rows=tuple(rows))
 
 
 def with_job(state: BenchState, job: Job) -> BenchState:

@@ -160,32 +160,41 @@ def step_with(view: str, here: Step) -> Step:
 
 
 @lru_cache(maxsize=32)
-def step_panels(bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset()) -> tuple[StepPanel, ...]:
+def step_panels(
+    bike: Job, wheel: Wheel, unfolded: frozenset[Step] = frozenset(), room: int = 0
+) -> tuple[StepPanel, ...]:
     """Return the panels of a wheel: rider, frame, every setup, compare, ride and hand over.
 
-    In steps that are not `unfolded`, less used fields are hidden behind one row.
+    In steps that are not `unfolded`, less used fields are hidden behind one row, unless all fit in `room`
+    lines.
     """
     rider, frame, *setups, record = panels(wheel_job(bike, wheel), wheel if has_front(bike) else None)
     ridden = tuple(row for row in record.rows if row.path[0] in _RIDDEN)
     whose = tuple(row for row in record.rows if row not in ridden)
+    rider_rows = tuple(row for row in rider.rows if row != TITLE)
     found = [
-        _folded(Step.RIDER, rider._replace(rows=tuple(row for row in rider.rows if row != TITLE)), unfolded),
-        _folded(Step.FRAME, frame, unfolded),
-        *(_folded(Step.SPRINGS, setup, unfolded) for setup in setups or [_NO_SETUP]),
+        _folded(Step.RIDER, rider._replace(rows=rider_rows), unfolded, room),
+        _folded(Step.FRAME, frame, unfolded, room),
+        *(_folded(Step.SPRINGS, setup, unfolded, room) for setup in setups or [_NO_SETUP]),
         StepPanel(Step.COMPARE, "setups", tuple(_compared(setups)) or _NO_SETUP.rows),
-        _folded(Step.RIDE, Panel("ride", ridden), unfolded),
-        _folded(Step.HAND_OVER, Panel("hand over", (*whose, TITLE)), unfolded),
+        _folded(Step.RIDE, Panel("ride", ridden), unfolded, room),
+        _folded(Step.HAND_OVER, Panel("hand over", (*whose, TITLE)), unfolded, room),
     ]
     return tuple(found)
 
 
-def _folded(step: Step, panel: Panel, unfolded: frozenset[Step]) -> StepPanel:
-    """Return a panel with its less used fields behind one row, or below that row if unfolded."""
+def _folded(step: Step, panel: Panel, unfolded: frozenset[Step], room: int) -> StepPanel:
+    """Return a panel with its less used fields behind one row, or below that row if unfolded.
+
+    Without that row they follow the others where all have room.
+    """
     rest = _REST.get(step, frozenset())
     hidden = tuple(row for row in panel.rows if _name_of(row) in rest)
     first = tuple(row for row in panel.rows if row not in hidden)
     if not hidden:
         return StepPanel(step, panel.title, first, panel.setup, panel.kind)
+    if sum(1 + bool(row.head) for row in panel.rows) <= room:
+        return StepPanel(step, panel.title, (*first, *hidden), panel.setup, panel.kind)
     is_open = step in unfolded
     label = f"{len(hidden)} less" if is_open else f"{len(hidden)} more"
     more = Field(label, MORE, Words(), "Less common fields: Enter shows or hides them.")

@@ -12,6 +12,8 @@ from rich.style import Style
 from textual.geometry import Region
 from textual.strip import Strip
 
+from tui.kit.roles import Role
+
 Cell = tuple[str, int]
 """Text of a cell and role of its style; empty for the second half of a wide character."""
 CellRow = list[Cell]
@@ -45,6 +47,14 @@ def fitted(row: CellRow, width: int, ellipsis: str, role: int = 0) -> CellRow:
     if kept and row[len(kept)][0] == "":  # never half a wide character
         kept[-1] = (" ", role)
     return (kept + [(ellipsis, role)])[:width]
+
+
+def beside(left: Sequence[CellRow], right: Sequence[CellRow], at: int) -> list[CellRow]:
+    """Return rows with others to their right from column `at` on, which the left ones do not reach."""
+    rows = [list(row) for row in left] + [[] for _ in right[len(left) :]]
+    for row, other in zip(rows, right, strict=False):
+        row += cells(" " * (at - len(row)), Role.BASE) + other
+    return rows
 
 
 def text_of(rows: Sequence[CellRow]) -> str:

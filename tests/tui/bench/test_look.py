@@ -17,7 +17,7 @@ from tests.tui.looks import LOOK
 from tests.tui.screens import painted
 from tui.bench.state import BenchState, open_bench, select_setup, show_step, show_view, with_answer
 from tui.bench.steps import NO_SETUP, VIEWS, Step
-from tui.bench.views.pane import views, worked_on
+from tui.bench.views.pane import ViewPane, views, worked_on
 from tui.job.demo import demo_job
 from tui.job.job import History
 from tui.job.wheels import wheel_job
@@ -160,6 +160,49 @@ async def test_on_a_large_screen_the_chart_stands_where_there_is_more_room(view:
             assert words.y == chart.y
             assert words.right < chart.x
         assert (chart.right, chart.bottom) == (inside.right, inside.bottom)
+
+
+@pytest.mark.parametrize("view", ["balance", "spacers", "events"])
+async def test_on_a_large_screen_the_words_have_the_columns_that_they_need(view: str) -> None:
+    """Nothing has to be scrolled for, and the chart has the rest."""
+    step = next(step for step, ids in VIEWS.items() if view in ids)
+    async with bench_app().run_test(size=(200, 60)) as pilot:
+        bench = await started(pilot)
+        await show(bench, step, view)
+        words, chart = bench.screen.query_one(ViewPane), bench.screen.query_one("#chart")
+        inside = bench.screen.right.content_region
+        assert words.count <= words.size.height == inside.height
+        assert not re.search(r"\d+/\d+ +↓", bench.text("view"))
+        assert chart.display == (view != "events")
+        if chart.display:
+            assert inside.width / 2 - 2 < words.size.width < inside.width - 40
+            assert (chart.region.x - words.region.right, chart.region.right) == (3, inside.right)
+            title = bench.text("chart").splitlines()[:2]
+            assert "Shaft force (N) over shock stroke" in title[0]
+            assert "last tenth" in title[1]
+        else:
+            assert words.size.width == inside.width
+            rows = bench.text("view").splitlines()
+            [axis] = [place for place, row in enumerate(rows) if re.match(r" +0 +0\.2 ", row)]
+            assert axis > 0.7 * inside.height
+            assert any(row.endswith("-9.8") and "┤" not in row[40:] for row in rows[:axis])
+
+
+async def test_on_a_large_screen_no_field_that_has_the_room_is_folded() -> None:
+    async with bench_app().run_test(size=(200, 60)) as pilot:
+        bench = await started(pilot)
+        for step in (Step.RIDER, Step.FRAME, Step.SPRINGS, Step.RIDE):
+            bench.screen.take(show_step(bench.state, step))
+            await bench.pilot.pause()
+            assert " more " not in bench.text("grid")
+            assert bench.state.panels[bench.state.panel].hidden == ()
+        await bench.press("end")
+        last = bench.state.row
+        for size in ((80, 24), (200, 60)):
+            await bench.resize(*size)
+            assert ("more …" in bench.text("grid")) == (size == (80, 24))
+            assert bench.state.rows[bench.state.panel] < len(bench.state.panels[bench.state.panel].rows)
+        assert last in bench.state.panels[bench.state.panel].rows
 
 
 async def test_nothing_is_painted_for_another_size(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -24,8 +24,8 @@ from tui.job.job import Job
 from tui.job.tree import brief
 from tui.job.typed import field_text, next_option, nudged, typed_into
 from tui.job.wheels import is_fork, spoken
-from tui.kit.cells import CellRow, cells, fitted
-from tui.kit.document import Block, Document, Drawing, Heading, Labelled, Paragraph, Rows, heading_of
+from tui.kit.cells import CellRow, beside, cells, fitted
+from tui.kit.document import Block, Document, Drawing, Heading, Labelled, Paragraph, Rows, Table, heading_of
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook, literal
@@ -38,7 +38,10 @@ from tui.ride.riding import Ridden, RideFigure
 from tui.shop_units import Measure, ShopUnits
 
 _LEAST_ROWS, _MOST_ROWS = 7, 16
-"""Minimum and maximum height of the chart [rows]."""
+"""Minimum and maximum height of the chart above the figures [rows]; from the latter on they may be
+beside it."""
+_LEAST_BESIDE, _LEAST_ASIDE, _GAP = 70, 46, 4
+"""Minimum widths of the chart and of the figures beside it, and the gap between them [cells]."""
 _WINDOW = 3.0
 """Duration of one page of the chart for a longer ride [s]."""
 _STILL, _AFTER, _LEAST = 0.02, 0.15, 0.3
@@ -599,7 +602,7 @@ def more_here(state: BenchState) -> riding.Searched | None:
 def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> list[CellRow]:
     """Return the view: the latest ride, and the progress of the next one.
 
-    With a `height`, chart and bars end there, and the figures follow.
+    With a `height`, chart and bars end there, and the figures follow, beside the chart if there is room.
     """
     wanted = task(state)
     if wanted is None:
@@ -615,10 +618,17 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     page = riding.document(found, state.units, more_here(state), _waits(state, wanted))
     above = Document(page.blocks[: page.blocks.index(Drawing(riding.CHART))], page.fork)
     knobs = {riding.KNOBS: lambda width: _knob_rows(state, doing, width, look)}
-    words = len(dressed(above, width, look, knobs)) + 2 + len(found.ride.names)
-    rows = min(max(height - words, _LEAST_ROWS), _MOST_ROWS)
-    chart = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
-    return dressed(page, width, look, knobs | chart)
+    lines = dressed(above, width, look, knobs)
+    rows = height - len(lines) - 1 - len(found.ride.names)
+    below = Document(page.blocks[len(above.blocks) + 1 :], page.fork)
+    tables = Document(tuple(block for block in below.blocks if isinstance(block, Table)), page.fork)
+    aside = max([_LEAST_ASIDE, *map(len, dressed(tables, width, look))])
+    if rows >= _MOST_ROWS and width - aside - _GAP >= _LEAST_BESIDE:
+        chart = _chart_rows(state, found, (width - aside - _GAP, rows), look)
+        return lines + beside(chart, dressed(below, aside, look), width - aside)
+    rows = min(max(rows - 1, _LEAST_ROWS), _MOST_ROWS)
+    drawn = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
+    return dressed(page, width, look, knobs | drawn)
 
 
 def _range_lines(

@@ -300,6 +300,11 @@ class ViewPane(ScrolledLines):
             if not worker.is_cancelled:
                 self.post_message(self.Told(task.key, 1.0, found))
 
+    @property
+    def shows(self) -> str:
+        """The id of the view that is shown, empty before the first."""
+        return shown_view(self._state) if self._state else ""
+
     def count_at(self, width: int) -> int:
         """Return how many lines there are in a width in cells."""
         if width == self.size.width or self._state is None or shown_view(self._state) not in views():
