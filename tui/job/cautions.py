@@ -8,6 +8,7 @@ from types import MappingProxyType
 from physics.answer import Answer
 from physics.faults import Caution
 from tui.job.fields import SETUP
+from tui.job.figures import is_estimated, peak_text
 from tui.job.job import listed
 from tui.job.tree import Raw, brief
 from tui.job.wheels import spoken
@@ -61,6 +62,11 @@ def solved_text(typed: Raw | None) -> str:
 
 
 NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
+
+_BEYOND_ESTIMATE = (
+    "The peak is over {}, far outside the tested range of the air model: figures at full travel are not "
+    "shown."
+)
 
 _SENTENCES = {
     "closure": "Wheel travel, stroke and leverage disagree by {closure_error}; the ratios were scaled to fit "
@@ -167,6 +173,9 @@ def caution_text(
     sentence = _SENTENCES.get(caution.code)
     if sentence is None:
         return f"{caution.code.replace('_', ' ').capitalize()}."
+    if caution.code == "gas_range" and not is_estimated(peak := caution.values["pressure"]):
+        over = f"{peak_text(gauge(peak, ambient), ambient, units)} {units.unit(Measure.PRESSURE)}"
+        return _BEYOND_ESTIMATE.format(over.removeprefix(">"))
     values = {name: _shown(name, value, units, ambient) for name, value in caution.values.items()}
     said = spoken(sentence.format_map(values), fork)
     doubt = doubt_text(caution.code, typed)

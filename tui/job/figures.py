@@ -10,6 +10,7 @@ from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from physics.limits import HIGHEST_PRESSURE
 from tui.job.choices import STATES
 from tui.job.fields import INPUTS
 from tui.job.wheels import spoken
@@ -435,9 +436,53 @@ def figure_rows(answer: Answer, units: ShopUnits) -> tuple[TableRow, ...]:
     return tuple(rows)
 
 
+NO_ESTIMATE = "?"
+"""Shown for a figure at full travel that the air model cannot estimate."""
+_MOST_ESTIMATED = 2 * HIGHEST_PRESSURE
+"""Absolute peak pressure [Pa] up to which rough figures are shown. Above it those at full travel depend on
+the last drop of volume and grow without bound."""
+_PEAKS = ("peak_pressure", "fast_peak_pressure")
+_AT_THE_END: Mapping[str, str] = {
+    **{figure.name: "fast_peak_pressure" for figure in FIGURES if figure.part is Part.END},
+    **{f"slow_{figure.name}": "peak_pressure" for figure in FIGURES if figure.part is Part.END},
+    "fast_peak_temperature": "fast_peak_pressure",
+}
+"""Figures at full travel, with the peak pressure that they go with."""
+
+
+def peak_text(pressure: float, outside: float, units: ShopUnits) -> str:
+    """Return a gauge pressure [Pa] in air of `outside` [Pa] as a number, ">3467" above all estimates."""
+    most = gauge(_MOST_ESTIMATED, outside)
+    above = ">" if pressure > most else ""
+    return above + units.plain(most if above else pressure, Measure.PRESSURE)
+
+
+def is_estimated(peak: float) -> bool:
+    """Return whether figures at full travel are estimated with this peak pressure [Pa absolute] there."""
+    return not peak > _MOST_ESTIMATED
+
+
+def has_estimate(figure: Figure, setup: SetupAnswer) -> bool:
+    """Return whether the air model can estimate a figure of a setup, one at full travel in particular."""
+    peak = _AT_THE_END.get(figure.name)
+    return setup.air is None or peak is None or is_estimated(float(getattr(setup.air, peak)))
+
+
+def figure_read(figure: Figure, setup: SetupAnswer, answer: Answer, units: ShopUnits) -> tuple[str, float]:
+    """Return a figure of a setup as it is shown, without unit, and in SI: NaN where no number is shown."""
+    number = read_figure(figure, setup, answer)
+    text = units.plain(number, figure.measure)
+    if setup.air is not None and text != ABSENT:
+        if figure.name in _PEAKS:
+            text = peak_text(number, float(answer.shop.pressure), units)
+        elif not has_estimate(figure, setup):
+            text = NO_ESTIMATE
+    return text, math.nan if text.startswith((">", NO_ESTIMATE)) else number
+
+
 def _row(figure: Figure, answer: Answer, units: ShopUnits) -> TableRow:
-    numbers = [read_figure(figure, setup, answer) for setup in answer.setups]
-    values = [units.plain(number, figure.measure) for number in numbers]
+    found = [figure_read(figure, setup, answer, units) for setup in answer.setups]
+    values, numbers = [text for text, _ in found], [number for _, number in found]
     if figure.name == "set_pressure":
         over = (any(one.code == "over_label" for one in setup.cautions) for setup in answer.setups)
         values = [f"{OVER}{value}" if is_over else value for value, is_over in zip(values, over, strict=True)]

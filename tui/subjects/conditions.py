@@ -16,6 +16,7 @@ from physics.case import Air, Case
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, Ridden, conditions, ridden
 from tui.job.answer import JobAnswer
 from tui.job.choices import STATES
+from tui.job.figures import NO_ESTIMATE, figure_named, has_estimate
 from tui.job.quantities import in_si
 from tui.job.wheels import spoken
 from tui.kit.document import TAKES, Block, Document, Drawing, Heading, Paragraph, SetupName, Table, Take
@@ -198,7 +199,8 @@ def _table(
         sag, start = there.sag_wheel_fraction[i], there.starting_shaft[i]
         read = (units.plain(gauge(each[i], outside), Measure.PRESSURE) for each in pressures.values())
         settles = units.plain(sag, Measure.FRACTION) if state == "ok" else STATES[state].short
-        end = units.plain(there.bottom_ratio[i], Measure.RATIO)
+        estimated = has_estimate(figure_named("bottom_ratio"), setup)
+        end = units.plain(there.bottom_ratio[i], Measure.RATIO) if estimated else NO_ESTIMATE
         rows.append((units.plain(place, measure), *read, settles, units.plain(start, Measure.FORCE), end))
         full, rest = float(there.set_pressure[i]), float(there.rest_pressure[i])
         reading = pressure_at_rest(full, rest, outside, units)

@@ -18,7 +18,7 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
 from tui.job.cautions import NOTHING_TYPED, caution_texts, solved_text
-from tui.job.figures import figure_named
+from tui.job.figures import NO_ESTIMATE, figure_named, is_estimated, peak_text
 from tui.job.tree import Raw, TreePath
 from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
@@ -36,7 +36,7 @@ from tui.kit.document import (
     Take,
 )
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, Measure, ShopUnits, both, gauge
+from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, both, gauge
 from tui.subjects.pumping import Filling, filling_of
 
 _BEFORE = ("preloaded_coil", "no_preload")
@@ -138,21 +138,23 @@ def _spacers(answer: Answer, index: int, target: str, task: Filling) -> Iterator
 
 def _row(row: SpacerRow, task: Filling) -> Paragraph:
     units, spring = task.units, task.spring
-    needed, peak = task.reading(row.set_pressure), task.reading(row.fast_peak_pressure)
-    end = units.show(row.bottom_wheel_force, Measure.FORCE)
+    needed, peak = task.reading(row.set_pressure), float(row.fast_peak_pressure)
+    unit = units.unit(Measure.PRESSURE)
+    most = f"{peak_text(gauge(peak, task.ambient), task.ambient, units)} {unit}"
+    end = units.show(row.bottom_wheel_force, Measure.FORCE) if is_estimated(peak) else NO_ESTIMATE
     fitted = row.spacers == float(spring.positive_spacers)
-    rough = float(row.fast_peak_pressure) > gas.HIGHEST
+    rough = peak > gas.HIGHEST
     remarks = {
         "now": fitted,
         "does not reach the target": needed == ABSENT,
         "ABOVE MAX PRESSURE, do not pump": float(row.set_pressure) > (spring.max_pressure or math.inf),
         "estimate": rough,
     }
-    numbers = (text.partition(" ")[0] for text in (needed, peak, end))
+    numbers = (text.partition(" ")[0] for text in (needed, most, end))
     told = ", ".join(remark for remark, holds in remarks.items() if holds)
     text = f"{_line(str(row.spacers), *numbers)}  {told}".rstrip()
     doubt = ", outside the tested air model" if rough else ""
-    plain = f"  {row.spacers}: set {needed}, peak {peak}, bottom-out {end} at the wheel{doubt}"
+    plain = f"  {row.spacers}: set {needed}, peak {most}, bottom-out {end} at the wheel{doubt}"
     return Paragraph(text, Role.STRONG if fitted else Role.BASE, plain=plain)
 
 
@@ -208,8 +210,9 @@ _OPENING = "Let all air out before opening a shock: the maker's manual says how.
 _NO_VOLUME = (
     "Enter the volume of one positive or negative spacer to see other counts than the one fitted now."
 )
-_BEYOND = "? estimate: peak above {limit}, outside the tested air model."
-_AT_THE_END = ("fast_peak_pressure", "bottom_ratio")
+_BEYOND = "? estimate: peak above {limit}, outside the tested air model; {far}."
+_FAR = {"fast_peak_pressure": "> far beyond", "bottom_ratio": "? alone: far beyond"}
+"""What is shown far outside the air model, where figures at full travel grow without bound."""
 _FIGURES = ("set_pressure", "fast_peak_pressure", "support_50", "bottom_ratio")
 
 
@@ -294,8 +297,9 @@ def spacer_document(
     limit = units.show(gauge(HIGHEST_PRESSURE, outside), Measure.PRESSURE)
     for name in _FIGURES:
         heading, table = _counts(name, found, spring, outside, units, chosen)
-        marked = name in _AT_THE_END and found.beyond_law.any()
-        blocks += [heading, Paragraph(_BEYOND.format(limit=limit) if marked else "", Role.QUIET), table]
+        marked = name in _FAR and found.beyond_law.any()
+        beyond = _BEYOND.format(limit=limit, far=_FAR[name]) if marked else ""
+        blocks += [heading, Paragraph(beyond, Role.QUIET), table]
     return Document(tuple(blocks), answered.answer.frame.fork)
 
 
@@ -314,10 +318,15 @@ def _counts(
 
     def cell(row: int, column: int) -> Cell:
         over = name == "set_pressure" and bool(table.over_label[row, column])
-        beyond = name in _AT_THE_END and bool(table.beyond_law[row, column])
+        beyond = name in _FAR and bool(table.beyond_law[row, column])
         now = table.positive[row] == spring.positive_spacers and table.negative[column] == negative
-        mark = "!" if over else "?" if beyond else ""
+        mark = OVER if over else NO_ESTIMATE if beyond else ""
+        peak = float(table.fast_peak_pressure[row, column])
         number = f"{mark}{units.plain(found[row, column], figure.measure)}"
+        if beyond and not is_estimated(peak):
+            number = NO_ESTIMATE
+            if figure.measure is Measure.PRESSURE:
+                number = peak_text(gauge(peak, outside), outside, units)
         role = Role.CAUTION if mark else Role.STRONG if now else Role.BASE
         role = Role.CURSOR if (row, column) == chosen else role
         return Cell(f"[{number}]" if now else f"{number} ", role)

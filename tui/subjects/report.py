@@ -7,7 +7,7 @@ from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import caution_texts, posture_text
 from tui.job.choices import STATES
-from tui.job.figures import Figure, change, figures_for, read_figure
+from tui.job.figures import NO_ESTIMATE, Figure, change, figure_read, figures_for
 from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import spoken
@@ -77,7 +77,7 @@ def _wheel(answered: JobAnswer, units: ShopUnits) -> list[list[str]]:
     unlikely = [f"Caution: {doubt.text(units)}" for doubt in doubts(job)]
     blocks = [unlikely, told, _frame(answer, turned_by(job), units)]
     for index, setup in enumerate(answer.setups):
-        lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered.case, index, units)]
+        lines = [*setup_lines(answered, index, units), *tolerance.setup_lines(answered, index, units)]
         if setup.air is not None:
             there = plain_lines(conditions.document(answered, index, units), "    ")
             lines += ["  Riding conditions", *there]
@@ -123,11 +123,11 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
 
 
 def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
-    first, told = read_figure(figure, answer.setups[0], answer), list[str]()
+    _, first = figure_read(figure, answer.setups[0], answer, units)
+    told, unit = list[str](), units.unit(figure.measure) or figure.per
     for setup in answer.setups:
-        number = read_figure(figure, setup, answer)
-        text = units.show(number, figure.measure)
-        per = f" {figure.per}" if text != ABSENT and figure.per else ""
+        text, number = figure_read(figure, setup, answer, units)
+        per = f" {unit}" if text not in (ABSENT, NO_ESTIMATE) and unit else ""
         name = f"{brief(setup.name)} " if len(answer.setups) > 1 else ""
         difference = change(figure, units, first, number) if told else ABSENT
         told.append(f"{name}{text}{per}" + ("" if difference == ABSENT else f" ({difference})"))

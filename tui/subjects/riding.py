@@ -9,7 +9,7 @@ from typing import NamedTuple
 from physics.advise import ALIKE
 from physics.answer import SetupAnswer
 from tui.job.choices import STATES
-from tui.job.figures import Figure, figure_named, read_figure
+from tui.job.figures import Figure, figure_named, has_estimate, read_figure
 from tui.job.tree import brief
 from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.kit.roles import Role
@@ -111,15 +111,20 @@ def figures_document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Documen
 def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], units: ShopUnits) -> Labelled:
     """Return a topic for all setups that have its figure, without text if none has."""
     told: list[str] = []
+    lead = topic.told
     for setup in setups:
         here = read_figure(figure, setup)
         number = units.show(here, figure.measure)
         if number == ABSENT:
             continue
-        number = number if units.unit(figure.measure) else f"{number} x"
-        said = number if told else topic.told.format(number)
         whose = f" with {brief(setup.name)}" if len(setups) > 1 else ""
-        apart = "" if setup is setups[0] else _apart(figure, topic, setups[0], setup, units)
+        if not has_estimate(figure, setup):
+            told.append(f"far beyond the tested air model{whose}")
+            continue
+        said = lead.format(number if units.unit(figure.measure) else f"{number} x")
+        lead = "{}"
+        is_first = setup is setups[0] or not has_estimate(figure, setups[0])
+        apart = "" if is_first else _apart(figure, topic, setups[0], setup, units)
         told.append(f"{said}{whose}{apart}")
     return Labelled(topic.label, f"{'; '.join(told)}." if told else "")
 

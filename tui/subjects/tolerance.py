@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
-from physics.case import Case, Coil, Fork, Setup, Tolerance
+from physics.arrays import values
+from physics.case import Case, Coil, Setup, Tolerance
 from physics.scatter import ERRORS, Error, errors_in, rate_limit
 from physics.tolerance import Band, Spread, tolerance
 from tui.job.answer import JobAnswer
+from tui.job.figures import figure_named, has_estimate
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Drawing, Heading, Paragraph, SetupName
 from tui.kit.roles import Role
@@ -90,13 +94,21 @@ def error_texts(case: Case, indices: Sequence[int], units: ShopUnits) -> list[st
     return [f"{_NAMES[error]} {said[error]}" for error in ERRORS if error in found]
 
 
+def spread_of(answered: JobAnswer, index: int) -> Spread:
+    """Return the bands of one setup, those at full travel without numbers if the air model has none."""
+    spread = tolerance(answered.case, index)
+    if has_estimate(figure_named("bottom_ratio"), answered.answer.setups[index]):
+        return spread
+    return replace(spread, bottom_ratio=Band(*[values(math.nan)] * len(Band.__slots__)))
+
+
 def document(answered: JobAnswer, units: ShopUnits) -> Document:
     """Return the tolerance of every setup of a wheel, with the bands of sag and bottom-out as bars."""
     answer, case = answered.answer, answered.case
     of = spoken(answer.target.of, answer.frame.fork)
     blocks = list[Block]()
     for index, setup in enumerate(answer.setups):
-        first, *others = _words(tolerance(case, index), of, units)
+        first, *others = _words(spread_of(answered, index), of, units)
         blocks += [Paragraph(first, Role.STRONG, of=SetupName(setup.name, index)), *map(Paragraph, others)]
     blocks += [Paragraph(_DO, gap=True), Heading(f"Sag, {units.unit(Measure.FRACTION)} of {of}")]
     blocks += [Drawing("sag"), Heading("Bottom-out, x static load"), Drawing("bottom_ratio")]
@@ -122,16 +134,19 @@ def _words(spread: Spread, of: str, units: ShopUnits) -> list[str]:
     return list(filter(None, said)) or ["No setting reaches the target: no tolerance to show."]
 
 
-def setup_lines(case: Case, index: int, units: ShopUnits) -> list[str]:
+def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     """Return the bands of sag and bottom-out of one setup; empty without an answer."""
-    found, of = tolerance(case, index), spoken(case.target.of, isinstance(case.frame.leverage, Fork))
+    case, fork = answered.case, answered.answer.frame.fork
+    found, of = spread_of(answered, index), spoken(case.target.of, fork)
     sag = band_text(found.sag, Measure.FRACTION, units, of)
     end = band_text(found.bottom_ratio, Measure.RATIO, units)
-    if end == ABSENT:
+    bands = [f"sag {sag}"] if sag != ABSENT else []
+    bands += [f"bottom-out {end} x static load"] if end != ABSENT else []
+    if not bands:
         return []
-    said, each = "" if sag == ABSENT else f"sag {sag}, ", blamed(found, units)
+    each = blamed(found, units)
     lines = (
-        f"Tolerance, 90 % of cases: {said}bottom-out {end} x static load",
+        f"Tolerance, 90 % of cases: {', '.join(bands)}",
         f"Sag from each error alone, % of {of}: {each}" if each else "",
         beyond_text(found, units),
     )

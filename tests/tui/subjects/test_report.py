@@ -6,9 +6,11 @@ import pytest
 
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
+from tui.job.figures import figure_rows
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.shop_units import IMPERIAL, METRIC
+from tui.shop_units import IMPERIAL, METRIC, USUAL
+from tui.subjects import conditions, riding, tolerance
 from tui.subjects.report import report
 
 DEMO = wheel_job(demo_job(), "rear")
@@ -116,3 +118,27 @@ def test_without_friction_no_band_is_told() -> None:
     bare = DEMO.without(("setup", 0, "friction")).without(("setup", 1, "friction"))
     assert not any("within seal friction" in line for line in lines(bare))
     assert any("within seal friction" in line for line in lines(DEMO))
+
+
+def test_what_explodes_in_a_chamber_filled_up_is_a_bound_or_no_number() -> None:
+    full = DEMO.with_value(("setup", 1, "positive_spacers"), 7)
+    found = answer_job(full)
+    air = found.answer.setups[1]
+    rows = {row.key: row for row in figure_rows(found.answer, USUAL)}
+    assert rows["fast_peak_pressure"].values[1] == rows["peak_pressure"].values[1] == ">3467"
+    for key in ("bottom_ratio", "bottom_wheel_force", "end_ramp", "energy_total", "drop_height"):
+        assert (rows[key].values[1], rows[key].changes[1]) == ("?", "-")
+        assert rows[f"slow_{key}"].values[1] == "?"
+    assert rows["support_50"].values[1] == f"{float(air.riding.support_50):.2f}"
+    text = report(found)
+    assert "fast bottom-out: coil 5981 N; air ?\n" in text
+    assert "The peak is over 3467 psi, far outside the tested range of the air model" in text
+    assert not re.search(r"\b\d{5,} (psi|N)(?! s)", text)
+    said = str(riding.document(found.answer.setups, USUAL).blocks)
+    assert "2690 N with coil; far beyond the tested air model with air." in said
+    assert "Tolerance, 90 % of cases: sag 27" in text.partition("Setup 2 of 2")[2]
+    others = [tolerance.document(found, USUAL), conditions.document(found, 1, USUAL)]
+    shown = str([block for page in others for block in page.blocks])
+    assert re.search(r"\d{3,}\.\d\d", shown) is None
+    usual = {row.key: row for row in figure_rows(answer_job(demo_job()).answer, USUAL)}
+    assert "?" not in str(usual)

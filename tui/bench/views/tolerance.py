@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from physics.tolerance import Band, tolerance
+from physics.tolerance import Band
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET
 from tui.kit.cells import CellRow, cells, fitted
@@ -16,7 +16,7 @@ from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits
-from tui.subjects.tolerance import document
+from tui.subjects.tolerance import document, spread_of
 
 _NAME = 10
 """Width of the setup name before its line [cells]."""
@@ -113,7 +113,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if state.answer is None:
         return told(NOTHING_YET, width, look.glyphs)
     answer, units = state.answer.answer, state.units
-    spreads = [(setup.name, tolerance(state.answer.case, i)) for i, setup in enumerate(answer.setups)]
+    spreads = [(setup.name, spread_of(state.answer, i)) for i, setup in enumerate(answer.setups)]
     sags = [(name, spread.sag) for name, spread in spreads]
     ends = [(name, spread.bottom_ratio) for name, spread in spreads]
     drawn = {

@@ -194,6 +194,14 @@ def test_the_spacers_mark_what_is_fitted_and_what_the_label_forbids() -> None:
     rows = text.splitlines()
     meant = [at for at, row in enumerate(rows) if row.startswith("? estimate: peak above 1726 psi")]
     assert [rows[at - 1] for at in meant] == ["PEAK, FAST, PSI", "BOTTOM-OUT RATIO, X STATIC"]
+    cells = [cell for row in rows for cell in row.split()]
+    assert {cell for cell in cells if cell.startswith(">")} == {">3467", ">"}, (
+        "a peak that explodes is a bound"
+    )
+    assert all(
+        float(cell.strip("[]!?>")) < 4000 for cell in cells if cell.strip("[]!?>").replace(".", "").isdigit()
+    )
+    assert max(row.split().count("?") for row in rows[meant[1] + 1 :]) > 1
     coil = DEMO.without_setup(1)
     assert "A coil takes no volume spacers" in text_of(documents.spacer_lines(on_bench(coil), 78, LOOK))
 
