@@ -8,6 +8,7 @@ input shifts the bands smoothly.
 
 from __future__ import annotations
 
+import random
 from dataclasses import replace
 from functools import lru_cache
 from typing import Literal
@@ -93,7 +94,8 @@ def _lattice(rows: int, seed: int) -> Values:
     """
     count, generator = _LATTICES[rows]
     steps = np.array([pow(generator, row, count) for row in range(rows)])
-    moved = np.random.default_rng(seed).integers(0, count, rows)
+    chance = random.Random(seed)  # numpy's takes longer to load than the draws take
+    moved = np.array([int(count * chance.random()) for _ in range(rows)])
     places = (np.arange(count) * steps[:, None] + moved[:, None]) % count
     return values((places + 0.5) * (2 / count) - 1)
 

@@ -208,7 +208,7 @@ def test_where_the_reading_would_mean_another_sag_it_is_not_offered() -> None:
 
 def test_a_sag_is_told_for_the_pressure_that_the_gauge_read() -> None:
     soft = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "150 psi")
-    assert "expected 61.1 mm at 150 psi, 50.4 mm at once (47.6 to 63.9 mm): OK" in meaning(soft, SAG)
+    assert "expected 61.1 mm at 150 psi, 50.4 mm at once (47.6 to 63.8 mm): OK" in meaning(soft, SAG)
     firm = type_in(type_in(on_air(), SAG, "60"), ("measured", "gauge"), "250 psi")
     assert "at 250 psi (" in meaning(firm, SAG)
     assert "To find the load: Space r, type sag 60.0 mm." in meaning(firm, SAG)
