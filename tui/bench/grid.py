@@ -15,7 +15,7 @@ from tui.job.faults import JobFault
 from tui.job.fields import Field, field_at
 from tui.job.typed import unit_taken
 from tui.kit.cells import CellRow as Cells
-from tui.kit.cells import cells, fitted, scrolled
+from tui.kit.cells import cells, fitted, scrolled, text_of
 from tui.kit.edit import Edit
 from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
@@ -89,8 +89,14 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)
         return fitted(label + _edit(state.edit, unit, room), width, glyphs.ellipsis)
-    value = _value(cell_of(state, row), state.is_outdated, here, wrong, room, look)
-    short, gap = len(label) + len(value) - width, 0 if value[0][0] == " " else 1
+    cell = cell_of(state, row)
+    value = _value(cell, state.is_outdated, here, wrong, room, look)
+    gap = 0 if value[0][0] == " " else 1
+    if cell.in_shop_units and not text_of([value]).endswith(cell.in_shop_units):
+        free = LABEL - len(row.label) - gap
+        wide = _value(cell, state.is_outdated, here, wrong, room + max(free, 0), look)
+        value = wide[: max(room, len(text_of([wide])))]
+    short = len(label) + len(value) - width
     if 0 < short <= LABEL - len(row.label) - gap:
         # A long value may use cells that a short name leaves free.
         label, room = label[:-short], len(value)

@@ -158,6 +158,15 @@ def test_the_same_in_the_shops_units_stands_beside_a_value_in_another() -> None:
     assert "84.8 kg" in line_with(commit(state), "rider mass")
 
 
+def test_it_takes_the_cells_that_a_short_name_leaves_free() -> None:
+    state = commit(open_edit(select_field(START, ("frame", "wheel_travel"))))
+    for letter in "6 1/4 in":
+        state = type_text(state, letter)
+    line = next(line for line in lines(commit(state), 38) if "wheel travel" in line)
+    assert line.split("travel")[1].split() == ["6.25", "in", "158.8", "mm"]
+    assert len(line) <= 38
+
+
 @pytest.mark.parametrize("name", ["[red]x[/]", "[@click=app.quit]x[/]", "a\x1b[2Jb", "überlang" * 9])
 def test_names_are_shown_literally(name: str) -> None:
     job = demo_job().with_value(("setup", 0, "name"), name).with_value(("title",), name)
