@@ -188,8 +188,11 @@ def take_selected(state: BenchState) -> BenchState:
     job = take.into(state.job)
     if job == state.job:
         return replace(state, note=f"{moved}{take.told}: already on the bench.")
-    # The job is now at this line.
-    return replace(with_job(state, job), cell=None, note=f"{moved}{take.told}: on the bench; u undoes it.")
+    after = replace(with_job(state, job), cell=None, note=f"{moved}{take.told}: on the bench; u undoes it.")
+    # The job is now at this line, whose place among the others may have changed.
+    lines = enumerate(takes_here(after))
+    same = (place for place, line in lines if line.values[:1] == take.values[:1])
+    return replace(after, taken=next(same, after.taken))
 
 
 def move_take(state: BenchState, steps: int) -> BenchState:

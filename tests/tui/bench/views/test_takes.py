@@ -164,6 +164,15 @@ def test_a_count_of_spacers_keeps_the_sag_and_one_over_a_limit_is_not_set() -> N
     assert refused.note == "1 positive, 0 negative, 205 psi is above max pressure: not set."
 
 
+def test_the_cursor_stays_on_the_spring_that_was_taken() -> None:
+    state = start("order")
+    for chosen in range(len(takes_here(state))):
+        after = press(replace(state, taken=chosen), "enter")
+        shown = takes_here(after)[after.taken]
+        assert shown.values[0] == takes_here(state)[chosen].values[0]
+        assert press(after, "enter").job.get(("setup", 0, "rate")) == after.job.get(("setup", 0, "rate"))
+
+
 def test_the_wire_to_order_has_the_rate_that_was_asked_for() -> None:
     for place in (0, 1):
         taken = take_selected(move_take(SHOWN["wire"], place))
