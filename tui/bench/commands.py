@@ -21,7 +21,7 @@ from tui.bench.new_job import begin_new_job
 from tui.bench.overlays import OVERLAYS, items_in_front, show_help
 from tui.bench.screen import BenchScreen
 from tui.bench.state import EVENTS, BenchState, select_field, with_job, with_log
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import NOTHING_YET, selected_name
 from tui.bench.views.match import with_wants
 from tui.bench.views.pairs import measuring
 from tui.bench.views.readings import with_readings
@@ -124,7 +124,8 @@ def ask_wants(screen: BenchScreen) -> None:
     """Ask for target figures, and show the settings that come closest."""
     from tui.bench.prompts import WantsPrompt
 
-    prompt = WantsPrompt(screen.commit().units, screen.glyphs)
+    state = screen.commit()
+    prompt = WantsPrompt(state.units, screen.glyphs, selected_name(state))
     screen.ask(prompt, lambda wants: screen.take(with_wants(screen.state, wants)))
 
 
@@ -135,7 +136,8 @@ def ask_readings(screen: BenchScreen) -> None:
     def chosen(readings: Readings) -> None:
         screen.take(with_readings(screen.state, readings))
 
-    ask_table(screen, ReadingsPrompt(screen.commit().units, screen.glyphs), chosen)
+    state = screen.commit()
+    ask_table(screen, ReadingsPrompt(state.units, screen.glyphs, selected_name(state)), chosen)
 
 
 def ask_log(screen: BenchScreen, *, beside: bool = False) -> None:

@@ -218,9 +218,12 @@ class ReadingsPrompt(TablePrompt[Readings], CompletingPrompt[Readings | Open[Rea
     ENDINGS = TABLES
     NO_NAMES = "No folder or file of measurements starts like this."
 
-    def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
+    def __init__(self, units: ShopUnits, glyphs: Glyphs, setup: str) -> None:
+        """Ask for the readings of a setup by name."""
         self._units, self._shop = TypedUnits.of(units), units
-        super().__init__("", glyphs, "Measurements", f"Path of a file, or {self._units.forms()}")
+        super().__init__(
+            "", glyphs, f"Measurements of {brief(setup)}", f"Path of a file, or {self._units.forms()}"
+        )
 
     def find(self, text: str) -> Readings | Open[Readings]:
         """Return the readings, or an open question about their file."""
@@ -256,10 +259,11 @@ class SizePrompt(Prompt[Job]):
 class WantsPrompt(Prompt[tuple[Want, ...]]):
     """A prompt for target figures; errors are shown below the line."""
 
-    def __init__(self, units: ShopUnits, glyphs: Glyphs) -> None:
+    def __init__(self, units: ShopUnits, glyphs: Glyphs, setup: str) -> None:
+        """Ask for the targets of a setup by name."""
         self._units = units
         hint = f"Target figures at the target sag, semicolon between: {EXAMPLE}. Units: {units_text(units)}"
-        super().__init__("", glyphs, "Targets for the selected setup", hint)
+        super().__init__("", glyphs, f"Targets for {brief(setup)}", hint)
 
     def read(self, text: str) -> tuple[Want, ...]:
         """Return the target figures."""

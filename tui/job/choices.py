@@ -22,7 +22,7 @@ SYMPTOMS: dict[Symptom, Said] = {
     "harsh_ramp_up": Said("harsh-ramp-up", "harsh ramp-up",
         "Less ramp-up before bottom-out. A clunk at the stop is 'blows through' instead."),
     "blows_through": Said("blows-through", "blows through its travel",
-        "More energy from sag to bottom-out."),
+        "Bottoms out too often: more energy from sag to bottom-out."),
     "unused_travel": Said("unused-travel", "never uses all its travel",
         "Less energy from sag to bottom-out. Judge by the hardest landing the bike is meant for."),
     "harsh_off_top": Said("harsh-off-top", "harsh off the top",

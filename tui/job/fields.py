@@ -538,8 +538,8 @@ _REAR_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
 _DRAWN_LEVERAGE_KIND = _LEVERAGE_KIND._replace(
     # Points are entered on their own screen: this choice can leave a linkage, but not select one.
     kind=Choice((*_WAYS, _way("pivot points", "linkage", {}))),
-    meaning="Leverage comes from pivot points: the linkage drawing shows them. Enter switches to ratios; "
-        "undo brings the points back.",
+    meaning="Leverage comes from pivot points: Space, then l, shows them. Another source replaces "
+        "them; u brings them back.",
     shown=_is_drawn,
 )
 _PAIRS = Field("pair", _leverage("pairs"), Pair(("travel_mm", "ratio"), ("mm", ": 1"), "0.01"),

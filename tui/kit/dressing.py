@@ -84,7 +84,7 @@ def heading(text: str, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 def told(text: str, width: int, glyphs: Glyphs, role: Role = Role.BASE) -> list[CellRow]:
     """Return text wrapped to `width`, no lines for no text; cautions get their mark."""
-    mark = f"{glyphs.caution} " if text and role is Role.CAUTION else ""
+    mark = _mark(glyphs, role) if text else ""
     return [cells(line, role) for line in folded(literal(mark + text, glyphs), max(width, 10))]
 
 
@@ -93,7 +93,13 @@ def _told_of(setup: SetupName, text: str, width: int, look: ChartLook, role: Rol
     name = _name(setup, look)
     lead = "".join(letter for letter, _ in name)
     first, *others = told(f"{lead}: {text}", width, look.glyphs, role)
-    return [(name + first[len(name) :])[: len(first)], *others]
+    at = len(_mark(look.glyphs, role))
+    return [first[:at] + (name + first[at + len(name) :])[: len(first) - at], *others]
+
+
+def _mark(glyphs: Glyphs, role: Role) -> str:
+    """Return what stands in front of a text in a role: the mark of a caution, else nothing."""
+    return f"{glyphs.caution} " if role is Role.CAUTION else ""
 
 
 def setup_name(name: str, setup: int, look: ChartLook) -> CellRow:

@@ -56,6 +56,15 @@ def test_each_dresser_has_its_own_form_of_a_block() -> None:
     ]  # fmt: skip
 
 
+def test_a_caution_of_a_setup_has_its_mark_and_the_whole_name() -> None:
+    of = SetupName("air 2", 1)
+    mark, name = LOOK.glyphs.caution, f"{LOOK.marker(1)} air 2"
+    blocks = (Paragraph("Too little air.", Role.CAUTION, of=of), Paragraph("Fine.", of=of))
+    [caution, plain] = dressed(Document(blocks), 40, LOOK)
+    assert text_of([caution, plain]) == f"{mark} {name}: Too little air.\n{name}: Fine."
+    assert {role for _, role in caution[2 : 2 + len(name)]} == {Role.SETUP + 1}
+
+
 def test_further_lines_hang_under_the_first() -> None:
     """The lead stands once; a gap is one empty line, and none where nothing is said."""
     block = Paragraph("one two three four", lead="> 1 ", gap=True)

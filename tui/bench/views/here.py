@@ -21,6 +21,12 @@ def seat_here(state: BenchState) -> Seat | None:
     return Seat(state.wheel, state.answer, min(state.setup, len(state.answer.answer.setups) - 1))
 
 
+def selected_name(state: BenchState) -> str:
+    """Return the name of the selected setup as typed, also before there is an answer."""
+    setups = state.job.setups
+    return str(setups[min(state.setup, len(setups) - 1)].get("name", "")) if setups else ""
+
+
 def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
     """Return the state with a setup added and selected in the same view; the note is `said` and its name."""
     tried = add_setup(state, table, "Tried")

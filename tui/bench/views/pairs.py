@@ -39,7 +39,7 @@ def measuring(state: BenchState) -> BenchState:
     kind = state.row.kind
     pair = pair_at(as_it_is_typed(state), state.row.path, kind) if isinstance(kind, Pair) else ()
     if state.edit is not None and not all(map(is_number, pair)):
-        return replace(state, note="Type the stroke after the travel first; Enter accepts the pair.")
+        return replace(state, note="A pair is two numbers, travel and stroke; Enter accepts it.")
     if state.edit is not None and state.edit.asked != state.edit.text:
         asked = question(state)
         if asked is not None:

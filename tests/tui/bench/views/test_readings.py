@@ -171,6 +171,7 @@ async def test_a_bare_number_takes_the_unit_that_the_prompt_shows() -> None:
         await bench.do("readings")
         prompt = pilot.app.screen
         assert isinstance(prompt, ReadingsPrompt)
+        assert "Measurements of air" in " ".join(str(one.render()) for one in prompt.query(Static))
         hint = " ".join(str(static.render()) for static in prompt.query(Static))
         assert "or psi: before 200 after 170; or mm or %: sag 45, sag 30 %" in hint
         await bench.write("sag 0.3")
