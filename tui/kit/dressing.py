@@ -146,7 +146,7 @@ def _whole(rows: list[list[str | CellRow]], heads: int, width: int, glyphs: Glyp
 
     A clipped number would be wrong.
     """
-    for count in range(max(map(len, rows)), 2, -1):
+    for count in range(max(map(len, rows)), 1, -1):
         kept = [row[:count] for row in rows]
         if count < len(rows[0]):
             kept[0] = [*kept[0], glyphs.ellipsis]

@@ -26,7 +26,9 @@ from tui.kit.document import (
     Document,
     Heading,
     Paragraph,
+    SetupName,
     Table,
+    TableRow,
     caution,
     csv_text,
     heading_of,
@@ -307,7 +309,7 @@ def _told_text(ground: SameGround, units: ShopUnits) -> str:
 
 def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
     full = found.ridden.log.wheel_travel
-    told = [f"{name} {_used_text(used, full, units)}" for name, used in _others(found, ground)]
+    told = [f"{one.name} {_used_text(used, full, units)}" for one, used in _others(found, ground)]
     logged = _used_text(ground.logged, full, units)
     others = "; ".join(told) or ("no other setup has a sag" if len(found.places) > 1 else "")
     same = f" On the same ground: {others}." if others else ""
@@ -329,16 +331,16 @@ def _used_text(used: Used, full: float, units: ShopUnits) -> str:
     return f"95 % travel {deep}, {met_text(round(met.value))}{between}"
 
 
-def _others(found: Again, ground: SameGround) -> Iterator[tuple[str, Used]]:
+def _others(found: Again, ground: SameGround) -> Iterator[tuple[SetupName, Used]]:
     """Yield the other setups of the job that settle, each by its name."""
     for place, used in zip(found.places, ground.setups, strict=False):
         if used is not None and place != found.ridden.place:
-            yield brief(found.ridden.there.answer.setups[place].name), used
+            yield SetupName(brief(found.ridden.there.answer.setups[place].name), place), used
 
 
 def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
-    full, rows = found.ridden.log.wheel_travel, []
-    logged = f"{brief(found.ridden.setup.name)}, logged", ground.logged
+    full, rows = found.ridden.log.wheel_travel, list[TableRow]()
+    logged = SetupName(f"{brief(found.ridden.setup.name)}, logged", found.ridden.place), ground.logged
     for name, used in (logged, *_others(found, ground)):
         shares = (one.value / full for one in (used.mean, used.travel_95, used.travel_99))
         counts = (used.last_tenth_entries.value, used.stop_meetings.value)

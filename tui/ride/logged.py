@@ -45,7 +45,9 @@ from tui.kit.document import (
     Heading,
     Paragraph,
     Rows,
+    SetupName,
     Table,
+    TableRow,
     caution,
     heading_of,
 )
@@ -149,7 +151,7 @@ LOG_FIGURES: Sequence[LogFigure] = (
         "95 % of the time the wheel uses less travel than this.", True),
     LogFigure("travel_99_fraction", "travel_99", "99 % travel", Measure.FRACTION,
         "99 % of the time the wheel uses less travel than this.", True),
-    LogFigure("last_tenth_time_fraction", "last_tenth_share", "time in the last tenth", Measure.FRACTION,
+    LogFigure("last_tenth_time_fraction", "last_tenth_share", "time in last tenth", Measure.FRACTION,
         "Share of the time in the last tenth of the travel."),
     LogFigure("last_tenth_per_minute", "last_tenth_entries", "last tenth, per minute", Measure.RATIO,
         "Times the wheel enters the last tenth of the travel; counted again after it was below 85 %."),
@@ -161,9 +163,9 @@ LOG_FIGURES: Sequence[LogFigure] = (
         "95 % of the time in rebound the shaft is slower than this, pauses left out."),
     LogFigure("rebound_over_compression", "shaft.rebound_over_compression", "rebound / compression",
         Measure.RATIO, "95 % rebound over 95 % compression speed of the shaft."),
-    LogFigure("wheel_compression_95", "wheel.compression_95", "95 % comp. at wheel", Measure.SHAFT_SPEED,
+    LogFigure("wheel_compression_95", "wheel.compression_95", "95 % comp., wheel", Measure.SHAFT_SPEED,
         "95 % of the time in compression the wheel is slower than this, pauses left out."),
-    LogFigure("wheel_rebound_95", "wheel.rebound_95", "95 % reb. at wheel", Measure.SHAFT_SPEED,
+    LogFigure("wheel_rebound_95", "wheel.rebound_95", "95 % reb., wheel", Measure.SHAFT_SPEED,
         "95 % of the time in rebound the wheel is slower than this, pauses left out."),
     LogFigure("body_peak", "spectrum.body_peak", "body moves most at", Measure.FREQUENCY,
         "Frequency at which the body moves most on this ride.", False,
@@ -400,7 +402,7 @@ def _tables(
     ridden: Ridden, against: Ridden | None, other: Logged | None, units: ShopUnits
 ) -> Iterator[Block]:
     """Yield every statistic: with its interval and the expected value, or of two rides side by side."""
-    rows, plain = [], []
+    rows, plain = list[TableRow](), list[str]()
     for figure in LOG_FIGURES:
         one = figure.of(ridden.found, ridden.log)
         if not math.isfinite(one.value):
@@ -416,9 +418,8 @@ def _tables(
         else:
             two = figure.of(against.found, against.log)
             differs = "differs" if part(one, two) else ""
-            rows.append((
-                head, units.plain(one.value, figure.measure), units.plain(two.value, figure.measure), differs
-            ))  # fmt: skip
+            numbers = (units.plain(each.value, figure.measure) for each in (one, two))
+            rows.append((head, *numbers, differs, *(_ends(each, figure, units) for each in (one, two))))
             bands = (band_text(each, figure.measure, units) for each in (one, two))
             plain.append(f"  {label}: {' against '.join(bands)}{': differs' if differs else ''}")
     if against is None:
@@ -426,9 +427,21 @@ def _tables(
         return
     name = brief(other.name) if other else ""
     yield Heading(f"Against {name}", f"Against {name}:")
-    yield Table((("", "ride", "other", ""), *rows), plain=tuple(plain))
+    # Where the intervals have no room the numbers and what differs stay.
+    first, second = looks((ridden, against))
+    marked = SetupName("1st", first), SetupName("2nd", second)
+    heads: tuple[TableRow, TableRow] = (
+        ("", *marked, "", *marked), ("", "", "", "", "5 to 95 %", "5 to 95 %")
+    )  # fmt: skip
+    yield Table((*heads, *rows), plain=tuple(plain), heads=len(heads))
     if not any(row[3] for row in rows):
         yield Paragraph("All intervals overlap: the log shows no difference between the two rides.")
+
+
+def looks(rides: Sequence[Ridden]) -> list[int]:
+    """Return colour and marker of each ride: those of its setup, of a second ride on it those of no setup."""
+    places, count = [ridden.place for ridden in rides], len(rides[0].there.answer.setups)
+    return [count + at if place in places[:at] else place for at, place in enumerate(places)]
 
 
 def _ends(one: Estimate, figure: LogFigure, units: ShopUnits) -> str:

@@ -12,13 +12,16 @@ import pytest
 from physics.log import read_log, statistics
 from physics.stand import stand
 from tests.tui.job.two_ends import BIKE
+from tests.tui.looks import LOOK
 from tui.cli import main
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.demo import demo_job
 from tui.job.files import toml_text
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
-from tui.kit.document import Heading, Paragraph, plain_lines
+from tui.kit.cells import text_of as text_in
+from tui.kit.document import Document, Heading, Paragraph, Table, plain_lines
+from tui.kit.dressing import dressed
 from tui.ride.events import CAUTION
 from tui.ride.logged import LOG_FIGURES, Logged, document, json_object, logged, numbers
 from tui.shop_units import ALL, IMPERIAL, USUAL, ShopUnits
@@ -177,6 +180,30 @@ def test_the_same_ride_differs_in_nothing_and_another_one_does(bike: JobAnswer) 
     assert "Against evening.csv:" in apart
     line = next(line for line in apart if line.strip().startswith("mean travel:"))
     assert line.endswith(": differs")
+
+
+def test_two_rides_side_by_side_show_the_interval_of_each_statistic(bike: JobAnswer) -> None:
+    one = demo_logged(SHOCK)
+    other = demo_logged(text_of(shock_stroke=shaken(5, 28.0, 12.0, 60.0)), "evening.csv")
+    page = document(one, USUAL, other)
+    place = page.blocks.index(Heading("Against evening.csv", "Against evening.csv:"))
+    table = page.blocks[place + 1]
+    assert isinstance(table, Table)
+    bands = {str(label): tuple(map(str, row)) for label, *row in table.rows[2:]}
+    (mean, mean_then, differs, band, band_then) = bands["mean travel (%)"]
+    for value, ends in ((mean, band), (mean_then, band_then)):
+        low, high = map(float, ends.split(" to "))
+        assert low <= float(value) <= high
+    assert differs == "differs"
+    told = [text_in([row]) for row in dressed(Document((table,)), 75, LOOK)]
+    assert [part for part in told[0].split() if part.isalnum()] == ["1st", "2nd"] * 2
+    assert told[1].split() == ["5", "to", "95", "%"] * 2
+    assert any(row.split()[-3:] == band_then.split() for row in told), (
+        "beside the fields of 120 columns none is left out"
+    )
+    narrow = [text_in([row]) for row in dressed(Document((table,)), 38, LOOK)]
+    assert any(row.split()[-2:] == [mean, mean_then] for row in narrow)
+    assert max(map(len, narrow)) <= 38
 
 
 def test_what_is_left_out_is_named_with_its_time(bike: JobAnswer) -> None:

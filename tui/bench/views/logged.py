@@ -395,22 +395,11 @@ def _steps(found: Histogram, height: Values) -> tuple[Values, Values]:
     return values(np.repeat(found.edges, 2)[1:-1]), values(np.repeat(height, 2))
 
 
-def _looks(rides: _Rides) -> Sequence[int]:
-    """Return colour and marker of each ride: those of its setup, of a second ride on it those of no setup."""
-    first = rides[0][1]
-    places = [ridden.place for _, ridden in rides]
-    others = range(len(first.there.answer.setups), len(first.there.answer.setups) + len(rides))
-    return [
-        other if place in places[:at] else place
-        for at, (place, other) in enumerate(zip(places, others, strict=True))
-    ]
-
-
 def _travel(rides: _Rides) -> series.ChartData:
     bars = [(name, ridden.found.travel) for name, ridden in rides]
     lines = [
         series.Line(name, look, *_steps(one, one.share))
-        for look, (name, one) in zip(_looks(rides), bars, strict=True)
+        for look, (name, one) in zip(subject.looks([ridden for _, ridden in rides]), bars, strict=True)
     ]
     x = series.Axis("wheel travel", Measure.FRACTION)
     return _chart("Time in each tenth of the travel", x, _FRACTION, lines, (0.0, 1.0))
@@ -421,7 +410,7 @@ def _speeds(rides: _Rides) -> series.ChartData:
     # Bins differ in width: divided by it, areas are fractions of the time.
     lines = [
         series.Line(name, look, *_steps(one, values(one.share / np.diff(one.edges))))
-        for look, (name, one) in zip(_looks(rides), bars, strict=True)
+        for look, (name, one) in zip(subject.looks([ridden for _, ridden in rides]), bars, strict=True)
     ]
     used = np.flatnonzero(sum(one.share for _, one in bars))
     edges = bars[0][1].edges[used[0] : used[-1] + 2] if used.size else bars[0][1].edges
@@ -432,7 +421,7 @@ def _speeds(rides: _Rides) -> series.ChartData:
 
 def _spectrum(rides: _Rides) -> series.ChartData:
     lines = []
-    for look, (name, ridden) in zip(_looks(rides), rides, strict=True):
+    for look, (name, ridden) in zip(subject.looks([ridden for _, ridden in rides]), rides, strict=True):
         found = ridden.found.spectrum
         there = (found.frequency > 0) & (found.frequency <= _HIGHEST)
         power = found.density[there]
