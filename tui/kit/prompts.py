@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass
@@ -278,6 +279,17 @@ def existing_file(text: str) -> Path:
     return path
 
 
+def _is_folder(path: Path) -> bool:
+    """Return whether a path leads to a folder; raises `OSError` for one that the system refuses.
+
+    From Python 3.14 on `Path.is_dir` calls a name that is too long no folder.
+    """
+    try:
+        return stat.S_ISDIR(path.stat().st_mode)
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return False
+
+
 class SavePrompt(CompletingPrompt[Path]):
     """Ask for a path to save to, in an existing folder; a missing ending is the first of `ENDINGS`."""
 
@@ -288,8 +300,8 @@ class SavePrompt(CompletingPrompt[Path]):
         """Return the path with its ending; refuses a folder, or a file in a missing folder."""
         path, typed = as_path(text), text.strip()
         path = path if path.suffix or not path.name else path.with_suffix(self.ENDINGS[0])
-        if not typed or typed.endswith(os.sep) or path.is_dir():
+        if not typed or typed.endswith(os.sep) or _is_folder(path):
             raise Refused("The file name is missing.")
-        if not path.parent.is_dir():
+        if not _is_folder(path.parent):
             raise Refused("That folder does not exist.")
         return path

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Callable, Generator, Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from time import monotonic
 from typing import Any, NoReturn
@@ -116,8 +116,11 @@ def sqlite_engine(path: Path) -> Engine:
         connection = sqlite3.connect(
             address_of(path), uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
         )
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
+        with ExitStack() as on_error:
+            on_error.callback(connection.close)
+            connection.execute("PRAGMA synchronous = FULL")
+            connection.execute("PRAGMA foreign_keys = ON")
+            on_error.pop_all()
         return connection
 
     # An immutable connection does not see the changes of others: a read-only file is opened anew each time.
