@@ -168,7 +168,7 @@ def figure_numbers(answer: Answer, units: ShopUnits, unconfirmed: Collection[int
     rows.append([STATE_LABEL, *(STATES[setup.state].short for setup in answer.setups)])
     for figure in figures_for(answer.setups, answer.frame.fork):
         numbers = (read_figure(figure, setup, answer) for setup in answer.setups)
-        label = heading_of(figure.label, units.unit(figure.measure) or figure.per)
+        label = heading_of(figure.label, figure.unit(units))
         rows.append([label, *(units.scale(number, figure.measure) for number in numbers)])
     return rows
 

@@ -67,6 +67,15 @@ class Figure:
         """The endings of its keys in the JSON, the usual unit first; empty text for a bare number."""
         return tuple(KEY_UNITS.get(self.measure, ("",)))
 
+    def unit(self, units: ShopUnits) -> str:
+        """Return what follows its number: the unit, of a bare ratio what it is `per`."""
+        return units.unit(self.measure) or self.per
+
+    def show(self, si: float, units: ShopUnits) -> str:
+        """Write it with what follows its number, `ABSENT` for NaN."""
+        number = units.plain(si, self.measure)
+        return number if number == ABSENT else f"{number} {self.unit(units)}".rstrip()
+
     @property
     def can_be_wanted(self) -> bool:
         """Whether it can be a target figure: one of the curves, not a pressure, rate or sag."""
@@ -487,7 +496,7 @@ def _row(figure: Figure, answer: Answer, units: ShopUnits) -> TableRow:
         over = (any(one.code == "over_label" for one in setup.cautions) for setup in answer.setups)
         values = [f"{OVER}{value}" if is_over else value for value, is_over in zip(values, over, strict=True)]
     changes = ("", *(change(figure, units, numbers[0], other) for other in numbers[1:]))
-    unit = units.unit(figure.measure) or figure.per
+    unit = figure.unit(units)
     return TableRow(figure.name, figure.label, unit, tuple(values), changes)
 
 

@@ -487,7 +487,7 @@ def _moved(advice: Advice, mark: Mark, units: ShopUnits) -> str:
     """Return a figure before and after a change, and by how much that moves it."""
     figure, by = figure_named(mark), _moved_by(advice, mark, units)
     was, then = (units.plain(getattr(feel, mark), figure.measure) for feel in (advice.before, advice.after))
-    unit = units.unit(figure.measure) or figure.per
+    unit = figure.unit(units)
     if was == then:
         return f"{LABELS[mark]} {then} {unit}".rstrip() + ", unchanged"
     moved = f"{LABELS[mark]} {was} {_ARROW} {then} {unit}".rstrip()

@@ -252,7 +252,7 @@ def _side_by_side(found: Balance, units: ShopUnits) -> Table:
 
     for name, (label, _, figure) in _MEASURES.items():
         row("bottom-out x static" if name == "bottom_ratio" else label, name, figure.measure)
-        rear, front = (units.show(getattr(at.now, name), figure.measure) for at in (found.rear, found.front))
+        rear, front = (figure.show(getattr(at.now, name), units) for at in (found.rear, found.front))
         over = "" if (ratio := rows[-1][-1]) == ABSENT else f", front over rear {ratio}"
         plain.append(f"  {figure.label.capitalize()}: rear {rear}, front {front}{over}")
         if name == "sag_fraction":
@@ -301,7 +301,7 @@ def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
         return f"To match {label}: no {seat.wheel} setting found"
     aim = f"Nearest in {label}, no match:" if _is_nearest(change) else f"To match {label},"
     figures = ((of.figure, getattr(change.then, name)) for name, of in _MEASURES.items())
-    then = ", ".join(f"{figure.label} {units.show(number, figure.measure)}" for figure, number in figures)
+    then = ", ".join(f"{figure.label} {figure.show(number, units)}" for figure, number in figures)
     settings = f"{setting}{_spacers_text(change, ' with ')}{f', {over}' if over else ''}"
     return f"{aim} set the {seat.wheel} to {settings}: {then}"
 

@@ -244,7 +244,7 @@ def document(
             numbers = [read_figure(figure, setup) for setup in (target, offer.setup, seat.answer)]
             if any(map(math.isfinite, numbers)):
                 shown = (units.plain(number, figure.measure) for number in numbers)
-                rows.append((f"{figure.label} {units.unit(figure.measure)}".rstrip(), *shown))
+                rows.append((f"{figure.label} {figure.unit(units)}".rstrip(), *shown))
         # A narrow view has no room for the state.
         blocks += [Heading("Figures of the riding curve"), Table(tuple(rows), last_from=0)]
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
@@ -410,9 +410,7 @@ class UnusableWant(Exception):
 def now_text(seat: Seat, units: ShopUnits) -> str:
     """Return what a setup has of the two figures that targets are most often typed for."""
     figures = (figure_named(name, seat.fork) for name in ("support_50", "bottom_ratio"))
-    now = (
-        f"{one.label}: {units.show(read_figure(one, seat.answer), one.measure)} {one.per}" for one in figures
-    )
+    now = (f"{one.label}: {one.show(read_figure(one, seat.answer), units)}" for one in figures)
     return f"{'; '.join(now)}; no target typed."
 
 
@@ -423,8 +421,7 @@ def targets_table(seat: Seat, units: ShopUnits) -> Table:
         number = read_figure(figure, seat.answer)
         variant = figure.name.startswith(_SLOW) or figure.name.endswith(_BARE) or not figure.shown
         if math.isfinite(number) and not variant:
-            now = f"{units.show(number, figure.measure)} {figure.per}".rstrip()
-            rows.append((figure.name, now, figure.label))
+            rows.append((figure.name, figure.show(number, units), figure.label))
     widest = max(len(str(label)) for *_, label in rows)
     return Table(tuple((*row[:-1], str(row[-1]).ljust(widest)) for row in rows), last_from=0)
 
@@ -501,7 +498,7 @@ def judged_text(each: Judged, units: ShopUnits, *, fork: bool = False) -> str:
     """Return the result for one target figure, in the shop's units and with its label in the table."""
     want, figure = each.want, figure_named(each.want.figure, fork)
     # A colon ends the target here, so "3.1 : 1" is only 3.1.
-    unit = units.unit(figure.measure) or figure.per.partition(":")[0]
+    unit = figure.unit(units).partition(":")[0]
     number, found, alone = (
         f"{units.scale(here, figure.measure):.4g} {unit}".rstrip()
         for here in (want.number, each.found, each.alone)

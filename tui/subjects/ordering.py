@@ -335,7 +335,7 @@ def _counts(
     counts = (Cell(f"{count:.0f}", Role.STRONG) for count in table.positive)
     rows = ((count, *(cell(row, column) for column in columns)) for row, count in enumerate(counts))
     heads = ("", *(f"{count:.0f} " for count in table.negative))
-    return Heading(f"{figure.label}, {units.unit(figure.measure) or figure.per}"), Table((heads, *rows))
+    return Heading(f"{figure.label}, {figure.unit(units)}"), Table((heads, *rows))
 
 
 def order_takes(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> tuple[Take, ...]:

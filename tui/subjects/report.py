@@ -124,7 +124,7 @@ def _figures(answer: Answer, units: ShopUnits) -> list[str]:
 
 def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
     _, first = figure_read(figure, answer.setups[0], answer, units)
-    told, unit = list[str](), units.unit(figure.measure) or figure.per
+    told, unit = list[str](), figure.unit(units)
     for setup in answer.setups:
         text, number = figure_read(figure, setup, answer, units)
         per = f" {unit}" if text not in (ABSENT, NO_ESTIMATE) and unit else ""

@@ -26,6 +26,7 @@ from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
 from tui.job.fields import INPUTS, TOTAL_MASS, Amount, Bare, Share, field_of_input
 from tui.job.figures import (
     SWEPT,
+    Figure,
     as_read,
     figure_called,
     figure_named,
@@ -269,16 +270,16 @@ def now_text(
     )
     figure = figure_named(name, fork)
     figures = (
-        _figure_read(setup.name, read_figure(figure, setup, answer), setup.state, figure.measure, units)
+        _figure_read(setup.name, read_figure(figure, setup, answer), setup.state, figure, units)
         for setup in setups
     )
     return f"{', '.join(('Now', *inputs))}: {', '.join(figures)}"
 
 
-def _figure_read(name: str, figure: float, state: str, measure: Measure, units: ShopUnits) -> str:
+def _figure_read(name: str, number: float, state: str, figure: Figure, units: ShopUnits) -> str:
     """Return the name of a setup with its figure, or why it has none."""
     none = ABSENT if state == "ok" else STATES_SWEPT[state].short
-    return f"{brief(name)} {none if math.isnan(figure) else units.show(figure, measure)}"
+    return f"{brief(name)} {none if math.isnan(number) else figure.show(number, units)}"
 
 
 def place_take(
@@ -289,7 +290,7 @@ def place_take(
     `asked` are the job, the place of the selected setup in it, and the case with that setup first.
     """
     job, setup, known = asked
-    fork, measure = isinstance(known.frame.leverage, Fork), figure_named(name).measure
+    fork, figure = isinstance(known.frame.leverage, Fork), figure_named(name)
     typed: list[tuple[TreePath, Raw | None]] = []
     inputs, settable = list[str](), True
     for axis, at in zip(found.axes, place, strict=True):
@@ -300,8 +301,8 @@ def place_take(
         inputs.append(f"{input_text(axis.input.name, fork)} {read_off(number, axis.input, known, units)}")
     figures = []
     for row, states, of in zip(as_read(name, found), found.state, found.names, strict=True):
-        figure, state = float(row[place]), str(states[place])
-        figures.append(_figure_read(of, figure, state, measure, units))
+        number, state = float(row[place]), str(states[place])
+        figures.append(_figure_read(of, number, state, figure, units))
         settable = settable and state in ("ok", "topped_out", "bottomed_out")
     said = ", ".join(inputs)
     return Take(f"{said}: {', '.join(figures)}", tuple(typed) if settable else (), done=said)
@@ -349,7 +350,7 @@ def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
         drawn = units.scale(as_read(name, found), figure.measure)
         for setup, row, states in zip(found.names, drawn, found.state, strict=True):
             label = f"{setup}: {figure.label}"
-            heads.append(heading_of(label, units.unit(figure.measure) or figure.per))
+            heads.append(heading_of(label, figure.unit(units)))
             columns.append(
                 [
                     STATES_SWEPT[state].short if math.isnan(one) and state != "ok" else one

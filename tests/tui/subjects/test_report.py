@@ -37,6 +37,15 @@ def test_each_setup_says_what_it_is_set_to_and_where_it_settles() -> None:
     assert starting("Sag at the wheel") == ["Sag at the wheel: 42.9 mm, 29.0 % of travel"] * 2
 
 
+def test_every_ratio_of_a_load_says_so_in_the_report() -> None:
+    text = report(answer_job(demo_job()))
+    ratios = re.findall(
+        r"(?:support at \d\d %|bottom-out ratio)(?::| )[^,;\n]*\d\.\d\d[^,;(\n]*", text, re.IGNORECASE
+    )
+    assert len(ratios) > 20
+    assert [ratio for ratio in ratios if "x static" not in ratio] == []
+
+
 def test_typed_values_are_told_from_solved_ones() -> None:
     typed = DEMO.with_value(("setup", 0, "rate"), "450 lbf/in").with_value(("setup", 1, "pressure"), "15 bar")
     assert starting("Spring rate", typed) == ["Spring rate: 450 lbf/in, that is 78.8 N/mm, as typed"]

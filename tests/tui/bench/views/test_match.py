@@ -1,5 +1,6 @@
 """One spring in the place of another on the bench: found, told, tried and taken back."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -41,6 +42,8 @@ def test_goal_settings_closeness_and_gap_are_told() -> None:
     assert "of static load" in said
     assert "Off target: " in said
     assert "positive spacers 1" in said
+    assert re.search(r"support at 50 % x static +\d\.\d\d", said)
+    assert re.search(r"bottom-out ratio x static +\d\.\d\d", said)
     assert "Let all air out of every chamber before opening" in said
 
 
