@@ -336,7 +336,7 @@ def _drafts_words(draft: Abandoned, more: int, *, busy: bool) -> list[str]:
         f"And {more} more after this one." if more else "",
         "The job on screen is kept and offered at the next start." if busy else "",
     )
-    return [line for line in words if line]
+    return [line for line in dict.fromkeys(words) if line]  # a job is often called as its customer
 
 
 Result = TypeVar("Result")

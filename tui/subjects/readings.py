@@ -364,7 +364,7 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
         yield f"Measured at once, while the air is still warm, it would be {once}: sit still, then measure."
     more = found.load / found.entered - 1
     which = "more" if more > 0 else "less"
-    yield f"The load fields give {entered}: the rider puts {abs(more):.1%} {which} on this wheel."
+    yield f"The load fields give {entered}: the rider puts {abs(more) * 100:.1f} % {which} on this wheel."
     yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
     if not math.isnan(found.share):
         doubt = "" if 0 < found.share < 1 else " Not plausible: check sag and pressure."

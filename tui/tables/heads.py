@@ -193,6 +193,9 @@ def unit_in(head: str, dimension: Dimension) -> str | None:
         return known
     if dimension is Dimension.FRACTION:
         return None
+    for quotient in _QUOTIENT.finditer(head):
+        if (unit := _known(quotient[0], dimension)) is not None:
+            return unit
     words = _WORD.findall(_QUOTIENT.sub(_without_rates, head))
     for place, word in enumerate(reversed(words)):
         unit = _known(word, dimension)

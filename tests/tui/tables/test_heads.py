@@ -71,3 +71,12 @@ def test_units_in_si() -> None:
     assert factor_of("ft", STROKE) == pytest.approx(0.3048)
     assert factor_of("psi", FORCE) is None
     assert factor_of("", STROKE) is None
+
+
+@pytest.mark.parametrize(
+    ("head", "unit"),
+    [("speed m/s", "m/s"), ("Velocity MM/S", "mm/s"), ("speed_in/s", "in/s"), ("speed", None)],
+)
+def test_a_speed_has_its_unit_without_brackets_too(head: str, unit: str | None) -> None:
+    assert unit_in(head, Dimension.SPEED) == unit
+    assert unit_in(head, Dimension.LENGTH) is None
