@@ -14,6 +14,7 @@ from tui.job.faults import JobFault, UnusableJob, dotted
 from tui.job.fields import Field
 from tui.job.job import Job
 from tui.job.tree import brief
+from tui.job.typed import unit_taken
 from tui.kit.dialogs import Page, Paragraph, Question, Reply
 from tui.kit.look import Glyphs
 from tui.kit.prompts import CompletingPrompt, Prompt, Refused, SavePrompt, as_path, existing_file
@@ -244,6 +245,10 @@ class SizePrompt(Prompt[Job]):
         text = typed or str(size_at(state.event.sizes, field))
         title = f"{field.full_label.capitalize()} of the event"
         super().__init__(text, glyphs, title, f"{field.meaning} {CAUTION}")
+
+    def unit_of(self, text: str) -> str:
+        """Return the unit that a bare number takes, empty for other text."""
+        return unit_taken(self._state.event.sizes, self._field, text, self._state.units)
 
     def read(self, text: str) -> Job:
         """Return the sizes of the events with this one changed."""

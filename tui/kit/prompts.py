@@ -92,14 +92,19 @@ class Prompt(Dialog[Result]):
         self._hint = hint or self.HINT
         self._text = text
         self._noted = text
+        self._unit = self.unit_of(text)
         self._doubted: str | None = None
         self._looking: str | None = None
 
     def body(self) -> Sequence[Widget]:
         """Return the hint, the line, and space for an error."""
-        unit = (Static(self.words(self.UNIT), classes="unit"),) if self.UNIT else ()
-        line = Horizontal(Static(self.words("> ")), LineInput(self._text), *unit, classes="line")
+        unit = Static(self.words(self._unit), classes="unit")
+        line = Horizontal(Static(self.words("> ")), LineInput(self._text), unit, classes="line")
         return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
+
+    def unit_of(self, text: str) -> str:
+        """Return the unit that the text would take, empty for none."""
+        return self.UNIT
 
     @property
     def line(self) -> LineInput:
@@ -114,9 +119,13 @@ class Prompt(Dialog[Result]):
         self._noted = self.line.value
 
     @on(Input.Changed)
-    def _clear_note(self, event: Input.Changed) -> None:
+    def _changed(self, event: Input.Changed) -> None:
         if event.value != self._noted:
             self.note("")
+        unit = self.unit_of(event.value)
+        if unit != self._unit:
+            self._unit = unit
+            self.query_one(".unit", Static).update(self.words(unit))
 
     def say(self, note: str) -> None:
         """Say something below the line."""

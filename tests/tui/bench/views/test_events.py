@@ -470,6 +470,10 @@ async def test_the_view_is_turned_typed_and_replayed_by_keys(size: tuple[int, in
         prompt = pilot.app.screen
         assert isinstance(prompt, Prompt)
         assert "never a height or a speed to ride" in one_line(str(prompt.query_one(".hint").render()))
+        assert str(prompt.query_one(".unit").render()) == ""  # "0.5 m" stands there with its own
+        prompt.query_one(Input).value = "2"
+        await pilot.pause()
+        assert str(prompt.query_one(".unit").render()) == "m"
         prompt.query_one(Input).value = "90 m"
         await bench.press("enter")
         assert pilot.app.screen is prompt
