@@ -887,7 +887,7 @@ _CLICKS = Bare("1", 200, suffix="clicks", measure=_COUNT, whole=True)
 MEASURED = _table(
     Field("setup on bike", ON_BIKE, Words(),
         "The setup on the bike when measured: sag and gauge are compared with it.",
-        head="measured on the bike", compared="setup measured"),
+        head="measured on the bike"),
     Field("sag measured", ("measured", "sag"), Amount(_LENGTH, 600 * _MM, steps=_HALF_MM, share_of="read"),
         "Rider on, still, riding position: bounce once, let it settle, read the sag. Do it twice, take the "
         "average.", likely=(2, 130, "a measured sag"), sweeps="sag"),
