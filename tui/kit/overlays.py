@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, Generic, NamedTuple, TypeVar
 
+from tui.job.tree import brief
 from tui.kit.cells import CellRow, cells, fitted, name_at
 from tui.kit.document import Block, Heading, Paragraph
 from tui.kit.finder import Finder, Item, found, told_of
@@ -109,7 +110,7 @@ class Overlays(Generic[State, Target]):
             case "enter" | "tab":
                 there, closed = found(self._items(state), finder.text), replace(quiet(state), finder=None)
                 if not there:
-                    return closed, None
+                    return replace(closed, note=f'Nothing found for "{brief(finder.text)}".'), None
                 return self.go_to(closed, there[min(finder.place, len(there) - 1)])
             case "up" | "down" | "pageup" | "pagedown":
                 lines = 1 if key in ("up", "down") else ROWS

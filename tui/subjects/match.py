@@ -24,6 +24,7 @@ from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
+from physics.units import decimal_text
 from physics.wants import Judged, Relation, Want, Wished, wished
 from tui.job import cautions
 from tui.job.answer import JobAnswer, answer_job
@@ -391,7 +392,9 @@ _COMPARED = (
 
 
 EXAMPLE = "support_50>=1.7; bottom_ratio=4.3"
-_WANT = re.compile(r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?[\d.,]+)\s*(\D.*)?")
+_WANT = re.compile(
+    r"\s*([a-z_0-9.]+?)\s*(>=|<=|=)\s*([+-]?(?:[\d.,]+\s+)?\d+\s*/\s*\d+|[+-]?[\d.,]+)\s*(\D.*)?"
+)
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _RELATIONS: dict[str, Relation] = {">=": "at least", "<=": "at most", "=": "just"}
 _SHOWN = ("starting_wheel", "wheel_rate_at_sag", "energy_total", "drop_height", "natural_frequency")
@@ -461,6 +464,7 @@ def want_of(text: str, units: ShopUnits) -> Want:
         near = nearest(name, WANTED)
         accepted = f"use {f'{near}, the nearest, or ' if near else ''}one of {', '.join(WANTED)}"
         raise UnusableWant(f'no figure is called "{brief(name)}"', accepted)
+    digits = decimal_text(digits)
     if _THOUSANDS.fullmatch(digits):
         plain = " or ".join(digits.replace(",", mark) for mark in ("", "."))
         raise UnusableWant(f'"{digits}" may be thousands or decimals', f"write {plain}")

@@ -318,7 +318,7 @@ def test_typing_choosing_rubbing_out_and_going_back() -> None:
     assert (there.finder, chosen) == (None, None)
     assert there.row.path == find(START, "sag")[0].id[1] == ("target", "sag")
     nowhere = press(replace(START, finder=Finder("zzz")), "enter")
-    assert nowhere == (START, None)
+    assert nowhere == (replace(START, note='Nothing found for "zzz".'), None)
 
 
 def test_a_letter_in_the_finder_is_only_looked_for() -> None:

@@ -67,6 +67,14 @@ def test_what_cannot_be_read_says_what_to_write(text: str, said: str) -> None:
     assert said in str(unusable.value)
 
 
+def test_a_want_may_be_a_fraction() -> None:
+    assert want_of("bottom_ratio>=9/2", USUAL).number == 4.5
+    assert want_of("drop_height>=12 1/2 in", USUAL).number == pytest.approx(0.3175)
+    for text in ("bottom_ratio>=4 3/2", "bottom_ratio>=1/0", "bottom_ratio>=1.5/2", "bottom_ratio>=4 1/2/3"):
+        with pytest.raises(UnusableWant):
+            want_of(text, USUAL)
+
+
 @pytest.mark.parametrize("units", ALL)
 def test_what_became_of_a_want_is_in_the_shops_units_and_can_be_typed_again(units: ShopUnits) -> None:
     for figure in WANTED:
