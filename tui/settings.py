@@ -26,7 +26,6 @@ from tui.job.tree import clean
 from tui.kit.work import Latest
 from tui.saying import path_text
 from tui.shop_units import ALL, USUAL, ShopUnits
-from tui.store.address import holds_password, is_readable_by_others, is_server
 
 FILE = "settings.toml"
 
@@ -123,6 +122,8 @@ def find_settings(path: Path | None = None) -> FoundSettings:
         return _unusable(path, f"cannot be read: {trouble.strerror}")
     if len(data) > _LARGEST:
         return _unusable(path, f"larger than {_LARGEST // 1000} kB")
+    from tui.store.address import holds_password, is_readable_by_others  # no first frame waits for it
+
     found = _parsed(path, data)
     if holds_password(found.settings.store) and is_readable_by_others(path):
         who = "others can read the password in it"
@@ -192,7 +193,12 @@ def _fault_of_name(path: tuple[str, ...], known: tuple[str, ...]) -> JobFault:
 def _value(key: str, given: object) -> str | None:
     """Return a cleaned value, None if it is invalid."""
     text = clean(given).strip() if isinstance(given, str) else ""
-    # The place of the records must not depend on the folder in which the bench is started.
-    is_anywhere = text.startswith("~") or is_server(text) or Path(text).is_absolute()
-    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not is_anywhere)
+    wrong = (key == "units" and text not in _UNITS) or (key == "store" and not _is_anywhere(text))
     return None if wrong or not text else text
+
+
+def _is_anywhere(store: str) -> bool:
+    """Return whether the place of the records depends on no folder in which the bench is started."""
+    from tui.store.address import is_server
+
+    return store.startswith("~") or is_server(store) or Path(store).is_absolute()
