@@ -29,6 +29,8 @@ _FINE = 16
 """Points per column of a dashed line."""
 _SLOW_EVERY = 3
 """Spacing of the dots of a slow curve [half columns]."""
+_SMALL = 8
+"""Height of a plot below which every second row may have a number [rows]."""
 _BETWEEN_TEXTS = 3
 """Minimum gap between numbers on the x axis [cells, as counted by the library]."""
 HIGHLIGHT, LAST, BAND = 256, 512, 1024
@@ -106,7 +108,7 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     low, high = extent([line.y for line in chart.lines] + levels) or (0.0, 1.0)
     if chart.y.from_zero:
         low, high = min(low, 0.0), max(high, 0.0)
-    y = ticks(scene.y(low), scene.y(high), max(2, min(8, rows // 2)), tight=False)
+    y = ticks(scene.y(low), scene.y(high), max(2, min(8, (rows + (rows < _SMALL)) // 2)), tight=False)
     if len(y.at) > rows:
         y = y._replace(at=(y.low, y.high), texts=(y.texts[0], y.texts[-1]))
     left = max(map(len, y.texts)) + 1
@@ -428,10 +430,10 @@ def _titled(scene: Scene, width: int, *, stale: bool, rows: int) -> _Title:
                     return _Title(titles, place < _WHOLE)
         for place, told in enumerate(legends):
             # A short name of the axis does not make room for long legends.
-            for over in overs[: 2 if place == 0 else -1] or overs:
+            for named, over in enumerate(overs[: 2 if place == 0 else -1] or overs):
                 row = _joined([head + over, *told], scene)
                 if len(row) <= width:
-                    return _Title([fitted(row, width, ellipsis)], place < _WHOLE)
+                    return _Title([fitted(row, width, ellipsis)], place < _WHOLE and named < _WHOLE)
         if len(head) <= width:
             break
     return _Title([fitted(head, width, ellipsis)], is_whole=False)
@@ -469,7 +471,7 @@ def _overs(scene: Scene) -> list[CellRow]:
 
 
 _WHOLE = 2
-"""Number of the ways to say the legends that leave out none."""
+"""Number of the ways to say the name of the axis, and the legends, that leave out nothing."""
 
 
 def _legends(scene: Scene) -> list[list[CellRow]]:

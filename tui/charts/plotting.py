@@ -19,10 +19,10 @@ if TYPE_CHECKING:
     from tui.kit.cells import CellRow
 
 _ROUND = (1.0, 2.0, 2.5, 5.0, 10.0)
-_LESS_ROUND = {2.5: 0.02, 3.0: 0.1, 4.0: 0.1, 6.0: 0.15}
+_LESS_ROUND = {1.5: 0.2, 2.5: 0.02, 3.0: 0.2, 4.0: 0.15, 6.0: 0.25, 7.5: 0.2, 8.0: 0.25}
 """Steps for a loose axis that shows less often: each as good as a round one that leaves this fraction more of
 the axis empty."""
-_FEW = 0.15
+_FEW = 0.3
 """The same for an axis of a single step, divided by the number of steps."""
 _SLACK = 1e-9
 
@@ -54,8 +54,8 @@ def ticks(low: float, high: float, most: int, *, tight: bool) -> Ticks:
     first, last = math.ceil(low / step - slack), math.floor(high / step + slack)
     at = tuple(number * step for number in range(first, last + 1))
     power = math.floor(math.log10(step) + _SLACK)
-    is_quarter = abs(step / 10.0**power - 2.5) < 1e-6 and step < 10  # 2.5 has a digit more than 2 and 5
-    digits = max(0, -power) + is_quarter
+    is_finer = abs(step / 10.0**power % 1 - 0.5) < 1e-6 and step < 10  # 2.5 has a digit more than 2 and 5
+    digits = max(0, -power) + is_finer
     return Ticks(low, high, at, tuple(f"{place + 0.0:.{digits}f}" for place in at))
 
 

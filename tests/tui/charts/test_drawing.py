@@ -363,7 +363,7 @@ def test_an_axis_ends_in_whole_steps_and_little_of_it_is_empty(high: float, most
         assert (axis.at[0], axis.at[-1]) == pytest.approx((axis.low, axis.high), abs=1e-12)
         assert axis.low <= low + 1e-9
         assert axis.high >= high * (1 - 1e-9)
-        assert high - low >= (0.3 if most < 5 else 0.65) * (axis.high - axis.low)
+        assert high - low >= (0.3 if most < 5 else 0.6) * (axis.high - axis.low)
         assert [float(text) for text in axis.texts] == pytest.approx(axis.at)
 
 
