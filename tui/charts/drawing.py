@@ -484,17 +484,14 @@ def _legends(scene: Scene) -> list[list[CellRow]]:
         return [[]]
 
     def legend(text: str, flag: int = 0) -> list[CellRow]:
-        return [cells(literal(text, glyphs), Role.AXIS | flag)] if text else []
+        return [cells(text, Role.AXIS | flag)] if text else []
 
     sag = f"{glyphs.spread}{glyphs.sag}{glyphs.spread} sag" if chart.bands else ""
     band, shade = (flag if tint else 0 for flag, tint in ((BAND, look.band), (LAST, look.shade)))
     edge = "" if shade else f"{glyphs.edge} "
     last = legend(f"{edge}last tenth", shade) if chart.last is not None else []
-    movement, slow = (
-        legend(chart.movement),
-        legend(glyphs.slow_words if any(line.slow for line in chart.lines) else ""),
-    )
-    friction = legend(f"{sag} ± friction" if sag else "", band)
+    movement, slow = legend(chart.movement), legend(glyphs.slow_words) if _has_slow(chart) else []
+    friction = legend(literal(f"{sag} ± friction", glyphs) if sag else "", band)
     whole = legend(f"{edge}last tenth of travel", shade) if last else []
     short = legend(sag, band)
     return [
@@ -505,6 +502,10 @@ def _legends(scene: Scene) -> list[list[CellRow]]:
         slow,
         [],
     ]
+
+
+def _has_slow(chart: ChartData) -> bool:
+    return any(line.slow for line in chart.lines)
 
 
 def _with_cursor(scene: Scene, drawn: Picture, cursor: float) -> list[CellRow]:

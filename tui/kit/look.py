@@ -61,7 +61,7 @@ UTF8 = Glyphs(
 ASCII = Glyphs(
     ascii=True, up="^", down="v", left="<", right=">", ellipsis="~",
     between="-", fault="X", caution="!", stale="?", solved="=", unconfirmed="*", selected=">", cursor="^",
-    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", edge=":",
+    level="-", sag="S", thin="-", thick="=", shades=".:+*#", spread="=", edge="|",
     frame="ascii", corners=("+", "+"),
     slow_words="small letter: slow",
 )  # fmt: skip

@@ -66,6 +66,7 @@ async def test_the_frames_of_a_console_are_lines_and_its_last_tenth_is_shaded(
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         assert strange(pilot) == set("─│┌┐└┘░")
+        assert "░ last tenth" in bench.text("chart")
         await bench.press("+", "q")
         assert "not saved" in painted(pilot)
         assert strange(pilot) <= ON_A_CONSOLE
@@ -73,7 +74,7 @@ async def test_the_frames_of_a_console_are_lines_and_its_last_tenth_is_shaded(
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
         assert strange(pilot) == set()
-        assert " : last tenth" in bench.text("chart")
+        assert " | last tenth" in bench.text("chart")
 
 
 @cache
