@@ -827,10 +827,10 @@ def _bars(state: BenchState, found: Ridden, at: float, width: int, look: ChartLo
     place = min(int(np.searchsorted(ride.time, at)), ride.time.size - 1)
     numbers = [
         f" {units.show(ride.travel[setup, place], Measure.TRAVEL):>9}"
-        f" {_force_text(ride, setup, place, units):>11}"
+        f" {_force_text(ride, setup, place, units):>12}"
         for setup in range(len(ride.names))
     ]
-    heads = f" {'travel':>9} {'wheel force':>11}"
+    heads = f" {'travel':>9} {'wheel force':>12}"
     room = min(width - _NAME - max(map(len, numbers), default=0), _MOST_BAR)
     before = _NAME + (room if room >= _LEAST_BAR else 0)
     when = f"at {units.show(at, Measure.TIME)}"

@@ -387,7 +387,7 @@ def test_the_bars_say_of_which_moment_they_are(state: BenchState, width: int) ->
     ride = found(state).ride
     head, coil, air = bars(state)
     assert head.split("  ")[0] == ("at 0.07 s, coil at its deepest" if width == 80 else "at 0.07 s")
-    assert coil.endswith("148.0 mm     at stop"), "a force there is more than the peak without the stop"
+    assert coil.endswith("148.0 mm      at stop"), "a force there is more than the peak without the stop"
     place = int(np.searchsorted(ride.time, events.moment(state.event, ride)))
     assert air.endswith(f"{ride.wheel_force[1, place]:.0f} N")
     later = bars(events.turned(knob_at(state, "at"), 10))
