@@ -316,4 +316,4 @@ async def test_a_log_is_asked_for_read_and_looked_at_by_keys(size: tuple[int, in
         assert any(line.rstrip().endswith(" m/s") for line in pane.text.splitlines())
         await bench.do("log_off")
         assert bench.state.log.files == ()
-        assert "Enter, and the path" in one_line(pane.text)
+        assert "No log read yet: Space, then l, reads one." in one_line(pane.text)
