@@ -68,15 +68,20 @@ class _Bracket:
         share = self.below / (self.below - self.above)
         return where(self.above > 0, self.low + share * (self.high - self.low), self.high)
 
-    def open(self, tolerance: Values, chord: Values) -> Marks:
-        """Mark cases without a root so far; `chord` is that of the chord."""
+    def open(self, tolerance: Values) -> Marks:
+        """Mark cases without a root so far."""
         width = self.high - self.low
-        apart = np.maximum(
-            np.abs(self.low - self.below / self.rising - chord),
-            np.abs(self.high - self.above / self.leaving - chord),
+        wide = (width > tolerance) & (self.below < 0) & (self.above > 0)
+        short = wide & (width <= _SHORT * tolerance)
+        return np.asarray(
+            wide & ~(short & self._agrees(0.1 * tolerance)) if np.count_nonzero(short) else wide
         )
-        settled = (width <= _SHORT * tolerance) & (apart <= 0.1 * tolerance)
-        return np.asarray((width > tolerance) & ~settled & (self.below < 0) & (self.above > 0))
+
+    def _agrees(self, tolerance: Values) -> Marks:
+        """Mark cases in which the chord and the tangents at both ends have one root."""
+        chord = self.chord()
+        left, right = self.low - self.below / self.rising, self.high - self.above / self.leaving
+        return np.asarray(np.maximum(np.abs(left - chord), np.abs(right - chord)) <= tolerance)
 
     def start(self) -> Values:
         """Return the root of the inverse cubic x(value) through both ends, the middle if that is outside.
@@ -106,8 +111,8 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
     changes = (below <= 0) & (above >= 0)
     tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(low), np.abs(high))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        here, root = bracket.start(), bracket.chord()
-        while np.count_nonzero(changes & bracket.open(tolerance, root)) and evaluations < MOST_STEPS:
+        here = bracket.start()
+        while np.count_nonzero(changes & bracket.open(tolerance)) and evaluations < MOST_STEPS:
             value, slope = law(here)
             bracket.take(here, value, slope)
             evaluations += 1
@@ -117,9 +122,8 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
             # Beyond the root by the tolerance: then both ends of the bracket are soon close to it.
             step = value / slope
             here = bracket.inside(here - (step + np.copysign(tolerance, step)))
-            root = bracket.chord()
         found = changes & ~np.isnan(bracket.below + bracket.above)
-        return Roots(where(found, root, np.nan), evaluations)
+        return Roots(where(found, bracket.chord(), np.nan), evaluations)
 
 
 def _halved(
