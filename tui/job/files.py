@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import errno
-import hashlib
 import os
 import stat
-import tempfile
 from collections.abc import Iterator, Mapping, MutableMapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
@@ -37,6 +35,8 @@ def replace_file(
         raise OSError(errno.EINVAL, NO_FILE)
     if only_new and target.exists():
         raise FileExistsError(errno.EEXIST, IS_THERE)
+    import tempfile  # with what it loads, slow for whoever only reads
+
     handle, name = tempfile.mkstemp(dir=target.parent, prefix=f".{target.name[:80]}.")
     beside = Path(name)
     try:
@@ -282,6 +282,8 @@ def decoded(data: bytes) -> str:
 
 
 def _digest(data: bytes) -> str:
+    import hashlib  # likewise: the library for encryption is behind it
+
     return hashlib.sha256(data).hexdigest()
 
 
