@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
-from tui.job.faults import JobFault, reason_of
+from tui.job.faults import TABLES, JobFault, reason_of
 from tui.job.fields import TOP
 from tui.job.job import Job, parse
 from tui.job.tree import Raw, Tree, thaw
@@ -119,20 +119,20 @@ def toml_text(job: Job, before: str | None) -> str:
             if parse(text) == job:
                 return text
     known = {key: job.tree[key] for key in TOP if key in job.tree}
-    return tomlkit.dumps({key: _plain(value) for key, value in (known | dict(job.tree)).items()})
+    return tomlkit.dumps({key: _plain(value, key) for key, value in (known | dict(job.tree)).items()})
 
 
-def _plain(raw: Raw) -> Raw:
+def _plain(raw: Raw, key: str = "") -> Raw:
     import tomlkit
 
     if not isinstance(raw, Tree):
         return [_plain(item) for item in raw] if isinstance(raw, tuple) else raw
-    # Columns, such as the stages of a coil, read best on one line.
-    if raw and all(isinstance(value, tuple) for value in raw.values()):
+    # Columns, such as the stages of a coil, read best on one line, but not a table such as the damper's.
+    if raw and key not in TABLES and all(isinstance(value, tuple) for value in raw.values()):
         inline = tomlkit.inline_table()
         inline.update(thaw(raw))
         return inline
-    return {key: _plain(value) for key, value in raw.items()}
+    return {key: _plain(value, key) for key, value in raw.items()}
 
 
 def _merge(document: MutableMapping[str, Any], tree: Mapping[str, Any]) -> None:
@@ -149,7 +149,7 @@ def _merge(document: MutableMapping[str, Any], tree: Mapping[str, Any]) -> None:
             else:
                 document[key] = _merged_tables(old, raw)
         elif old is None or _differs(old, raw):
-            document[key] = _plain(raw)
+            document[key] = _plain(raw, key)
 
 
 def _differs(old: Raw, raw: Raw) -> bool:

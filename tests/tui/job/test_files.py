@@ -221,3 +221,13 @@ def test_a_file_that_only_may_be_new_replaces_none(tmp_path: Path, monkeypatch: 
         replace_file(target, b"second", only_new=True)
     assert target.read_bytes() == b"first"
     assert [path.name for path in tmp_path.iterdir()] == ["a.txt"]
+
+
+def test_the_table_of_a_damper_tester_is_a_table_of_the_file() -> None:
+    columns = {"speed_m_per_s": (-0.5, 0.0, 0.5), "force_n": (-900.0, 0.0, 700.0)}
+    job = demo_job().with_value(("damper",), columns).with_value(("front", "damper"), columns)
+    for before in (None, files.toml_text(demo_job(), None)):
+        text = files.toml_text(job, before)
+        assert "[damper]\nspeed_m_per_s = [-0.5, 0.0, 0.5]\nforce_n = [-900.0, 0.0, 700.0]\n" in text
+        assert "[front.damper]\nspeed_m_per_s" in text
+        assert parse(text) == job
