@@ -104,8 +104,6 @@ class _Start(Prompt[tuple[str, str]]):
 class _Size(Prompt[str]):
     """A prompt for the size of a shock or a fork."""
 
-    UNIT = "mm"
-
     def __init__(self, wheel: Wheel, screen: BenchScreen, text: str = "") -> None:
         super().__init__(text, screen.glyphs, "New job", _SIZE[wheel])
         self._wheel: Wheel = wheel
@@ -116,6 +114,10 @@ class _Size(Prompt[str]):
         """Go back; what is typed so far is kept."""
         self.left_with = self.line.value
         super().action_back()
+
+    def unit_of(self, text: str) -> str:
+        """Return the unit of bare sizes, empty once a unit is typed."""
+        return "" if text[-1:].isalpha() and not text.lower().endswith("x") else "mm"
 
     def read(self, text: str) -> str:
         """Return the size as typed, possibly empty; refuses anything else."""

@@ -82,8 +82,6 @@ class Prompt(Dialog[Result]):
     TITLE: ClassVar[str] = ""
     HINT: ClassVar[str] = ""
     """Says what is wanted."""
-    UNIT: ClassVar[str] = ""
-    """Shown after the line: the unit of a bare number."""
     KEYS: ClassVar[str] = ""
 
     def __init__(self, text: str, glyphs: Glyphs, title: str = "", hint: str = "") -> None:
@@ -103,8 +101,8 @@ class Prompt(Dialog[Result]):
         return (Static(self.words(self._hint), classes="hint"), line, Static(classes="note"))
 
     def unit_of(self, text: str) -> str:
-        """Return the unit that the text would take, empty for none."""
-        return self.UNIT
+        """Return the unit that the text would take, shown after the line; empty for none."""
+        return ""
 
     @property
     def line(self) -> LineInput:

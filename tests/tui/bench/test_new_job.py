@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from textual.widgets import Static
 
 from physics.typical import ForkSize, shock_size
 from tests.tui.bench.conftest import Bench, bench_app, started
@@ -82,7 +83,13 @@ async def test_a_new_job_is_begun_by_four_short_questions_and_typed_with_enter(s
         await bench.press("b")
         assert "which springs" in painted(pilot)
         await bench.press("b")
+        unit = pilot.app.screen.query_one(".unit", Static)
+        await bench.write("9 x 2 1/2 in")
+        assert str(unit.render()) == ""
+        await bench.press("ctrl+u")
+        assert str(unit.render()) == "mm"
         await bench.write("230 x 60")
+        assert str(unit.render()) == "mm"
         await bench.press("enter")
         assert "Fork: travel" in " ".join(painted(pilot).split())
         await bench.write("160")
