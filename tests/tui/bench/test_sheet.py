@@ -58,6 +58,9 @@ async def test_enter_on_the_sheet_asks_where_to_save_it() -> None:
         bench = await started(pilot)
         await bench.press("shift+tab", "f6")
         assert "Enter save it" in bench.text("keys")
+        assert "[ ] views" not in bench.text("keys")  # it is the only one
+        await bench.press("escape", "tab", "plus", "shift+tab", "f6")
+        assert "Ctrl+S save" in bench.text("keys")
         await bench.press("enter")
         assert isinstance(pilot.app.screen, SheetPrompt)
 
