@@ -21,7 +21,7 @@ from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
-from tui.job.job import UNTITLED
+from tui.job.job import UNTITLED, unconfirmed_setups
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted, text_of
@@ -42,19 +42,24 @@ _RIDING_LESS = (_LESS[0], (True, False, True), (False, False, True), *_LESS[1:])
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
-    """Return name, rate or pressure, and sag of every setup; if needed, sags are dropped before names."""
+    """Return name, rate or pressure, and sag of every setup, marked if it depends on unverified values.
+
+    If needed, sags are dropped before names.
+    """
     if state.answer is None:
         return []
     answer, units = state.answer.answer, state.units
     ambient = float(answer.shop.pressure)
     row: CellRow = []
     rides = any(setup.ride is not None for setup in answer.setups)
+    doubted = unconfirmed_setups(state.answer.job)
     for with_name, with_sag, with_ride in _RIDING_LESS if rides else _LESS:
         row = []
         for index, setup in enumerate(answer.setups):
             name = f"{literal(setup.name, look.glyphs)} " if with_name else ""
             worth = _worth(setup, units, ambient)
-            row += cells(f"{_GAP if index else ''} {look.marker(index)} {name}", Role.BASE)
+            doubt = look.glyphs.unconfirmed if index in doubted else " "
+            row += cells(f"{_GAP if index else ''}{doubt}{look.marker(index)} {name}", Role.BASE)
             row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG)
             if with_sag:
                 row += cells(f"{_at_rest(setup, units, ambient)}, {_sag(setup, units)}", Role.BASE)

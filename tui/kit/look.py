@@ -170,11 +170,11 @@ def _lettered(line: LineLook, letter: str) -> LineLook:
 
 
 _NO_BREAK = "\N{NO-BREAK SPACE}"
-_MEASURED = re.compile(r"(?<=\d) (?=[^\W\d]|%|: 1\b)|(?<=\d N) (?=s/m)|(?<=\d :) (?=1\b)")
+_MEASURED = re.compile(r"(?<=\d) (?=[^\W\d]|%|: 1\b)|(?<=\d N) (?=s/m)|(?<=\d :) (?=1\b)|(?<=[ \\]~) (?=\S)")
 
 
 def bound(text: str) -> str:
-    """Return a text in which no line breaks between a number and its unit."""
+    """Return a text in which no line breaks between a number and its unit, or behind the mark of a value."""
     return _MEASURED.sub(_NO_BREAK, text)
 
 

@@ -57,7 +57,7 @@ if TYPE_CHECKING:
 _FEW_PAIRS = 6
 """Maximum number of pairs listed on a sheet; of more only their number is given."""
 UNVERIFIED = "~"
-"""Mark after an unconfirmed value."""
+"""Mark before an unconfirmed value."""
 
 
 def _inputs(job: Job, wheel: Wheel, units: ShopUnits, *, shared: bool) -> tuple[Labelled, ...]:
@@ -93,9 +93,9 @@ def _value(job: Job, row: Field, units: ShopUnits) -> str:
     typed = field_text(job, row)
     if not typed:
         return f"{row.usual}, assumed" if split(row.usual) else ""
-    doubt = f" {UNVERIFIED}" if unconfirmed_at(job, row) else ""
+    doubt = f"{UNVERIFIED} " if unconfirmed_at(job, row) else ""
     shown = in_units(typed, row, units)
-    return f"{typed} ({shown}){doubt}" if shown else f"{typed}{doubt}"
+    return f"{doubt}{typed} ({shown})" if shown else f"{doubt}{typed}"
 
 
 def measured_section(answered: JobAnswer, units: ShopUnits) -> Section:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.confirmed import confirmed_demo
 from tests.tui.job.two_ends import BIKE
 from tests.tui.job.wired import wired
 from tests.tui.looks import LOOK
@@ -86,17 +87,23 @@ def title(state: BenchState, width: int = 80, session: Session | None = None) ->
 # --- results ---------------------------------------------------------------------------------
 
 
+def test_a_result_is_marked_until_every_value_that_it_depends_on_is_typed_or_confirmed() -> None:
+    assert "~" not in results(on_bench(confirmed_demo()))
+    doubted = confirmed_demo().with_invented(("setup", 1, "positive_volume"), "112 cm3")
+    assert re.match(r" ● coil .* %  ~◆ air ", results(on_bench(doubted)))
+
+
 @pytest.mark.parametrize(
     ("width", "said"),
     [
-        (120, " ● coil 393 lbf/in, sag 29.0 %   ◆ air 205 psi, sag 29.0 %"),
-        (59, " ● coil 393 lbf/in, sag 29.0 %   ◆ air 205 psi, sag 29.0 %"),
-        (58, " ● coil 393 lbf/in, sag 29.0 %   ◆ air 205 psi, sag 29.0 %"),
-        (57, " ● coil 393 lbf/in   ◆ air 205 psi"),
-        (34, " ● coil 393 lbf/in   ◆ air 205 psi"),
-        (33, " ● 393 lbf/in   ◆ 205 psi"),
-        (25, " ● 393 lbf/in   ◆ 205 psi"),
-        (24, " ● 393 lbf/in   ◆ 205 psi"[:23] + "…"),
+        (120, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
+        (59, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
+        (58, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
+        (57, "~● coil 393 lbf/in  ~◆ air 205 psi"),
+        (34, "~● coil 393 lbf/in  ~◆ air 205 psi"),
+        (33, "~● 393 lbf/in  ~◆ 205 psi"),
+        (25, "~● 393 lbf/in  ~◆ 205 psi"),
+        (24, "~● 393 lbf/in  ~◆ 205 psi"[:23] + "…"),
     ],
 )
 def test_what_does_not_fit_of_the_results_goes_sags_before_names(width: int, said: str) -> None:
@@ -145,7 +152,7 @@ def test_a_spring_that_holds_the_wheel_up_tops_out_and_one_in_stages_has_no_rate
     assert roles == {Role.STRONG, Role.WARNING}
     assert result_line(replace(BENCH, bike_answer=None), 120, LOOK) == []
     assert (
-        results(replace(BENCH, units=METRIC)) == " ● coil 68.9 N/mm, sag 29.0 %   ◆ air 14.1 bar, sag 29.0 %"
+        results(replace(BENCH, units=METRIC)) == "~● coil 68.9 N/mm, sag 29.0 %  ~◆ air 14.1 bar, sag 29.0 %"
     )
 
 

@@ -7,7 +7,17 @@ from hypothesis import strategies as st
 from tests.random_cases import cases
 from tui.kit.look import folded
 
-MEASURES = ("7 %", "2.85 x", "393 lbf/in", "10919 N s/m", "2.22 : 1", "20 degC", "4 rounds", "-8.0 mm")
+MEASURES = (
+    "7 %",
+    "2.85 x",
+    "393 lbf/in",
+    "10919 N s/m",
+    "2.22 : 1",
+    "20 degC",
+    "4 rounds",
+    "-8.0 mm",
+    "~ 82 kg",
+)
 
 
 @pytest.mark.parametrize("measure", MEASURES)

@@ -107,7 +107,7 @@ def test_a_list_that_is_being_entered_says_what_it_lacks_and_marks_nothing() -> 
         state = measured(*STROKES[:count]) if count else measuring(start())
         assert results(state).startswith(f"{needed} of travel and stroke needed: curves and figures")
         assert faults_by_row(state) == {}
-    assert results(measured(*STROKES[:3])).startswith(LOOK.marker(0))
+    assert results(measured(*STROKES[:3])).startswith(f"~{LOOK.marker(0)} coil")
     alone = with_answer(open_bench(History.starting_at(measured(STROKES[0]).job)))
     assert results(alone) == "2 more pairs of travel and stroke needed: no result yet."
 
