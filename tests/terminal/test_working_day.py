@@ -255,7 +255,7 @@ def test_what_was_measured_after_the_ride_is_held_against_the_answer(sit: Sit, s
     hands = sit(FILE)
     for _step in range(4):
         hands.press("Tab", "Tab step")
-    hands.press("a", "c a pick")
+    hands.press("a", "Letter picks")
     hands.see("setup on bike air")
     hands.find("sag m", label(("measured", "sag")))
     hands.fill(label(("measured", "sag")), "45")

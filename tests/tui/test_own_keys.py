@@ -115,6 +115,15 @@ def test_what_several_screens_have_is_one_act_with_one_key_and_one_letter() -> N
     assert shared > 40
 
 
+def test_the_footers_of_all_screens_have_one_order() -> None:
+    order = ("step_back", "find", "menu", "view_on", "next", "help", "more", "undo", "zoom")
+    for name, keymap in KEYMAPS.items():
+        lines = [keymap.named[id].line for id in order if id in keymap.named and keymap.named[id].line]
+        assert len(lines) >= 5, name
+        assert lines == sorted(lines), name
+    assert KEYMAPS[""].named["leave_view"].line < KEYMAPS[""].named["find"].line
+
+
 @pytest.mark.parametrize("screen", KEYMAPS)
 def test_every_act_of_every_screen_has_a_name_that_fits_a_sentence_and_a_way_to_it(screen: str) -> None:
     keymap = KEYMAPS[screen]

@@ -68,12 +68,12 @@ def drawn(state: BenchState, width: int, look: ChartLook) -> Drawn:
 
 
 def _heading(state: BenchState, row: Field, width: int, look: ChartLook) -> Cells:
-    """Return a heading; where setups are compared it is a setup's marker and name."""
+    """Return a heading; where setups are compared it is a setup's marker and name, as on its tab."""
     setup = setup_of_row(row) if state.step is Step.COMPARE else None
     if setup is None:
         return fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis)
-    mark = look.glyphs.selected if setup == state.setup else " "
-    text = f"{mark} {look.marker(setup)} {literal(row.head, look.glyphs)}"
+    name = f"{look.marker(setup)} {literal(row.head, look.glyphs)}"
+    text = f" [{name}]" if setup == state.setup else f"  {name}"
     return fitted(cells(text, Role.SETUP + setup % len(look.lines)), width, look.glyphs.ellipsis)
 
 
@@ -188,6 +188,8 @@ def page(state: BenchState, width: int, height: int, top: int, look: ChartLook) 
     count = len(panel.lines)
     top = scrolled(top, *panel.span(state.rows[state.panel], height), height, count)
     lines = list(panel.lines[top : top + height])
+    if len(lines) > 1 and panel.rows[top + len(lines) - 1] is None:  # a heading, its fields come below
+        lines.pop()
     lines += [[(" ", int(Role.BASE))] * width for _ in range(height - len(lines))]
     if state.view_has_focus:
         lines = [[(text, _RESTING.get(role, role)) for text, role in line] for line in lines]

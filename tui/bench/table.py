@@ -99,6 +99,8 @@ class TableView:
 def table_lines(view: TableView, width: int, height: int) -> list[CellRow]:
     """Return `height` lines of `width` cells."""
     shown = view.rows[view.first : view.first + max(height - 1, 0)]
+    if shown and shown[-1].is_heading:  # what it is about comes below
+        shown = shown[:-1]
     lines = [_header(view, len(shown))]
     lines += [_line(view, place, row) for place, row in enumerate(shown, view.first)]
     lines += [[] for _ in range(height - len(lines))]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from tui.bench.cells import (
@@ -20,14 +19,14 @@ from tui.bench.state import CONDITIONS, EVENTS, FIGURES, LOGGED, MAP, SPACERS, S
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
-from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
+from tui.job.fields import Amount, Bare, Choice, Pair, Share, field_at
 from tui.job.job import UNTITLED, unconfirmed_setups
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
 from tui.kit.cells import CellRow, cells, fitted, text_of
 from tui.kit.look import ChartLook, Glyphs, folded, literal
 from tui.kit.roles import Role
-from tui.kit.screen import key_piece, keys_fitting
+from tui.kit.screen import key_piece, keys_fitting, labels_fitting
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 
 if TYPE_CHECKING:
@@ -120,8 +119,8 @@ _OF_FIELD = 15
 """Width of the key of the selected field in the footer [cells]."""
 _SHOW, _HIDE = "show", "hide"
 """Labels of Enter on the row that unfolds further fields."""
-_CHOOSE, _PICK = "choose", "pick"
-"""Labels of Enter and of first letters on a choice."""
+_CHOOSE, _LETTER, _PICKS = "choose", "letter", "picks"
+"""Label of Enter on a choice, and how its first letters are told."""
 _IN_LIST = (("Enter", "accept"), ("Escape", "cancel"), ("Left Right", "option"))
 """Keys of the open list of options for the footer; letters follow."""
 _OF_BEFORE = "curves and figures are OLD"
@@ -391,7 +390,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
         row = cells("", Role.BASE)
         for keys, label in _IN_LIST:
             row += key_piece([keys], label)
-        return keys_fitting(row + key_piece(list(_letters(state.row)), _PICK), (), width, glyphs)
+        return keys_fitting(row + key_piece([_LETTER], _PICKS), (), width, glyphs)
     actions = [act for act in KEYMAP.key_line(state) if not act.pages or page in act.pages]
     if not state.history.has_unsaved_changes:
         actions = [act for act in actions if act.id != "save"]
@@ -420,24 +419,21 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
     if on_choice(state):
-        return _keys_of_choice(state, row, rest, width, glyphs)
+        return _keys_of_choice(row, rest, width, glyphs)
     return keys_fitting(row, rest, width, glyphs)
 
 
-def _keys_of_choice(
-    state: BenchState, row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs
-) -> list[CellRow]:
-    """Return the keys on a choice: its first letters are at the end, so that nothing else moves.
+def _keys_of_choice(row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs) -> list[CellRow]:
+    """Return the keys on a choice: that a letter picks is said at the end, so that nothing else moves.
 
-    If they do not fit there, they replace the keys for nudging.
+    If it does not fit there, it replaces the keys for nudging.
     """
-    letters = [replace(KEYMAP.named["more"], spelled=one, label=_PICK) for one in _letters(state.row)]
-    behind = [*(action for action in rest if action.label != "ten steps"), *letters]
-    shown = keys_fitting(row, behind, width, glyphs)
-    if text_of(shown).endswith(f" {_PICK}"):
+    named = [(action.keys[0], action.label) for action in rest if action.label != "ten steps"]
+    shown = labels_fitting(row, [*named, (_LETTER, _PICKS)], width, glyphs)
+    if text_of(shown).endswith(f" {_PICKS}"):
         return shown
-    at = next((place for place, action in enumerate(rest) if action.label == "nudge"), len(rest))
-    return keys_fitting(row, [*rest[:at], *letters], width, glyphs)
+    at = next((place for place, (_, label) in enumerate(named) if label == "nudge"), len(named))
+    return labels_fitting(row, [*named[:at], (_LETTER, _PICKS)], width, glyphs)
 
 
 def _field_label(state: BenchState, action: BenchAction) -> str:
@@ -445,12 +441,6 @@ def _field_label(state: BenchState, action: BenchAction) -> str:
     if state.row.path == MORE:
         return _HIDE if state.step in state.unfolded else _SHOW
     return _CHOOSE if action.id == "edit" and on_choice(state) else action.label
-
-
-def _letters(row: Field) -> Iterable[str]:
-    """Return the distinct first letters of the options of a choice."""
-    options = row.kind.options if isinstance(row.kind, Choice) else ()
-    return dict.fromkeys(option.word[:1].casefold() for option in options)
 
 
 def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:

@@ -60,6 +60,8 @@ class ScrolledLines(LookWidget, can_focus=True):
             if room > 1 and len(shown[-1]) > width - _PLACE:
                 # A number cut by it would be another number: the line comes with the next one down.
                 shown[-1], seen = [], seen - 1
+            if seen < len(lines):
+                seen -= _without_last_heading(shown, len(above) + 1, len(above) + seen - self.first)
             shown[-1] = _with_place(shown[-1], self.first, seen, len(lines), width, self._look)
         self.put([fitted(line, width, ellipsis) for line in shown[:height]])
 
@@ -71,6 +73,18 @@ class ScrolledLines(LookWidget, can_focus=True):
     def action_scroll_pages(self, pages: int) -> None:
         """Scroll by some pages, keeping one line visible."""
         self.action_scroll_by(pages * max(self.size.height - 2, 1))
+
+
+def _without_last_heading(shown: list[CellRow], start: int, end: int) -> int:
+    """Blank a heading with nothing below it at the end of `shown[start:end]`; return the number of lines."""
+    first = end
+    for place in range(end - 1, start - 1, -1):
+        roles = {role for letter, role in shown[place] if letter != " "}
+        if roles - {Role.HEADING}:
+            break
+        first = place if roles else first
+    shown[first:end] = [[] for _ in range(first, end)]
+    return end - first
 
 
 def _with_place(line: CellRow, first: int, seen: int, count: int, width: int, look: ChartLook) -> CellRow:

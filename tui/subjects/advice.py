@@ -266,9 +266,9 @@ class AdviceAsked(NamedTuple):
 
 
 def document(
-    asked: AdviceAsked, found: Advised, chosen: int | None = None, ridden: Sequence[str] = ()
+    asked: AdviceAsked, found: Advised, chosen: int | None = None, ridden: Sequence[str] = (), mark: str = " "
 ) -> Document:
-    """Return the changes; only the `chosen` one is described in full, with None all are.
+    """Return the changes; only the `chosen` one is described in full and has a `mark`, with None all are.
 
     `ridden` is the travel each change would have used on the ground of a logged ride, where there is one.
     """
@@ -278,7 +278,10 @@ def document(
         blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
     for place, advice in enumerate(found.changes):
         used = ridden[place] if place < len(ridden) else ""
-        blocks += _change(asked, found, advice, place, used, in_full=chosen in (None, place))
+        in_full = chosen in (None, place)
+        blocks += _change(
+            asked, found, advice, f"{mark if in_full else ' '} {place + 1}", used, in_full=in_full
+        )
     if found.settles:
         if all(advice.to_target for advice in found.changes):
             blocks.append(Paragraph(_nothing(asked, besides=bool(found.changes))))
@@ -290,6 +293,13 @@ def document(
     plain = None if found.settles else ""
     blocks += [*_rebound(asked, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
     return Document(tuple(blocks), asked.seat.fork)
+
+
+def best_text(asked: AdviceAsked, found: Advised) -> str:
+    """Return the symptoms with the best change in one line, or that there is none."""
+    changes = (change_text(one, found.setup, asked.units, asked.seat.outside) for one in found.changes)
+    best = next(changes, "nothing found that helps")
+    return f"{', '.join(SYMPTOMS[one].label for one in asked.symptoms)}: {best}."
 
 
 def _nothing(asked: AdviceAsked, *, besides: bool) -> str:
@@ -390,7 +400,7 @@ def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> I
         holding = f"preload {text}" if trial.turned == "preload" else text
         said += f"; {holding} gives {target} with it"
     until = "until then the figures here are for the load as typed"
-    yield f'{said}. "Enter measurements" with "sag {sag}" puts that load into the job; {until}.'
+    yield f'{said}. "Enter measured values" with "sag {sag}" puts that load into the job; {until}.'
 
 
 def target_text(target: Target) -> str:
@@ -399,17 +409,17 @@ def target_text(target: Target) -> str:
 
 
 def _change(
-    asked: AdviceAsked, found: Advised, advice: Advice, place: int, used: str, *, in_full: bool
+    asked: AdviceAsked, found: Advised, advice: Advice, number: str, used: str, *, in_full: bool
 ) -> list[Paragraph]:
     seat, units = asked.seat, asked.units
     text = change_text(advice, found.setup, units, seat.outside)
-    lead = f"{'>' if in_full else ' '} {place + 1} "
+    lead = f"{number} "
     if not in_full:
         moved = _moved_by(advice, advice.figure, units)
         short = _verdict(advice) or f"{LABELS[advice.figure]}{f' {moved}' if moved else ''}"
         effect = f"brings the sag to {target_text(found.target)}" if advice.to_target else short
         return [Paragraph(f"{text}:", lead=lead), Paragraph(effect, Role.QUIET, lead=_INDENT)]
-    told = [Paragraph(text, Role.STRONG, f"{place + 1}. {text}", lead)]
+    told = [Paragraph(text, Role.STRONG, f"{number.strip()}. {text}", lead)]
     on_ground = [f"on the logged ground: {used}"] if used else []
     effects = [*on_ground, *_effects(advice, found.target, units)]
     told += (Paragraph(effect, plain=f"   {effect}", lead=_INDENT) for effect in effects)

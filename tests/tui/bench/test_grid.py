@@ -229,9 +229,11 @@ def test_setups_are_compared_in_two_or_three_lines_each_the_selected_one_marked(
         state = select_setup(compared, index)
         text = lines(state, 44, 60)
         names = [str(setup.get("name")) for setup in SIX.job.setups]
-        heads = [line for line in text if line.rstrip().endswith(tuple(f" {name}" for name in names))]
+        heads = [line for line in text if line.rstrip(" ]").endswith(tuple(f" {name}" for name in names))]
         assert len(heads) == len(names)
-        assert [line.startswith("›") for line in heads] == [place == index for place in range(len(names))]
+        # The mark of the selected line is that of the field alone.
+        assert [line.startswith(" [") for line in heads] == [place == index for place in range(len(names))]
+        assert sum("›" in line for line in text) == 1
         rows = state.panels[state.panel].rows
         assert {sum(setup_of_row(row) == place for row in rows) for place in range(len(names))} <= {1, 2}
         assert next(row.label for row in rows if setup_of_row(row) == index) in ("spring rate", "pressure")
@@ -355,7 +357,7 @@ def test_the_fields_of_the_demo_to_the_last_cell() -> None:
         "  thread pitch      ~ 1.25 mm               ",
         "friction and weight                         ",
         "  seal friction     ~ 14 N                  ",
-        "setup                                      ↓",
+        "                                           ↓",
     ]
     assert lines(at(RATE), 44, 3, PLAIN) == [
         "> spring rate       = 393 lbf/in  solved    ",
@@ -363,7 +365,7 @@ def test_the_fields_of_the_demo_to_the_last_cell() -> None:
         "  preload           * 1.50 turns           v",
     ]
     assert lines(show_step(START, Step.COMPARE), 44, 7) == [
-        "› ● coil                                    ",
+        " [● coil]                                   ",
         "› spring rate       = 393 lbf/in  solved    ",
         "  preload           ~ 1.50 turns            ",
         "  ▲ air                                     ",

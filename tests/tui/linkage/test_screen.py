@@ -122,7 +122,7 @@ async def test_tables_drawing_curve_and_reading_stand_beside_each_other(size: tu
         assert "stroke 0.0 mm" in bench.part("reading")
         assert "leverage 2.63 : 1" in bench.part("reading")
         assert "travel 150.3 mm, 2.63 to 2.36" in bench.part("reading")
-        shown = " Ctrl+S use it  Enter edit  Space menu  / find  [ ] views  Escape back  ? help"
+        shown = " Ctrl+S use it  Enter edit  Escape back  / find  Space menu  Tab table  ? help"
         assert bench.part("keys").startswith(shown)
         assert bench.part("legend").split()[-8:] == ["▲", "fixed", "●", "pivot", "◎", "axle", "◆", "eye"]
         assert "mm" in bench.part("curve")

@@ -316,7 +316,7 @@ async def test_the_key_line_fits_and_always_names_the_way_out(
         assert "Delete delete" in bench.part("keys")
         await bench.find("ann")
         # A character goes into the search now: the keys that are named are none.
-        assert bench.part("keys") == " Enter open  Ctrl+P find  Escape clear  F1 help"
+        assert bench.part("keys") == " Enter open  Escape clear  Ctrl+P find  F1 help"
         await bench.do("up")
         assert ("Space h history" in bench.part("keys")) == (size[0] > 100)
         assert all(word in bench.part("keys") for word in ("Enter open", "Space menu", "Escape clear"))

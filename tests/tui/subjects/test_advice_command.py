@@ -191,7 +191,7 @@ def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
     )
     assert first.endswith("at the wheel, too much sag: expected 34.3 to 45.2 mm.")
     assert "psi gives 29 % of travel with it" in why
-    assert '"Enter measurements" with "sag 56.0 mm"' in why
+    assert '"Enter measured values" with "sag 56.0 mm"' in why
     assert told(path, "wallows", "coil")["sag_first"] == []
     # At a lower pressure that sag is none too much, at a higher one it tells of more load.
     soft = demo_job().with_value(("measured",), {**measured, "gauge": "165 psi"})

@@ -14,12 +14,13 @@ from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.job import setup_on_bike
 from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
+from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
-from tui.subjects.advice import AdviceAsked, document
+from tui.subjects.advice import AdviceAsked, best_text, document
 
 if TYPE_CHECKING:
     from tui.bench.views.logged import OnSeat
@@ -168,7 +169,11 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         return told(NOTHING_YET, width, look.glyphs)
     shown = _of_log(state, log, width, look)
     rows = [] if ticked(state) or log is not None else told(_to_tick(state), width, look.glyphs, Role.STRONG)
-    rows.append(setup_name(here.seat.name, here.seat.place, look))
+    if found is not None and not rows:
+        best = Paragraph(best_text(here, found), Role.STRONG, of=SetupName(here.seat.name, here.seat.place))
+        rows += dressed(Document((best,)), width, look)
+    else:
+        rows.append(setup_name(here.seat.name, here.seat.place, look))
     on_bike = setup_on_bike(here.seat.there.job)
     if on_bike != here.seat.place:
         name = here.seat.there.answer.setups[on_bike].name
@@ -184,7 +189,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         from tui.ride.again import effect_texts
 
         used = effect_texts(log.again, state.units)
-    return rows + dressed(document(here, found, change_here(state, found), used), width, look)
+    return rows + dressed(
+        document(here, found, change_here(state, found), used, look.glyphs.selected), width, look
+    )
 
 
 def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) -> list[CellRow]:
@@ -207,8 +214,8 @@ def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) 
 
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     here, those = symptom_now(state), ticked(state)
-    mark = "x" if here in those else " "
-    line = f"[{mark}] {state.complaint.symptom + 1} of {len(SYMPTOMS)}: {SYMPTOMS[here].label}"
+    count = f"{state.complaint.symptom + 1} of {len(SYMPTOMS)}"
+    line = f"{SYMPTOMS[here].label}, {'ticked' if here in those else 'not ticked'} ({count})"
     rows = told(line, width, look.glyphs, Role.STRONG)
     rows += told(SYMPTOMS[here].means, width, look.glyphs)
     wanted = advice_asked(state)

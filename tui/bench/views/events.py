@@ -706,7 +706,7 @@ def _knob_rows(state: BenchState, doing: str, width: int, look: ChartLook) -> li
     for knob in knobs(state):
         is_here = knob.label == here.label and state.view_has_focus
         mark = look.glyphs.selected if is_here else " "
-        piece = cells(f"{mark}{knob.label} ", Role.HERE if is_here else Role.QUIET)
+        piece = cells(f"{mark} {knob.label} ", Role.HERE if is_here else Role.QUIET)
         piece += cells(knob.text, Role.HERE if is_here else Role.STRONG) + cells(" ", Role.BASE)
         if row and len(row) + len(piece) > width:
             rows.append(row)

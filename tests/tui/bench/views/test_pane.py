@@ -10,11 +10,12 @@ from textual.worker import WorkerCancelled
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK
 from tui.bench.edit import nudge
-from tui.bench.state import select_field
+from tui.bench.state import select_field, select_setup
 from tui.bench.steps import VIEWS
 from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
 from tui.bench.views.pane import HELP, ViewPane, views
 from tui.kit.cells import text_of
+from tui.kit.roles import Role
 
 SIZES = [(60, 20), (80, 24), (120, 40)]
 OF_STEPS = {view for ids in VIEWS.values() for view in ids}
@@ -130,3 +131,36 @@ async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
         assert "BY TEMPERATURE" in pane.text
         await bench.do("units")
         assert "gauge bar" in pane.text
+
+
+def _is_heading(row: list[tuple[str, int]]) -> bool:
+    return {role for letter, role in row if letter != " "} == {Role.HEADING}
+
+
+@pytest.mark.parametrize("view", ["balance", "sheet", pytest.param("pump", marks=pytest.mark.slow)])
+@pytest.mark.asyncio(loop_scope="module")
+async def test_a_heading_never_stands_alone_above_the_cut(bench: Bench, view: str) -> None:
+    bench.screen.take(select_setup(bench.state, 1))
+    await bench.show(view)
+    pane = bench.screen.query_one(ViewPane)
+    headings = 0
+    for first in range(pane.count - pane.size.height):
+        pane.first = first
+        pane.redraw()
+        rows = [row[: -len(" 999/999 ↑↓")] for row in pane.rows]
+        said = [row for row in rows if text_of([row]).strip()]
+        headings += sum(map(_is_heading, said))
+        assert not _is_heading(said[-1]), text_of(said[-2:])
+    assert headings
+
+
+@pytest.mark.asyncio(loop_scope="module")
+async def test_no_group_of_figures_and_no_group_of_fields_begins_at_the_cut(bench: Bench) -> None:
+    await bench.show("figures")
+    headings = 0
+    for _ in range(40):
+        await bench.press("down")
+        *_, last = (line for line in bench.text("table").splitlines() if line.strip())
+        headings += any(line.strip().isupper() for line in bench.text("table").splitlines())
+        assert not last.strip().isupper(), last
+    assert headings
