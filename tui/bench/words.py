@@ -19,7 +19,7 @@ from tui.bench.state import CONDITIONS, EVENTS, FIGURES, LOGGED, MAP, SPACERS, S
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
-from tui.job.fields import Amount, Bare, Choice, Pair, Share, field_at
+from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED, unconfirmed_setups
 from tui.job.panels import unconfirmed_at
 from tui.job.wheels import has_front, is_fork
@@ -119,8 +119,8 @@ _OF_FIELD = 15
 """Width of the key of the selected field in the footer [cells]."""
 _SHOW, _HIDE = "show", "hide"
 """Labels of Enter on the row that unfolds further fields."""
-_CHOOSE, _LETTER, _PICKS = "choose", "letter", "picks"
-"""Label of Enter on a choice, and how its first letters are told."""
+_CHOOSE = "choose"
+"""Label of Enter on a choice."""
 _IN_LIST = (("Enter", "accept"), ("Escape", "cancel"), ("Left Right", "option"))
 """Keys of the open list of options for the footer; letters follow."""
 _OF_BEFORE = "curves and figures are OLD"
@@ -390,7 +390,7 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
         row = cells("", Role.BASE)
         for keys, label in _IN_LIST:
             row += key_piece([keys], label)
-        return keys_fitting(row + key_piece([_LETTER], _PICKS), (), width, glyphs)
+        return keys_fitting(row + _letters(state.row), (), width, glyphs)
     actions = [act for act in KEYMAP.key_line(state) if not act.pages or page in act.pages]
     if not state.history.has_unsaved_changes:
         actions = [act for act in actions if act.id != "save"]
@@ -401,6 +401,8 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
             actions = [act for act in actions if act.label != "views"]
         row = cells("", Role.BASE)
         shown = list(_view_keys(state))
+        if len(state.view_ids) == 1:
+            actions = [act for act in actions if act.id not in ("view_back", "view_on")]
         if is_worked_on(state):
             shown.append(("Escape", "stop"))
             actions = [act for act in actions if act.id != "leave_view"]
@@ -419,21 +421,36 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if state.step is Step.COMPARE:  # values are nudged in place there
         rest.sort(key=lambda action: action.label != "nudge")
     if on_choice(state):
-        return _keys_of_choice(row, rest, width, glyphs)
+        return _keys_of_choice(state, row, rest, width, glyphs)
     return keys_fitting(row, rest, width, glyphs)
 
 
-def _keys_of_choice(row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs) -> list[CellRow]:
+def _keys_of_choice(
+    state: BenchState, row: CellRow, rest: Sequence[BenchAction], width: int, glyphs: Glyphs
+) -> list[CellRow]:
     """Return the keys on a choice: that a letter picks is said at the end, so that nothing else moves.
 
     If it does not fit there, it replaces the keys for nudging.
     """
-    named = [(action.keys[0], action.label) for action in rest if action.label != "ten steps"]
-    shown = labels_fitting(row, [*named, (_LETTER, _PICKS)], width, glyphs)
-    if text_of(shown).endswith(f" {_PICKS}"):
-        return shown
+    named, letters = (
+        [(action.keys[0], action.label) for action in rest if action.label != "ten steps"],
+        _letters(state.row),
+    )
     at = next((place for place, (_, label) in enumerate(named) if label == "nudge"), len(named))
-    return labels_fitting(row, [*named[:at], (_LETTER, _PICKS)], width, glyphs)
+    (line,) = labels_fitting(row, named, max(width - len(letters), 1), glyphs)
+    if not text_of([line]).rstrip().endswith(f" {named[-1][1]}"):
+        (line,) = labels_fitting(row, named[:at], width, glyphs)
+    shown = line[: len(text_of([line]).rstrip()) + 1]
+    shown += letters if len(shown) + len(letters) <= width else []
+    return [fitted(shown, width, glyphs.ellipsis)]
+
+
+def _letters(row: Field) -> CellRow:
+    """Return that the first letter of an option picks it on a choice."""
+    options = row.kind.options if isinstance(row.kind, Choice) else ()
+    *others, last = dict.fromkeys(option.word[:1].casefold() for option in options)
+    first = cells(f" {' '.join(others)}", Role.KEY) + cells(" or", Role.QUIET) if others else []
+    return cells(" type", Role.QUIET) + first + cells(f" {last}", Role.KEY)
 
 
 def _field_label(state: BenchState, action: BenchAction) -> str:

@@ -344,12 +344,12 @@ def test_the_keys_of_the_field_come_first_and_take_the_same_room() -> None:
 def test_the_line_of_a_choice_names_its_first_letters_and_the_open_list_its_own_keys() -> None:
     doubted = select_field(BENCH, ("load", "posture"))
     rest = "/ find  Space menu  [ ] views  Tab step  ? help"
-    assert keys(doubted) == f" Enter choose   {rest}  Letter picks"
+    assert keys(doubted) == f" Enter choose   {rest}  type s or t"
     # Where there is room for them behind all else, nothing has to move.
-    assert keys(doubted, 120) == f" Enter choose   {rest}  + - nudge  u undo  q quit  z zoom  Letter picks"
-    assert keys(edit.open_edit(doubted)) == " Enter accept  Escape cancel  Left Right option  Letter picks"
+    assert keys(doubted, 120) == f" Enter choose   {rest}  + - nudge  u undo  q quit  z zoom  type s or t"
+    assert keys(edit.open_edit(doubted)) == " Enter accept  Escape cancel  Left Right option  type s or t"
     pumped = edit.open_edit(select_field(BENCH, ("setup", 1, "negative")))
-    assert keys(pumped).endswith("  Letter picks")
+    assert keys(pumped).endswith("  type e s c or n")
 
 
 def list_of(state: BenchState, width: int, height: int) -> list[str]:
