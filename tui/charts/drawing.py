@@ -60,8 +60,11 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
     if not lines:
         return sentence(scene.chart.note or "No setup has a result to draw.", width, height)
     names = _Names.of(scene, lines, width)
-    canvas, left = _canvas(scene, width - names.width, height)
-    plot = Plot(canvas, left, scene.look.line_style, scene.units.unit(scene.chart.x.measure))
+    unit = f" {scene.units.unit(scene.chart.x.measure)}"
+    # Beside the plot the unit takes no room from the numbers, and the last one stands below its end.
+    within, beside = ("", unit) if names.width >= len(unit) else (unit, "")
+    canvas, left = _canvas(scene, width - names.width, height, within)
+    plot = Plot(canvas, left, scene.look.line_style, within.strip())
     if scene.chart.level is not None:
         ends, heights = values([canvas.x.low, canvas.x.high]), values([scene.y(scene.chart.level.y)] * 2)
         plot.line(*canvas.centred(ends, heights), Role.LEVEL, scene.look.glyphs.level)
@@ -72,6 +75,8 @@ def picture(scene: Scene, width: int, height: int) -> Picture:
     _name_level(rows, scene, canvas, left)
     _shade(rows, scene, canvas, left)
     names.write(rows, canvas)
+    end = len(text_of([rows[-1]]))
+    rows[-1][end : end + len(beside)] = cells(beside, Role.AXIS)
     return Picture(rows, left, canvas)
 
 
@@ -102,7 +107,8 @@ def sentence(text: str, width: int, height: int) -> Picture:
     return Picture([fitted(cells(line, Role.BASE), width, "") for line in shown])
 
 
-def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
+def _canvas(scene: Scene, width: int, height: int, unit: str) -> tuple[Canvas, int]:
+    """Return the canvas and its first column; `unit` stands behind the last number of the x axis."""
     chart, rows = scene.chart, height - AXIS_ROWS
     levels = [] if chart.level is None else [values([chart.level.y])]
     low, high = extent([line.y for line in chart.lines] + levels) or (0.0, 1.0)
@@ -117,7 +123,7 @@ def _canvas(scene: Scene, width: int, height: int) -> tuple[Canvas, int]:
     x = ticks(scene.x(first), scene.x(last), max(2, min(11, columns // 5)), tight=True)
     texts = (_end_of_axis(scene, first), _end_of_axis(scene, last))
     # If two labels collide, the library drops the right one; but the last label carries the unit.
-    before, after = len(texts[0]) / 2, len(f"{texts[1]} {scene.units.unit(chart.x.measure)}")
+    before, after = len(texts[0]) / 2, len(f"{texts[1]}{unit}")
     beside = max(map(len, x.texts)) / 2 + _BETWEEN_TEXTS
     x = with_ends(x, texts, ((before + beside) / columns, (after + beside) / columns))
     return Canvas(columns, rows, *DOTS[scene.look.line_style], x, y), left

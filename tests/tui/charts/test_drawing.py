@@ -205,7 +205,7 @@ def test_names_stand_in_the_order_of_the_ends_and_none_over_another(six: Answer,
             shown = picture(Scene(chart, USUAL, look), 90, height)
             assert shown.canvas is not None
             right = shown.left + shown.canvas.columns
-            names = [row_of(shown, number)[right:].strip(" ●▲■◆▼★") for number in range(height)]
+            names = [row_of(shown, number)[right:].strip(" ●▲■◆▼★") for number in range(shown.canvas.rows)]
             ends = {line.name: float(line.y[-1]) for line in chart.lines}
             named = [name for name in names if name]
             assert sorted(named) == sorted(ends)
@@ -365,6 +365,14 @@ def test_an_axis_ends_in_whole_steps_and_little_of_it_is_empty(high: float, most
         assert axis.high >= high * (1 - 1e-9)
         assert high - low >= (0.3 if most < 5 else 0.6) * (axis.high - axis.low)
         assert [float(text) for text in axis.texts] == pytest.approx(axis.at)
+
+
+def test_the_unit_below_a_chart_takes_no_room_from_its_numbers(two: Answer, look: ChartLook) -> None:
+    shown = picture(Scene(chart_data(two, ChartView.WHEEL), USUAL, look), 41, 14)
+    assert row_of(shown, 13).split() == ["0", "50", "100", "150", "mm"]
+    assert shown.canvas is not None
+    end = shown.left + shown.canvas.columns
+    assert row_of(shown, 13)[end - 4 : end + 2] == "150 mm"
 
 
 def test_numbers_beside_a_chart_are_evenly_apart(six: Answer, look: ChartLook) -> None:
