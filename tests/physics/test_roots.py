@@ -91,6 +91,12 @@ NASTY: dict[str, Law] = {
     "slope far too flat": lambda x: (x + x**3, np.full_like(x, 1e-12)),
     "infinite slope": lambda x: (np.cbrt(x), np.full_like(x, np.inf)),
     "a jump": lambda x: (np.where(x < 0, -1.0, 2.0), np.zeros_like(x)),
+    "a kink at the root": lambda x: (np.where(x < 0, x, 3 * x), np.where(x < 0, 1.0, 3.0)),
+    "a kink beside the root": lambda x: (
+        np.where(x < 1e-8, x, 50 * x - 49e-8),
+        np.where(x < 1e-8, 1.0, 50.0),
+    ),
+    "a step beside the root": lambda x: (x + 1e-7 * np.tanh((x - 2e-8) / 1e-9), np.ones_like(x)),
     "waves": lambda x: (x + 0.3 * np.sin(40 * x), 1 + 12 * np.cos(40 * x)),
 }
 
