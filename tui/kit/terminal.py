@@ -197,6 +197,10 @@ class Parser(XTermParser):
 
     def _keys(self, sequence: str) -> Iterator[events.Key]:
         """Yield the keys of a sequence, none for unknown ones."""
+        if sequence == _ESCAPED_TAB and "linux" not in os.environ.get("TERM", ""):
+            # One packet of a slow line: taken for Shift+Tab it would lead to the wrong step.
+            yield from (*self._keys(_ESCAPE), *self._keys("\t"))
+            return
         is_chord = sequence[0] == _ESCAPE and len(sequence) == 2 and sequence not in ANSI_SEQUENCES_KEYS
         try:
             keys = list(self._sequence_to_key_events(sequence[-1] if is_chord else sequence, alt=is_chord))
@@ -208,6 +212,8 @@ class Parser(XTermParser):
                 yield key
 
 
+_ESCAPED_TAB = "\x1b\t"
+"""Shift+Tab on the console of Linux, elsewhere Escape and Tab."""
 _HALF = re.compile("[\ud800-\udfff]")
 _MOUSE = re.compile(r"\x1b\[<\d{1,9};-?\d{1,9};-?\d{1,9}[Mm]")
 _PLACE = re.compile(r"\x1b\[\d+;\d+R")

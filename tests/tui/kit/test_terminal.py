@@ -96,6 +96,15 @@ def test_keys_mean_what_they_always_meant(silence: Silence) -> None:
     ]  # fmt: skip
 
 
+def test_escape_and_tab_in_one_packet_are_two_keys_but_on_the_console_of_linux(
+    silence: Silence, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for term, meant in (("xterm-256color", ["escape", "tab"]), ("screen.linux", ["shift+tab"])):
+        monkeypatch.setenv("TERM", term)
+        assert names(told(Parser(), "\x1b\t", silence)) == meant
+        assert names(told(Parser(), "\x1b[Z", silence)) == ["shift+tab"]
+
+
 def test_reports_are_understood(silence: Silence) -> None:
     found = told(Parser(), "\x1b[<0;10;5M\x1b[<64;1;1M\x1b[?2026;2$y\x1b[I\x1b[O", silence)
     assert names(found) == [
