@@ -397,8 +397,6 @@ def keys_line(state: BenchState, width: int, glyphs: Glyphs) -> list[CellRow]:
     if page == VIEW:
         from tui.bench.views.pane import has_take, is_stopped, is_worked_on  # after the first frame
 
-        if len(state.view_ids) == 1:  # no other view to turn to: the room is for saving
-            actions = [act for act in actions if act.label != "views"]
         row = cells("", Role.BASE)
         shown = list(_view_keys(state))
         if len(state.view_ids) == 1:

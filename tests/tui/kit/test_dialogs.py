@@ -156,7 +156,8 @@ class Asking(Prompt[str]):
 
 
 class Sized(Asking):
-    UNIT = "mm"
+    def unit_of(self, text: str) -> str:
+        return "mm"
 
 
 async def test_text_is_edited_and_taken() -> None:
