@@ -242,11 +242,15 @@ def save(job: Job, path: Path, opened: OpenedFile | None, *, overwrite: bool = F
         text = toml_text(job, opened.text if opened else None)
         line_end = opened.line_end if opened else "\n"
         data = text.replace("\n", line_end).encode()
-        replace_file(path, data)
+        try:
+            replace_file(path, data, only_new=not overwrite and not path.exists())
+        except FileExistsError as made:  # by somebody else since it was looked for
+            raise ChangedMeanwhile(IS_THERE, _OTHER_NAME) from made
     return OpenedFile(path, job, text, _digest(data), line_end)
 
 
 _ACCEPTED = "use a job file in TOML"
+_OTHER_NAME = "use another name, or overwrite it"
 
 
 def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
@@ -256,11 +260,10 @@ def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
         return
     with path.open("rb") as source:
         now = _digest(_read(source))
-    accepted = "use another name, or overwrite it"
     if opened is None or opened.path.resolve() != path.resolve():
-        raise ChangedMeanwhile(IS_THERE, accepted)
+        raise ChangedMeanwhile(IS_THERE, _OTHER_NAME)
     if now != opened.digest:
-        raise ChangedMeanwhile("somebody else changed the file since it was opened", accepted)
+        raise ChangedMeanwhile("somebody else changed the file since it was opened", _OTHER_NAME)
 
 
 def _read(source: BinaryIO) -> bytes:

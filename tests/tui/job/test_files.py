@@ -231,3 +231,18 @@ def test_the_table_of_a_damper_tester_is_a_table_of_the_file() -> None:
         assert "[damper]\nspeed_m_per_s = [-0.5, 0.0, 0.5]\nforce_n = [-900.0, 0.0, 700.0]\n" in text
         assert "[front.damper]\nspeed_m_per_s" in text
         assert parse(text) == job
+
+
+def test_a_job_file_that_somebody_makes_meanwhile_is_not_replaced(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, write = tmp_path / "job.toml", files.replace_file
+
+    def slowly(target: Path, data: bytes, *, only_new: bool) -> None:
+        target.write_text("theirs")
+        write(target, data, only_new=only_new)
+
+    monkeypatch.setattr(files, "replace_file", slowly)
+    with pytest.raises(ChangedMeanwhile, match="exists already; use another name"):
+        save(demo_job(), path, None)
+    assert path.read_text() == "theirs"
