@@ -45,11 +45,13 @@ class Columns:
 def columns(width: int, count: int, selected: int, label: int, unit: int) -> Columns:
     """Lay out the table for `count` setups: the selected one always, the first too if it fits.
 
-    `label` and `unit` are the widths of the longest label and unit.
+    `label` and `unit` are the widths of the longest label and unit; two blanks stand between if they fit.
     """
     left = MARK + label + 1 + unit
     if width >= left + VALUE + (CHANGE if count > 1 else 0):
         shown = _shown(width - left, count, selected)
+        if shown == _shown(width - left - 1, count, selected):  # a second blank between label and unit
+            label, left = label + 1, left + 1
         spare = (width - left - _needed(shown)) // max(len(shown), 1)
         return Columns(label, unit, min(VALUE + spare, WIDEST_VALUE), CHANGE, shown)
     room = width - MARK - VALUE_WITH_UNIT

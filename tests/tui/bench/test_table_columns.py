@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.bench.table import MARK, columns
+from tui.bench.table import CHANGE, MARK, VALUE, columns
 
 
 @given(st.integers(30, 200), st.integers(1, 12), st.data())
@@ -38,3 +38,10 @@ def test_a_label_has_the_room_of_the_change_that_the_first_setup_has_not() -> No
     assert (first.label, first.change) == (18, 0)
     assert second.label < 18
     assert second.change > 0
+
+
+def test_two_blanks_stand_between_label_and_unit_where_they_fit() -> None:
+    tight = columns(MARK + 18 + 1 + 8 + 2 * VALUE + CHANGE, 2, 0, 18, 8)
+    roomy = columns(MARK + 18 + 2 + 8 + 2 * VALUE + CHANGE, 2, 0, 18, 8)
+    assert (tight.label, roomy.label) == (18, 19)
+    assert tight.setups == roomy.setups == (0, 1)
