@@ -71,7 +71,7 @@ def _heading(state: BenchState, row: Field, width: int, look: ChartLook) -> Cell
     """Return a heading; where setups are compared it is a setup's marker and name, as on its tab."""
     setup = setup_of_row(row) if state.step is Step.COMPARE else None
     if setup is None:
-        return fitted(cells(row.head, Role.HEAD), width, look.glyphs.ellipsis)
+        return fitted(cells(literal(row.head, look.glyphs), Role.HEAD), width, look.glyphs.ellipsis)
     name = f"{look.marker(setup)} {literal(row.head, look.glyphs)}"
     text = f" [{name}]" if setup == state.setup else f"  {name}"
     return fitted(cells(text, Role.SETUP + setup % len(look.lines)), width, look.glyphs.ellipsis)
@@ -84,7 +84,12 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
         mark = f"{glyphs.selected if here else ' '} "
         return fitted(cells(f"{mark}{row.label} {glyphs.ellipsis}", role), width, glyphs.ellipsis)
     label = _mark(state, row, here, wrong, glyphs)
-    label += fitted(cells(row.label, Role.STRONG if here else Role.LABEL), LABEL, glyphs.ellipsis, Role.LABEL)
+    label += fitted(
+        cells(literal(row.label, glyphs), Role.STRONG if here else Role.LABEL),
+        LABEL,
+        glyphs.ellipsis,
+        Role.LABEL,
+    )
     room = max(width - len(label), 0)
     if here and state.edit is not None:
         unit = unit_taken(state.job, row, state.edit.text, state.units)

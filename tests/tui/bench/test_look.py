@@ -250,3 +250,14 @@ async def test_a_job_without_a_spring_is_told_where_to_add_one() -> None:
 
 FILLED = 0.75
 """Share of the pane of the views, each way, that a large screen uses at least."""
+
+
+async def test_no_fields_are_folded_where_all_of_them_fit() -> None:
+    async with bench_app().run_test(size=(120, 40)) as pilot:
+        bench = await started(pilot)
+        for size, folded in (((120, 40), False), ((80, 24), True)):
+            await bench.resize(*size)
+            bench.screen.take(show_step(bench.state, Step.RIDER))
+            await pilot.pause()
+            assert ("more …" in bench.text("grid")) == folded
+            assert ("riding altitude" in bench.text("grid")) != folded
