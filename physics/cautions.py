@@ -47,7 +47,9 @@ MEASURED_SHARE = 0.9
 COLDEST, WARMEST = 255.0, 345.0
 """Ambient temperatures [K] between which the slow gas law holds within 0.1 %."""
 PUMPS_REACH = 400 * PSI
-"""Upper limit [Pa gauge] of common shock pumps and labels (from memory)."""
+"""Upper limit [Pa gauge] of common shock pumps and shock labels (from memory)."""
+FORKS_REACH = 200 * PSI
+"""Upper limit [Pa gauge] of common fork labels (from memory)."""
 
 
 def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
@@ -120,6 +122,18 @@ def _falling(riding: Riding) -> list[Caution]:
     return []
 
 
+def usual_reach(case: Case) -> float:
+    """Return the gauge pressure [Pa] above which no common label of this kind, shock or fork, goes.
+
+    >>> from physics.case import Ambient, LeverageEnds, ScaleReading
+    >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
+    >>> case = Case(ScaleReading(60.0, 4.0), frame, Target(0.30, "travel"), shop, ())
+    >>> round(usual_reach(case) / PSI)
+    400
+    """
+    return FORKS_REACH if isinstance(case.frame.leverage, Fork) else PUMPS_REACH
+
+
 def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case) -> list[Caution]:
     preload = float(coil.preload)
     found = [Caution("no_preload") if preload == 0 else Caution("preloaded_coil", {"preload": preload})]
@@ -142,7 +156,7 @@ def _air_cautions(spring: Air, air: AirAnswer, case: Case) -> list[Caution]:
     if np.isnan(air.set_pressure):
         return [Caution("pressurised"), Caution("no_pressure", {"highest": HIGHEST_PRESSURE})]
     found = [Caution("pressurised"), *_over_label(spring, air)]
-    if air.set_pressure - case.shop.pressure > PUMPS_REACH:
+    if air.set_pressure - case.shop.pressure > usual_reach(case):
         found.append(Caution("beyond_pumps", {"pressure": float(air.set_pressure)}))
     if air.fill is not None and not air.fill.holds:
         short = {"rounds": float(air.fill.rounds), "reading": float(air.fill.readings[-1])}

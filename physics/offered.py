@@ -11,7 +11,7 @@ from physics import gas
 from physics.answer import AirAnswer
 from physics.arrays import Marks, values
 from physics.case import Air, Case, SeparateNegative, Setup
-from physics.cautions import PUMPS_REACH
+from physics.cautions import usual_reach
 from physics.faults import Limit
 from physics.shock import air_of, pressure_of, shock_of
 from physics.stand import Stand
@@ -22,7 +22,7 @@ MOST_REST = 0.001
 
 
 def highest_pressure(spring: Air, case: Case) -> float:
-    """Return the highest filling pressure [Pa absolute]: the label's, else the limit of common pumps.
+    """Return the highest filling pressure [Pa absolute]: the label's, else that of common labels.
 
     >>> from physics.case import Ambient, Frame, LeverageEnds, NoNegative, ScaleReading, Target
     >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
@@ -32,7 +32,7 @@ def highest_pressure(spring: Air, case: Case) -> float:
     2859228
     """
     outside = float(values(case.shop.pressure))
-    limit = outside + PUMPS_REACH if spring.max_pressure is None else spring.max_pressure
+    limit = outside + usual_reach(case) if spring.max_pressure is None else spring.max_pressure
     return max(limit, outside)
 
 

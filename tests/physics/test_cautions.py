@@ -26,6 +26,7 @@ from physics.case import (
 )
 from physics.faults import CAUTIONS, Caution
 from physics.linkage import eye_to_eye, move
+from physics.offered import highest_pressure
 from tests.physics.examples import (
     BARE_AIR,
     EQUALISED,
@@ -178,6 +179,17 @@ def test_stays_away(code: str) -> None:
 
 def test_every_listed_caution_is_shown_here() -> None:
     assert set(UP) | {"target_missed"} == set(CAUTIONS)
+
+
+@pytest.mark.parametrize(("psi", "told"), [(199, False), (201, True), (390, True)])
+def test_a_fork_is_beyond_common_labels_at_half_the_pressure_of_a_shock(psi: int, told: bool) -> None:
+    spring = replace(BARE_AIR, pressure=psi * PSI + SEA, max_pressure=None)
+    long = air(replace(spring, positive_volume=400e-6))
+    fork, shock = replace(FORKED, setups=(long,)), case_of(air(spring))
+    assert ("beyond_pumps" in {one.code for one in answer(fork).setups[0].cautions}) == told
+    assert "beyond_pumps" not in {one.code for one in answer(shock).setups[0].cautions}
+    assert highest_pressure(spring, fork) == pytest.approx(200 * PSI + SEA)
+    assert highest_pressure(spring, shock) == pytest.approx(400 * PSI + SEA)
 
 
 def test_a_target_beyond_a_hump_is_missed_and_says_where_it_went() -> None:

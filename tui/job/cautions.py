@@ -102,7 +102,7 @@ _SENTENCES = {
     "wire_not_set": "Stress at full stroke {stress}: above {allowed} only a pre-set coil keeps its length. "
         "Ask the maker; check the free length during the season.",
     "wire_rate": "Wire measurements give {wire_rate} (± {band}), not {rate}: recount coils and re-measure "
-        "the wire, or enter the wire's rate.",
+        "the wire, or type the wire's rate.",
     "buckling": "Free length {free_length} is long for its diameter: above {longest} it may buckle and rub "
         "on the shock. Look for marks.",
     "surge": "Coil surge frequency {surge} is below {least} (15 x the wheel's natural frequency): it may "
@@ -131,12 +131,13 @@ _SENTENCES = {
         "sag are rough.",
     "gas_not_typed": "No damper gas entered. A usual charge, {charge} on a {rod} rod (rule of thumb), "
         "pushes {push}, {share} of the shaft force at sag: a solved rate or pressure is too stiff by about "
-        'that share. Enter the charge, or "none".',
+        "that share. Type the charge, or press Enter and type none.",
     "bumper_not_typed": "No bottom-out bumper entered. A usual one, {length} long, {push} fully "
-        'compressed (rule of thumb), adds {share} to the force at full stroke. Enter it, or "none".',
+        'compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or press Enter '
+        "and type none.",
     "legs_not_typed": "No lower-leg air entered. A usual volume, two legs of {volume} on {stanchion} "
-        "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Enter it, "
-        'or "none".',
+        "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Type it, or "
+        "press Enter and type none.",
 }  # fmt: skip
 
 _MEASURES = {

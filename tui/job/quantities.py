@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeGuard
 from tui.job.fields import every_field
 from tui.job.job import Job
 from tui.job.tree import Raw, TreePath, clean, leaves
+from tui.job.wheels import is_fork
 from tui.shop_units import USUAL, Measure, ShopUnits
 
 if TYPE_CHECKING:
@@ -148,6 +149,15 @@ LIKELY: Mapping[str, Likely] = {
     if field.likely and field.measure
 }
 """Usual ranges by table and key of the job file; a zero that means "none" is included."""
+_ON_FORK: Mapping[str, Likely] = {
+    **LIKELY,
+    **{
+        ".".join(map(str, field.path)): Likely(field.measure, *field.on_fork["likely"])
+        for field in every_field()
+        if "likely" in field.on_fork and field.measure
+    },
+}
+"""The same on a fork."""
 
 
 class Doubt(NamedTuple):
@@ -207,7 +217,8 @@ def doubt_at(job: Job, path: TreePath, whole: float | None = None) -> Doubt | No
     `whole` is the total mass of rider and bike [kg] if the job does not have it: a scale under one wheel
     reads a part of it.
     """
-    likely = LIKELY.get(".".join(str(step) for step in path if not isinstance(step, int)))
+    usual = _ON_FORK if is_fork(job) else LIKELY
+    likely = usual.get(".".join(str(step) for step in path if not isinstance(step, int)))
     raw = job.get(path)
     si = None if likely is None else in_si(raw, likely.measure)
     if likely is None or si is None:

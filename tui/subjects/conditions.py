@@ -15,6 +15,7 @@ from physics.arrays import Values, values
 from physics.case import Air, Case
 from physics.conditions import ALTITUDES, TEMPERATURES, Conditions, Ridden, conditions, ridden
 from tui.job.answer import JobAnswer
+from tui.job.cautions import caution_texts
 from tui.job.choices import STATES
 from tui.job.figures import NO_ESTIMATE, figure_named, has_estimate
 from tui.job.quantities import in_si
@@ -22,22 +23,23 @@ from tui.job.wheels import spoken
 from tui.kit.document import TAKES, Block, Document, Drawing, Heading, Paragraph, SetupName, Table, Take
 from tui.kit.roles import Role
 from tui.shop_units import Measure, ShopUnits, gauge, keyed
-from tui.subjects.pumping import pressure_at_rest
+from tui.subjects.pumping import filling_of, pressure_at_rest
 
 _ZERO_CELSIUS = 273.15
 _KEPT = (
     "Set in the shop, ridden elsewhere: the air in the shock stays, its pressure and the outside air change."
 )
 _COIL = "From {} {}: the damper's gas charge warms up. The coil's rate counts as constant."
-_COIL_ALONE = "Temperature changes neither sag nor breakaway of this coil."
+_AIR = "Filled here and ridden at {}: {}."
+_UNCHANGED = "Temperature changes neither sag nor breakaway."
 _HOSE = (
     "A pump put on fills its hose from the chamber and reads low: column 'pump'. Setting the pressure "
     "where you ride avoids all of this."
 )
 _AT_REST = "The gauge is read in the rest position, unloaded: more than at full extension."
-_NO_HOSE = "Enter the pump hose volume to see what the pump reads when put on."
+_NO_HOSE = "Type the pump hose volume to see what the pump reads when put on."
 _NO_RIDE = (
-    "No riding conditions entered. Enter temperature or altitude there, and the pressure to set here follows."
+    "No riding conditions typed: / and riding finds their fields. The pressure to set here follows from them."
 )
 _OVER = "{} is above the max pressure of {}: do not pump that high. Set the pressure where you ride."
 _NONE = "No pressure set here gives the target sag there."
@@ -64,8 +66,8 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     return Document(tuple(blocks), fork)
 
 
-def _coil_text(warm: Conditions, units: ShopUnits, fork: bool) -> str:
-    """Return what temperature changes at a coil setup, between the ends of the table and as it shows them."""
+def _warmth_text(setup: SetupAnswer, warm: Conditions, units: ShopUnits, fork: bool) -> str:
+    """Return what temperature changes at a setup, between the ends of the table and as it shows them."""
     cold, hot = (units.show(end, Measure.TEMPERATURE) for end in (TEMPERATURES[0], TEMPERATURES[-1]))
     there, changes = warm.there, []
     for label, numbers, measure in (
@@ -75,18 +77,19 @@ def _coil_text(warm: Conditions, units: ShopUnits, fork: bool) -> str:
         before, after = units.plain(numbers[0], measure), units.show(numbers[-1], measure)
         if before != after.split(" ")[0]:
             changes.append(f"{label} {before} → {after}")
-    return _COIL.format(f"{cold} to {hot}", ", ".join(changes)) if changes else _COIL_ALONE
+    said = _COIL if setup.air is None else _AIR
+    return said.format(f"{cold} to {hot}", ", ".join(changes)) if changes else _UNCHANGED
 
 
 def _ridden(answered: JobAnswer, index: int, warm: Conditions, units: ShopUnits) -> Iterator[Block]:
     """Yield the pressure to set in the shop for the target sag as ridden, and both conditions."""
     setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
     name = SetupName(setup.name, index)
-    if setup.air is None:
-        yield Paragraph(_coil_text(warm, units, answer.frame.fork), Role.STRONG, "", of=name)
-    elif found is None:
-        yield Paragraph(_NO_RIDE, Role.STRONG, "", of=name)
+    if setup.air is None or found is None:
+        yield Paragraph(_warmth_text(setup, warm, units, answer.frame.fork), Role.STRONG, "", of=name)
     if found is None:
+        if setup.air is not None:
+            yield Paragraph(_NO_RIDE, plain="")
         return
     outside, of = float(answer.shop.pressure), answer.target.of
     place = place_text(answered, units)
@@ -95,6 +98,10 @@ def _ridden(answered: JobAnswer, index: int, warm: Conditions, units: ShopUnits)
         # The pressure that can be set is the line that the take key uses.
         yield from (replace(one, text="") if one.role is Role.STRONG else one for one in said)
         yield Drawing(TAKES)
+        if filling := filling_of(answer, index, units, answered.job.setups[index]):
+            pumped = (one for one in setup.cautions if one.code == "pressurised")
+            for line in (*caution_texts(pumped, answer, units), filling.limit):
+                yield Paragraph(line, Role.CAUTION, "")
         yield name
     there, here = found.there, setup.sag
     gauge_there = float(values(found.around.pressure))
@@ -187,7 +194,11 @@ def _table(
     fork: bool,
 ) -> Table:
     """Return a row for each condition; those `told` of an air setup are its plain lines."""
-    names = [("", units.unit(measure)), ("sag", "%"), ("breakaway", units.unit(Measure.FORCE))]
+    names = [
+        ("", units.unit(measure)),
+        ("sag", "%"),
+        ("breakaway", spoken(f"{units.unit(Measure.FORCE)} shaft", fork)),
+    ]
     names.append(("bottom", "x static"))
     pressures = {} if setup.air is None else {"gauge": found.there.rest_pressure}
     if _hose(setup):

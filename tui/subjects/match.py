@@ -17,7 +17,7 @@ import numpy as np
 from physics import knobs
 from physics.answer import SetupAnswer
 from physics.case import Air, Coil, Setup
-from physics.cautions import PUMPS_REACH
+from physics.cautions import usual_reach
 from physics.faults import Caution, Reason, Unmatched
 from physics.knobs import Bound, Grain
 from physics.limits import HIGHEST_PRESSURE
@@ -178,7 +178,8 @@ _REASONS: dict[Reason, str] = {
     "no_room": "No setting reaches this: a chamber has no air left at full stroke.",
     "no_pressure": "No setting reaches this: no pressure up to {law} holds the load at this sag.",
     "label": "No setting reaches this: this sag needs more than the max pressure of {label}.",
-    "pumps": "No setting reaches this: this sag needs more than {pumps}, the limit of common pumps.",
+    "pumps": "No setting reaches this: this sag needs more than {pumps}, the limit of common shock pumps and "
+    "labels.",
     "gas_law": "No setting reaches this: this sag needs more than {law} at full stroke, outside the tested "
     "air model.",
     "rest": "No setting reaches this: this sag needs a rest position of more than {rest}.",
@@ -205,7 +206,7 @@ def reason_text(reason: Reason, seat: Seat, units: ShopUnits) -> str:
     said = spoken(_REASONS[reason], seat.fork)
     return said.format(
         law=units.show(gauge(HIGHEST_PRESSURE, seat.outside), Measure.PRESSURE),
-        pumps=units.show(PUMPS_REACH, Measure.PRESSURE),
+        pumps=units.show(usual_reach(seat.there.case), Measure.PRESSURE),
         label=units.show(math.nan if label is None else gauge(label, seat.outside), Measure.PRESSURE),
         rest=units.show(MOST_REST, Measure.TRAVEL),
     )

@@ -52,8 +52,6 @@ _NOTES = (
     "Bottom-out: force at the wheel at full travel in the same hit. More is harder to bottom.",
     "Estimate: the peak is outside the range of the tested air model.",
 )
-_NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
-_LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 
 
 def document(
@@ -120,7 +118,7 @@ def _spacers(answer: Answer, index: int, target: str, task: Filling) -> Iterator
     if not task.air.spacers:
         yield Paragraph(_SPACERS_NONE, plain="")
         return
-    yield Paragraph(task.limit(_NO_LIMIT, _LIMIT), Role.CAUTION, plain="")
+    yield Paragraph(task.limit, Role.CAUTION, plain="")
     told = (one for one in answer.setups[index].cautions if one.code == "pressurised")
     for text in caution_texts(told, answer, units):
         yield Paragraph(text, Role.CAUTION, plain="")

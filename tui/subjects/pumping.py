@@ -134,12 +134,13 @@ class Filling(NamedTuple):
         """Return the condition for pumping to `once`, empty if the limit was typed."""
         return only_where_text(self.spring.max_pressure, self.typed, once)
 
-    def limit(self, without: str, known: str) -> str:
-        """Return the caution about the limit: `without` if there is none, else `known` with it inserted."""
+    @property
+    def limit(self) -> str:
+        """The caution about max pressure, typed or not."""
         if self.spring.max_pressure is None:
-            return without
+            return _NO_LIMIT
         reading = self.reading(self.spring.max_pressure)
-        return limit_text(self.typed, reading) or known.format(reading)
+        return limit_text(self.typed, reading) or _LIMIT.format(reading)
 
 
 def filling_of(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Filling | None:
@@ -178,7 +179,7 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
     else:
         yield Paragraph(_summary(task), Role.STRONG)
     before = [code for code in _BEFORE if not over or code not in _OVER]
-    for line in (*told(before), task.limit(_NO_LIMIT, _LIMIT), "The maker's manual comes first."):
+    for line in (*told(before), task.limit, "The maker's manual comes first."):
         yield Paragraph(line, Role.CAUTION)
     if over:
         return
@@ -299,7 +300,7 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     task = filling_of(answer, index, units, typed)
     if task is None or not task.is_known:
         return Document(())
-    label = task.limit(_NO_LIMIT, _LIMIT)
+    label = task.limit
     blocks: list[Block] = [Paragraph(spoken(label, answer.frame.fork), Role.CAUTION), task.set_pressure]
     if task.drawn_in:
         rests = f"{task.reading(task.air.rest_pressure)}, unloaded {task.drawn_in} into the stroke"

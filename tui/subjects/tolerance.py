@@ -21,7 +21,7 @@ from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, in_unit_of, keyed
 
 _SAYS = "Setting unchanged, tool errors as listed below. The line holds 90 % of cases, the thick part 50 %."
-_UNIFORM = "Each is uniform within its ± unless stated. Enter them in the Rider step, tool error."
+_UNIFORM = "Each is uniform within its ± unless stated. Type them in the Rider step, tool error."
 _DO = "The O-ring with the rider on shows the real sag. Improve the tool at the top of the list first."
 
 

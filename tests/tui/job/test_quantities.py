@@ -77,6 +77,19 @@ def test_what_is_absurd_is_doubted(path: Place, raw: str | float, text: str) -> 
     assert doubt.text(USUAL).endswith("(rule of thumb). Check it.")
 
 
+@pytest.mark.parametrize(("key", "most"), [("pressure", 200), ("max_pressure", 300)])
+def test_a_fork_has_lower_pressures_than_a_shock(key: str, most: int) -> None:
+    front = wheel_job(demo_job(), "front")
+    place = next(at for at, setup in enumerate(front.setups) if setup["kind"] == "air")
+    path = ("setup", place, key)
+    assert doubt_at(front.with_value(path, f"{most} psi"), path) is None
+    doubt = doubt_at(front.with_value(path, f"{most + 1} psi"), path)
+    assert doubt is not None
+    assert doubt.text(USUAL).startswith(f"{most + 1} psi for a fork's ")
+    path = ("setup", 1, key)
+    assert doubt_at(DEMO.with_value(path, f"{most + 1} psi"), path) is None
+
+
 @pytest.mark.parametrize(
     ("reading", "doubted"),
     [("19 kg", True), ("20 kg", False), ("60 kg", False), ("82 kg", False), ("83 kg", True), ("95 kg", True)],

@@ -32,7 +32,7 @@ def test_other_air_has_every_figure_with_its_unit_in_the_least_room() -> None:
     assert max(map(len, rows)) <= NARROW
     heads = rows.index(next(row for row in rows if "pump" in row and "gauge" in row))
     assert rows[heads].split() == ["gauge", "pump", "sag", "breakaway", "bottom"]
-    assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "x", "static"]
+    assert rows[heads + 1].split() == ["degC", "psi", "psi", "%", "N", "shaft", "x", "static"]
     assert len(rows[heads + 2].split()) == 6
     assert "gauge psi  pump psi  sag %" in text_of(conditions_lines(state, 78, LOOK))
 

@@ -100,12 +100,17 @@ def test_the_conditions_page_begins_with_what_to_pump_here_and_the_ride() -> Non
     ride = answer_job(COLD.with_value(("setup", 1, "pressure"), f"{found[1]} psi")).answer.setups[1].ride
     assert ride is not None
     assert float(ride.sag_wheel_fraction) == pytest.approx(0.29, abs=0.001)
+    assert shown[2].startswith("! Never pump above the max pressure on the shock's label.")
     heads = [line for line in shown if line.isupper()]
     assert heads[0] == "RIDING CONDITIONS"
     at = shown.index(heads[0])
     assert [line.split()[0] for line in shown[at + 2 : at + 4]] == ["shop", "ride,"]
     without = text_of(conditions_lines(bench(REAR, "conditions", 1), 78, LOOK))
-    assert without[1:].startswith(" air: No riding conditions entered")
+    assert re.match(
+        r". air: Filled here and ridden at -15 degC to 45 degC: sag 3\d\.\d → 2\d\.\d %, breakaway at the",
+        " ".join(without.split()),
+    )
+    assert "No riding conditions typed: / and riding finds their fields." in " ".join(without.split())
 
 
 def test_both_ends_begin_with_the_verdict_then_with_what_to_set_to_match() -> None:
