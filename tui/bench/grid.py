@@ -97,7 +97,8 @@ def _line(state: BenchState, row: Field, here: bool, wrong: bool, width: int, lo
     cell = cell_of(state, row)
     value = _value(cell, state.is_outdated, here, wrong, room, look)
     gap = 0 if value[0][0] == " " else 1
-    if cell.in_shop_units and not text_of([value]).endswith(cell.in_shop_units):
+    behind = "" if cell.look is Look.SOLVED else _behind(cell, state.is_outdated)
+    if behind and not text_of([value]).endswith(behind):
         free = LABEL - len(row.label) - gap
         wide = _value(cell, state.is_outdated, here, wrong, room + max(free, 0), look)
         value = wide[: max(room, len(text_of([wide])))]

@@ -482,3 +482,16 @@ def test_a_click_is_on_a_heading_a_row_or_on_nothing() -> None:
     assert shown.at(30) is None
     scrolled_down = page(with_cursor(START, 0, 8), 40, 4, 0, LOOK)
     assert scrolled_down.at(3) == 8
+
+
+@pytest.mark.parametrize("width", [36, 38, 44])
+def test_a_value_that_is_assumed_says_so_beside_the_view_of_80_columns_too(width: int) -> None:
+    ride = show_step(replace(START, unfolded=frozenset(Step)), Step.RIDE)
+    said = [" ".join(line.split()) for line in lines(ride, width, 40)]
+    for value in (
+        "rebound damping 50 %",
+        "tyre stiffness 120 N/mm",
+        "tyre damping 100 N s/m",
+        "wheel radius 350 mm",
+    ):
+        assert f"{value} assumed" in said
