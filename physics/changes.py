@@ -18,7 +18,7 @@ import numpy as np
 
 from physics.arrays import Scalar, Values, values
 from physics.buyable import buyable_coils, either_side
-from physics.carried import carried
+from physics.carried import Carried, carried
 from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.chamber import LEAST_VOLUME
 from physics.coil import fit_cautions
@@ -269,14 +269,23 @@ def _coil_to_target(setup: Setup, coil: Coil, bike: Stand, static: Values) -> It
 
 @dataclass(frozen=True, slots=True)
 class ByMeasuredSag:
-    """The wheel force [N] implied by a measured sag, and the change that would hold it at target sag.
+    """The load implied by a measured sag, and the change that would hold it at target sag.
 
     `trial` is None if no setting does.
     """
 
-    load: float
-    entered: float
+    carried: Carried
     trial: Trial | None
+
+    @property
+    def load(self) -> float:
+        """The wheel force [N] implied."""
+        return self.carried.load
+
+    @property
+    def entered(self) -> float:
+        """The wheel force [N] as typed."""
+        return self.carried.entered
 
 
 def by_measured_sag(case: Case, setup: Setup, sag: float, of: str) -> ByMeasuredSag:
@@ -287,4 +296,4 @@ def by_measured_sag(case: Case, setup: Setup, sag: float, of: str) -> ByMeasured
     read = Target(case.target.sag, "travel" if of == "travel" else "stroke")
     there = carried(replace(case, setups=(setup,), target=read), 0, sag)
     found = to_target(setup, stand(replace(case, setups=(setup,))), np.asarray(there.load))
-    return ByMeasuredSag(there.load, there.entered, next(iter(found), None))
+    return ByMeasuredSag(there, next(iter(found), None))

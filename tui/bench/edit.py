@@ -720,14 +720,16 @@ def rename_setup(state: BenchState) -> BenchState:
     return open_edit(select_field(commit(state), ("setup", state.setup, "name")))
 
 
-def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str) -> BenchState:
+def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str, onto: Job | None = None) -> BenchState:
     """Add a setup after all others, which so keep their place and their marker in the chart.
 
-    The job is unchanged if it already has the maximum number.
+    `onto` is the job of the wheel it is added to, with other changes of the same edit, if not that of the
+    state. The job is unchanged if it already has the maximum number.
     """
     if len(state.job.setups) >= MOST_SETUPS:
         return replace(state, note=f"A job holds {MOST_SETUPS} setups at most; remove one first.")
-    job = state.job.with_setup(None, {**fresh, "name": state.job.free_name(str(fresh.get("name", "setup")))})
+    before = onto or state.job
+    job = before.with_setup(None, {**fresh, "name": before.free_name(str(fresh.get("name", "setup")))})
     added, last = with_job(state, job), len(job.setups) - 1
     shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)
     return replace(shown, note=f"{what}, {job.setups[last]['name']}: type its own values.")

@@ -24,25 +24,34 @@ from physics.advise import (
 from physics.answer import SetupAnswer
 from physics.bench import answer
 from physics.case import Air, Coil, NoNegative, Setup, Target
-from physics.changes import ByMeasuredSag, Mark, Trial, Turned, by_measured_sag
+from physics.changes import ByMeasuredSag, Mark, Trial, Turned, by_measured_sag, settings
 from physics.faults import Caution, Unfit
 from physics.inputs import SETUP_INPUTS
 from physics.offered import Bar
-from tui.job.answer import JobAnswer
+from tui.job.answer import JobAnswer, answer_job
 from tui.job.case import setup_of
 from tui.job.cautions import caution_texts
 from tui.job.choices import SYMPTOMS, new_word, symptoms_of
-from tui.job.faults import Findings, Spelling
+from tui.job.faults import Findings, Spelling, UnusableJob
 from tui.job.figures import figure_named
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree, brief
-from tui.job.wheels import spoken
+from tui.job.wheels import spoken, with_wheel_job
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role
 from tui.shop_units import USUAL, Measure, ShopUnits, gauge, number
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
-from tui.subjects.measurements import MeasuredRow, at_pressure, measured_rows, verdict_text
+from tui.subjects.measurements import (
+    PATH,
+    MeasuredRow,
+    at_pressure,
+    measured_rows,
+    pressures_apart,
+    verdict_text,
+)
+from tui.subjects.pumping import NO_LIMIT
+from tui.subjects.readings import taken_into
 
 LABELS: Mapping[Mark, str] = {
     "sag_fraction": "sag", "starting_wheel": "breakaway force (wheel)", "support_50": "mid-stroke support",
@@ -73,6 +82,7 @@ _SLIGHT = "Not worth it: less than 3 %, or as much harm as good:"
 _MOST_SLIGHT = 3
 """Changes not worth making that are told."""
 _OPPOSITE = '"{}" and "{}" ask for opposite changes.'
+_SET_FIRST = "First set {} on the bike, where the gauge read {}. The changes below start from that setting."
 BARRED: Mapping[Bar, str] = {
     "label": "more than max pressure",
     "gas_law": "more than 120 bar at full stroke, slow, outside the tested air model",
@@ -83,7 +93,8 @@ _OPENED = (
     "Let all air out of every chamber before opening. If the shock stays compressed, stop: pressure is "
     "trapped. Eye protection; maker's manual first."
 )
-_PUMPED = "Never above max pressure. Eye protection; maker's manual first."
+_BELOW_LABEL = "Never above max pressure. "
+_PUMPED = f"{_BELOW_LABEL}Eye protection; maker's manual first."
 CAUTIONS: Mapping[Turned, str] = {
     "pressure": _PUMPED,
     "negative_pressure": _PUMPED,
@@ -238,6 +249,31 @@ def sag_measured(mine: JobAnswer, index: int) -> SagMeasured | None:
     return SagMeasured(row, told)
 
 
+@lru_cache(maxsize=8)
+def with_measured_load(bike: JobAnswer, seat: Seat, units: ShopUnits) -> tuple[JobAnswer, Seat] | None:
+    """Return the bike under the load that a measured sag outside its band implies, None without one.
+
+    Without a gauge reading the sag was measured at the setting as solved, which therefore is kept as typed.
+    """
+    measured, job = sag_measured(seat.there, seat.place), seat.there.job
+    if measured is None or measured.told is None:
+        return None
+    edited = taken_into(job, seat.place, measured.told.carried, units)
+    if edited is None:
+        return None
+    if job.get((*PATH, "gauge")) is None:
+        key: Turned = "pressure" if isinstance(seat.answer.setup.spring, Air) else "rate"
+        if seat.typed.get(key) == "solve":
+            held = _typed_value(key, seat.answer.setup, units, seat.outside)
+            edited = edited.with_value(("setup", seat.place, key), held)
+    try:
+        loaded = answer_job(with_wheel_job(bike.job, seat.wheel, edited), before=bike)
+    except UnusableJob:
+        return None
+    there = loaded.at(seat.wheel)
+    return None if there is None else (loaded, seat._replace(there=there))
+
+
 class AdviceAsked(NamedTuple):
     """The setup that was ridden, its bike, and the symptoms felt; `other` is the setup at the other wheel."""
 
@@ -248,31 +284,55 @@ class AdviceAsked(NamedTuple):
     other: int = 0
 
     @property
+    def has_measured_load(self) -> bool:
+        """Whether the changes are for the load that a measured sag implies instead of the one typed."""
+        return with_measured_load(self.bike, self.seat, self.units) is not None
+
+    @property
+    def loaded(self) -> AdviceAsked:
+        """The same for the bike that the changes start from, under its measured load where there is one."""
+        if (there := with_measured_load(self.bike, self.seat, self.units)) is None:
+            return self
+        return self._replace(bike=there[0], seat=there[1])
+
+    @property
     def found(self) -> Advised | None:
         """The changes, None if there is no answer."""
-        theirs = self.bike.at("front" if self.seat.wheel == "rear" else "rear") if self.bike.front else None
+        bike, seat = self.loaded.bike, self.loaded.seat
+        theirs = bike.at("front" if seat.wheel == "rear" else "rear") if bike.front else None
         other = min(self.other, len(theirs.answer.setups) - 1) if theirs is not None else 0
-        return advised(self.seat.there, self.seat.place, self.symptoms, self.units, theirs, other)
+        return advised(seat.there, seat.place, self.symptoms, self.units, theirs, other)
 
     def typed(self, advice: Advice) -> Tree:
         """Return the setup as it stands in the job with a change in it."""
-        return with_change(self.seat.typed, self.seat.answer.setup, advice, self.units, self.seat.outside)
+        seat = self.loaded.seat
+        return with_change(seat.typed, seat.answer.setup, advice, self.units, seat.outside)
 
     def cautions(self, advice: Advice) -> list[tuple[Caution, str]]:
         """Return every caution that the setup would get with a change in it, with its sentence."""
-        found = cautions_of(self.seat.there, advice)
-        texts = caution_texts(found, self.seat.there.answer, self.units, self.typed(advice))
+        there = self.loaded.seat.there
+        found = cautions_of(there, advice)
+        texts = caution_texts(found, there.answer, self.units, self.typed(advice))
         return [*zip(found, texts, strict=True)]
 
 
 def document(
-    asked: AdviceAsked, found: Advised, chosen: int | None = None, ridden: Sequence[str] = (), mark: str = " "
+    asked: AdviceAsked,
+    found: Advised,
+    chosen: int | None = None,
+    ridden: Sequence[str] = (),
+    mark: str = " ",
+    *,
+    felt: bool = True,
 ) -> Document:
     """Return the changes; only the `chosen` one is described in full and has a `mark`, with None all are.
 
-    `ridden` is the travel each change would have used on the ground of a logged ride, where there is one.
+    `ridden` is the travel each change would have used on the ground of a logged ride, where there is one;
+    `felt` is false if nobody has complained, and the changes are what would help if somebody did.
     """
-    head = "What to change, best first" if len(found.changes) > 1 else "What to change"
+    named = " and ".join(f'"{SYMPTOMS[one].label}"' for one in asked.symptoms)
+    head = "What to change" if felt else f"What would help with {named}"
+    head += ", best first" * (len(found.changes) > 1)
     blocks: list[Block] = [Heading(head), *_opposites(asked), *_sag_first(asked, found)]
     if not found.settles:
         blocks.append(Paragraph(OTHER_UNSETTLED if math.isfinite(found.now.sag_fraction) else UNSETTLED))
@@ -291,15 +351,28 @@ def document(
         blocks += [Paragraph(text, Role.QUIET) for text in (left_out, _unavailable(found.setup))]
     # Without a ride to speak of the lines end here.
     plain = None if found.settles else ""
-    blocks += [*_rebound(asked, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
+    blocks += [*_rebound(asked.loaded, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
     return Document(tuple(blocks), asked.seat.fork)
 
 
 def best_text(asked: AdviceAsked, found: Advised) -> str:
     """Return the symptoms with the best change in one line, or that there is none."""
     changes = (change_text(one, found.setup, asked.units, asked.seat.outside) for one in found.changes)
-    best = next(changes, "nothing found that helps")
-    return f"{', '.join(SYMPTOMS[one].label for one in asked.symptoms)}: {best}."
+    best, first = next(changes, "nothing found that helps"), ""
+    if (pressures := _set_first(asked, found)) is not None:
+        first = f"first set {pressures[0]} (gauge read {pressures[1]}), then "
+    return f"{', '.join(SYMPTOMS[one].label for one in asked.symptoms)}: {first}{best}."
+
+
+def _set_first(asked: AdviceAsked, found: Advised) -> tuple[str, str] | None:
+    """Return the pressure that the changes start from and the one read on the bike, None if they agree.
+
+    None also if the sag is corrected first: a change says what is set then.
+    """
+    seat = asked.loaded.seat
+    if found.sag_is_off or seat.place != setup_on_bike(seat.there.job):
+        return None
+    return pressures_apart(measured_rows(seat.there), asked.units)
 
 
 def _nothing(asked: AdviceAsked, *, besides: bool) -> str:
@@ -342,15 +415,19 @@ def _felt(advice: Advice) -> str:
 
 
 def _sag_first(asked: AdviceAsked, found: Advised) -> list[Paragraph]:
-    """Say that the sag has to be corrected first, and what does it; nothing if it is right."""
+    """Say what has to be set first and what brings the sag to its target; nothing if both are right."""
     measured = sag_measured(asked.seat.there, asked.seat.place)
-    said = () if measured is None else _of_measured(asked, found, measured)
-    told = [Paragraph(text, Role.CAUTION, plain=text) for text in said]
+    told = [] if measured is None else list(_of_measured(asked, found, measured))
+    if measured is None and (pressures := _set_first(asked, found)) is not None:
+        text = _SET_FIRST.format(*pressures)
+        told.append(Paragraph(text, Role.CAUTION, plain=text))
     if not found.sag_is_off:
         return told
     settles, change, target = math.isfinite(found.off), found.correction, target_text(found.target)
     now = f"it is {_percent(found.now)}" if settles else "it has no sag"
     lead = f"First bring the sag to {target}: {now}."
+    if asked.has_measured_load and settles:
+        lead = f"With the measured load the sag is {_percent(found.now)}."
     if change is not None and change in found.changes and (found.firm or not settles):
         reached = change.after.sag_as_aimed
         near = abs(reached - float(found.target.sag)) <= SAG_NEAR
@@ -383,14 +460,15 @@ def _aside(asked: AdviceAsked, found: Advised, change: Advice | None) -> str:
     )
 
 
-def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> Iterator[str]:
+def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> Iterator[Paragraph]:
     row, told, units = measured.row, measured.told, asked.units
     at = "wheel" if row.of == "travel" else "shock"
     band = f"{units.plain(row.low, row.measure)} to {units.show(row.high, row.measure)}"
     sag, target = units.show(row.measured, row.measure), target_text(found.target)
     first = f"First bring the sag to {target} on the bike: " if found.firm else ""
     there = f" at {units.show(row.at_gauge, Measure.PRESSURE)}" if math.isfinite(row.at_gauge) else ""
-    yield f"{first}{sag} measured at the {at}{there}, {verdict_text(row)}: expected {band}."
+    text = f"{first}{sag} measured at the {at}{there}, {verdict_text(row)}: expected {band}."
+    yield Paragraph(text, Role.CAUTION, plain=text)
     if told is None:
         return
     load, entered = units.shows(Measure.FORCE, told.load, told.entered)
@@ -399,8 +477,14 @@ def _of_measured(asked: AdviceAsked, found: Advised, measured: SagMeasured) -> I
         text = _typed_value(trial.turned, trial.setup, units, asked.seat.outside)
         holding = f"preload {text}" if trial.turned == "preload" else text
         said += f"; {holding} gives {target} with it"
-    until = "until then the figures here are for the load as typed"
-    yield f'{said}. "Enter measured values" with "sag {sag}" puts that load into the job; {until}.'
+    loaded, pressures = asked.has_measured_load, _set_first(asked, found)
+    which = "for that load" if loaded else "for the load as typed"
+    start = "" if pressures is None else f" and start from {pressures[0]}: set that first"
+    said += f". The changes below are {which}{start}."
+    keys = f'To put that load into the job: Space, then r, type "sag {sag}", Enter, Enter.'
+    if loaded and found.changes:
+        keys += " Enter on a change here puts it in, too."
+    yield Paragraph(f"{said} {keys}", Role.CAUTION, plain=said)
 
 
 def target_text(target: Target) -> str:
@@ -423,10 +507,20 @@ def _change(
     on_ground = [f"on the logged ground: {used}"] if used else []
     effects = [*on_ground, *_effects(advice, found.target, units)]
     told += (Paragraph(effect, plain=f"   {effect}", lead=_INDENT) for effect in effects)
-    cautions = (spoken(CAUTIONS[advice.turned], seat.fork), *(text for _, text in asked.cautions(advice)))
+    cautions = (_caution(asked, found, advice), *(text for _, text in asked.cautions(advice)))
     for said in cautions:
         told.append(Paragraph(said, Role.CAUTION, f"   Caution: {said}", _INDENT, verbatim=True))
     return told
+
+
+def _caution(asked: AdviceAsked, found: Advised, advice: Advice) -> str:
+    """Return what to mind when a change is made, first that no max pressure is known if it needs more."""
+    text, after = CAUTIONS[advice.turned], advice.setup.spring
+    if isinstance(after, Air) and after.max_pressure is None:
+        rises = advice.turned == "negative_pressure" and advice.more
+        if rises or settings(advice.setup)[0] > settings(found.setup)[0]:
+            text = f"{NO_LIMIT} {text.removeprefix(_BELOW_LABEL)}"
+    return spoken(text, asked.seat.fork)
 
 
 def change_text(advice: Advice, before: Setup, units: ShopUnits, outside: float) -> str:
@@ -537,7 +631,8 @@ def _unavailable(setup: Setup) -> str:
     if each is not None and not float(each) > 0:
         missing.append("negative")
     if missing:
-        return f"Enter the volume of one {' and one '.join(missing)} spacer to include spacers."
+        one = " and one ".join(missing)
+        return f"Type the volume of one {one} spacer in Springs to have spacers among the changes."
     return "There is no negative spring to change." if isinstance(spring.negative, NoNegative) else ""
 
 
@@ -560,7 +655,7 @@ def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
         said = f"If {brief(setup.name)} is fitted instead: {text}" if plain is None else plain
         moved = f"{text}: critical damping {was} {_ARROW} {then}"
         blocks += [SetupName(setup.name, place), Paragraph(moved, plain=said, lead=_INDENT, verbatim=True)]
-    head = Heading("Rebound if the setup is swapped")
+    head = Heading(f"Rebound if another setup is fitted in place of {brief(asked.seat.name)}")
     return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
 
 
@@ -603,6 +698,7 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
             "of": found.target.of,
             "confirmed": found.firm,
         },
+        "measured_load": change_object(*(_load(at) for at in (seat, asked.loaded.seat))),
         "sag_first": plain_lines(Document(tuple(_sag_first(asked, found)), seat.fork), ""),
         "now": _feel(found.now),
         "rebound_damping": next((turn for turn in turns if turn), None),
@@ -621,6 +717,12 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
     }
 
 
+def _load(seat: Seat) -> Tree:
+    """Return the load as typed, which wheel sets it included."""
+    load: Tree = seat.there.job.tree.get("load", Tree({}))
+    return load
+
+
 def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[str, Any]:
     seat = asked.seat
     return {
@@ -637,7 +739,7 @@ def _change_object(asked: AdviceAsked, found: Advised, advice: Advice) -> dict[s
         "side_fraction": number(advice.side),
         "rebound_ratio": number(advice.rebound),
         "then": _feel(advice.after),
-        "caution": spoken(CAUTIONS[advice.turned], seat.fork),
+        "caution": _caution(asked, found, advice),
         "cautions": [{"code": one.code, "text": text} for one, text in asked.cautions(advice)],
     }
 

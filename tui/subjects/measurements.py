@@ -213,6 +213,14 @@ def gauge_is_off(rows: Iterable[MeasuredRow]) -> bool:
     return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
 
 
+def pressures_apart(rows: Iterable[MeasuredRow], units: ShopUnits) -> tuple[str, str] | None:
+    """Return the pressure to set and the one that the gauge read, None if they agree or none was read."""
+    off = next((row for row in rows if gauge_is_off((row,))), None)
+    if off is None:
+        return None
+    return units.show(off.expected, off.measure), units.show(off.measured, off.measure)
+
+
 LABELS: dict[Key, str] = {"sag": "Sag", "gauge": "Gauge", "scale": "Scale under this wheel"}
 """Labels of measured quantities by key."""
 _AT = {"travel": " at the wheel", "stroke": " at the shock", "": ""}

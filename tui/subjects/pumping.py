@@ -29,7 +29,7 @@ _OVER = ("over_label", "negative_over_label")
 _BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
 _AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
 _NO_STEPS = "No steps are given above max pressure."
-_NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
+NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
 _LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
 
 
@@ -138,7 +138,7 @@ class Filling(NamedTuple):
     def limit(self) -> str:
         """The caution about max pressure, typed or not."""
         if self.spring.max_pressure is None:
-            return _NO_LIMIT
+            return NO_LIMIT
         reading = self.reading(self.spring.max_pressure)
         return limit_text(self.typed, reading) or _LIMIT.format(reading)
 

@@ -185,17 +185,24 @@ def test_a_pressure_off_its_target_says_first_what_brings_the_sag_there(tmp_path
 def test_a_measured_sag_outside_its_band_comes_first(tmp_path: Path) -> None:
     measured = {"setup": "air", "sag": "56 mm", "of": "travel"}
     path = written(tmp_path, confirmed_demo().with_value(("measured",), measured))
-    (first, why) = told(path, "wallows", "air")["sag_first"]
+    found = told(path, "wallows", "air")
+    (first, why, now) = found["sag_first"]
     assert first.startswith(
         "First bring the sag to 29 % of travel on the bike: 56.0 mm measured at the wheel"
     )
     assert first.endswith("at the wheel, too much sag: expected 34.3 to 45.2 mm.")
     assert "psi gives 29 % of travel with it" in why
-    assert '"Enter measured values" with "sag 56.0 mm"' in why
+    assert why.endswith("The changes below are for that load.")
+    assert now.startswith("With the measured load the sag is 37.8 %. Change 1 does it: pressure 205 ")
+    assert found["measured_load"] == {"write": {"rider_share": 0.7698}, "take_out": ["posture"]}
+    assert told(path, "wallows", "coil")["measured_load"] == {"write": {}, "take_out": []}
     assert told(path, "wallows", "coil")["sag_first"] == []
     # At a lower pressure that sag is none too much, at a higher one it tells of more load.
     soft = demo_job().with_value(("measured",), {**measured, "gauge": "165 psi"})
-    assert told(written(tmp_path, soft), "wallows", "air")["sag_first"] == []
+    to_set = "First set 205 psi on the bike, where the gauge read 165 psi."
+    assert told(written(tmp_path, soft), "wallows", "air")["sag_first"] == [
+        f"{to_set} The changes below start from that setting."
+    ]
     hard = demo_job().with_value(("measured",), {**measured, "gauge": "250 psi"})
     (first, more) = told(written(tmp_path, hard), "wallows", "air")["sag_first"]
     assert first.startswith("56.0 mm measured at the wheel at 250 psi, too much sag: expected ")

@@ -20,7 +20,7 @@ from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.work import Task
-from tui.subjects.advice import AdviceAsked, best_text, document
+from tui.subjects.advice import AdviceAsked, best_text, change_text, document
 
 if TYPE_CHECKING:
     from tui.bench.views.logged import OnSeat
@@ -84,10 +84,14 @@ def symptom_ticked(state: BenchState, way: int) -> BenchState:
 def change_turned(state: BenchState, steps: int) -> BenchState:
     """Select another change."""
     found = advice_here(state)
-    if found is None or not found.changes:
+    here = advice_asked(state)
+    if here is None or found is None or not found.changes:
         return state
-    change = (change_here(state, found) + steps) % len(found.changes)
-    return replace(state, complaint=state.complaint._replace(change=change))
+    count = len(found.changes)
+    change = (change_here(state, found) + steps) % count
+    said = change_text(found.changes[change], found.setup, state.units, here.seat.outside)
+    note = f"Change {change + 1} of {count}: {said}."
+    return replace(state, complaint=state.complaint._replace(change=change), note=note)
 
 
 def change_here(state: BenchState, found: Advised) -> int:
@@ -140,7 +144,11 @@ def change_tried(state: BenchState) -> BenchState:
     log, place = log_here(state), change_here(state, found)
     ridden = () if log is None or log.again is None else log.again.typed
     table = ridden[place] if place < len(ridden) else here.typed(found.changes[place])
-    return replace(setup_tried(state, table, "Added as"), complaint=Complaint(state.complaint.symptom))
+    job, said = here.loaded.seat.there.job, "Added as"
+    if job != state.job:
+        said = "Load set as measured; added as"
+    tried = setup_tried(state, table, said, job)
+    return replace(tried, complaint=Complaint(state.complaint.symptom))
 
 
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
@@ -159,7 +167,11 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
 def _to_tick(state: BenchState) -> str:
     """Return a hint on how to tick a symptom, with the keys of the pane that has the focus."""
     lead = "" if state.in_view else "Space, then v, comes here; "
-    return f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below: changes that would help."
+    here = SYMPTOMS[symptom_now(state)].label
+    return (
+        f"No complaint is ticked. {lead}Up Down chooses one, + ticks it. Below is only what would help if "
+        f'the rider complained of "{here}".'
+    )
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -189,9 +201,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         from tui.ride.again import effect_texts
 
         used = effect_texts(log.again, state.units)
-    return rows + dressed(
-        document(here, found, change_here(state, found), used, look.glyphs.selected), width, look
-    )
+    felt = log is not None or bool(ticked(state))
+    chosen, mark = change_here(state, found), look.glyphs.selected
+    return rows + dressed(document(here, found, chosen, used, mark, felt=felt), width, look)
 
 
 def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) -> list[CellRow]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from tui.bench.edit import add_setup
 from tui.bench.state import BenchState, show_step
+from tui.job.job import Job
 from tui.job.tree import Raw
 from tui.subjects.asked import Seat
 
@@ -27,9 +28,12 @@ def selected_name(state: BenchState) -> str:
     return str(setups[min(state.setup, len(setups) - 1)].get("name", "")) if setups else ""
 
 
-def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str) -> BenchState:
-    """Return the state with a setup added and selected in the same view; the note is `said` and its name."""
-    tried = add_setup(state, table, "Tried")
+def setup_tried(state: BenchState, table: Mapping[str, Raw], said: str, job: Job | None = None) -> BenchState:
+    """Return the state with a setup added and selected in the same view; the note is `said` and its name.
+
+    It is added to the `job` of the wheel if one is given, in one edit.
+    """
+    tried = add_setup(state, table, "Tried", job)
     if tried.job == state.job:
         return tried
     if tried.step is not state.step:

@@ -254,6 +254,8 @@ class ViewPane(ScrolledLines):
             self.first = 0
         elif shown_view(state) == LOGGED and before.log.chart != state.log.chart:
             self._bring_chart(state)
+        elif shown_view(state) == "advice" and before.complaint.change != state.complaint.change:
+            self._bring_change(state)
         self._work(state)
         self.redraw()
 
@@ -266,6 +268,19 @@ class ViewPane(ScrolledLines):
         room = height - len(above)
         at = next((place for place, line in enumerate(lines) if text_of([line]).strip() == heading), None)
         if at is not None and not self.first <= at <= self.first + room - CHART_ROWS:
+            self.first = at
+
+    def _bring_change(self, state: BenchState) -> None:
+        """Scroll to the change that is chosen, so that Enter adds none that is out of sight."""
+        (width, height), mark = self.size, f"{self._look.glyphs.selected} "
+        above, lines = self._drawn(state, width, height)
+        room, texts = height - len(above), [text_of([line]) for line in lines]
+        at = next((place for place, text in enumerate(texts) if text.startswith(mark)), None)
+        if at is None:
+            return
+        rest = (place for place, text in enumerate(texts) if place > at and not text.startswith("    "))
+        end = min(next(rest, len(texts)), at + room)
+        if not self.first <= at <= end <= self.first + room:
             self.first = at
 
     def rest(self) -> None:

@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.carried import Carried
 from physics.case import Air
 from physics.faults import Unfit, Why
 from physics.fit import Fit
@@ -127,7 +128,12 @@ def readings_taken(state: BenchState) -> BenchState:
     job = subject.taken_into(state.job, seat.place, found, state.units)
     if job is None:
         return replace(state, note=subject.NO_PLACE)
-    return replace(with_job(state, job), note=f"{subject.taken_words(found)}; u undoes it.")
+    after, said = with_job(state, job), subject.taken_words(found)
+    if isinstance(found, Carried) and not after.is_outdated and after.answer is not None:
+        rows = measurements.measured_rows(after.answer)
+        if (pressures := measurements.pressures_apart(rows, state.units)) is not None:
+            said += ": set {}, the gauge read {}".format(*pressures)
+    return replace(after, note=f"{said}; u undoes it.")
 
 
 def other_measured(state: BenchState) -> BenchState:

@@ -28,6 +28,9 @@ from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
 from tui.shop_units import METRIC
+from tui.subjects.advice import sag_measured
+from tui.subjects.readings import finding, taken_into
+from tui.tables.source import SagRead
 
 BOTH = demo_job()
 SIZES = [(80, 24), (120, 40)]
@@ -273,6 +276,85 @@ def test_a_measured_sag_outside_its_band_is_told_before_the_changes() -> None:
     said = told(on_bench(BOTH.with_value(("measured",), measured)))
     assert f"! {more}" in said
     assert "First bring" not in said
+
+
+def measured_at(gauge: str, sag: str = "52 mm", job: Job | None = None) -> BenchState:
+    measured = {"setup": "air", "sag": sag, "of": "travel", **({"gauge": gauge} if gauge else {})}
+    job = (job or confirmed_demo()).with_value(("ridden", "symptom"), "packs-down")
+    return on_bench(job.with_value(("measured",), measured))
+
+
+def test_after_a_measured_sag_the_changes_start_from_what_it_says_and_say_what_to_set_first() -> None:
+    """The same before and after the load is put in: one state, one reference."""
+    state = measured_at("185 psi")
+    said = told(state)
+    assert said.startswith(
+        "◆ air: packs down over bumps: first set 217 psi (gauge read 185 psi), then pressure"
+    )
+    assert "217 psi gives 29 % of travel with it" in said
+    assert "The changes below are for that load and start from 217 psi: set that first." in said
+    assert "› 1 pressure 217 → 236 psi" in said
+    assert 'Space, then r, type "sag 52.0 mm", Enter, Enter.' in said
+    assert state.answer is not None
+    found = finding(state.answer, 1, SagRead(0.052, is_share=False))
+    job = taken_into(state.job, 1, found, state.units)
+    applied = told(on_bench(job or state.job))
+    assert "First set 217 psi on the bike, where the gauge read 185 psi. The changes below" in applied
+    first = "first set 217 psi (gauge read 185 psi), then pressure 217 → 236 psi."
+    assert first in applied
+    # A change that is tried brings the load that it was calculated for, in one edit.
+    tried = change_tried(state)
+    assert tried.job.tree["load"] == (job or state.job).tree["load"]
+    assert tried.job.setups[2]["pressure"] == "236 psi"
+    assert undo(tried).job == state.job
+
+
+def test_a_sag_measured_without_a_gauge_is_one_at_the_pressure_as_solved() -> None:
+    """To solve the pressure again for each load it gives would raise both without end."""
+    state = measured_at("", "56 mm")
+    assert "With the measured load the sag is 37.8 %. Change 1 does it. › 1 pressure 205 → 256 psi" in told(
+        state
+    )
+    tried = change_tried(state)
+    assert (tried.job.setups[1]["pressure"], tried.job.setups[2]["pressure"]) == ("205 psi", "256 psi")
+    assert sag_measured(tried.answer, 1) is None if tried.answer else False
+
+
+def test_what_would_help_without_a_complaint_is_headed_by_the_complaint_it_is_for() -> None:
+    state = on_bench()
+    assert 'WHAT WOULD HELP WITH "WALLOWS MID-STROKE"' in told(state)
+    assert 'if the rider complained of "wallows mid-stroke".' in told(state)
+    assert "WHAT TO CHANGE" not in told(state)
+    assert "WHAT TO CHANGE" in told(symptom_ticked(state, 1))
+
+
+def test_more_pressure_without_a_max_pressure_says_that_none_is_known() -> None:
+    job = confirmed_demo()
+    state = on_bench(job.taken_out(("setup", 1, "max_pressure")))
+    caution = "! No max pressure entered: read the shock's label before pumping and stay below it. Eye"
+    assert caution in told(state)
+    assert "No max pressure entered" not in told(on_bench(job))
+    assert "No max pressure entered" not in told(
+        on_bench(state.job, symptom=tuple(SYMPTOMS).index("too_high"))
+    )
+
+
+def test_the_rebound_of_another_setup_says_what_it_takes_the_place_of() -> None:
+    assert "REBOUND IF ANOTHER SETUP IS FITTED IN PLACE OF AIR ● coil rebound about 4 % faster" in told(
+        on_bench()
+    )
+
+
+async def test_the_change_that_is_chosen_is_named_and_scrolled_to() -> None:
+    job = confirmed_demo().with_value(("ridden", "symptom"), "blows-through")
+    async with bench_app(job).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(replace(bench.state, setup=1))
+        pane = await pane_of(bench)
+        await bench.press("pagedown", "pagedown", "pagedown", "right")
+        assert bench.state.complaint.change == 1
+        assert re.search(r"^› 2 ", pane.text, re.MULTILINE)
+        assert "Change 2 of 2: pressure 205 → 223 psi." in bench.text("note")
 
 
 def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:

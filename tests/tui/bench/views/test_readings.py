@@ -293,3 +293,10 @@ async def test_a_file_one_way_asks_for_the_friction(own_home: Path) -> None:
         await bench.press("enter")
         await settled(bench)
         assert "assumed 30 N" in " ".join(everything(bench).split())
+
+
+def test_a_load_that_is_set_names_the_pressure_to_set_and_the_one_that_the_gauge_read() -> None:
+    job = demo_set().with_value(("setup", 1, "pressure"), "solve")
+    job = job.with_value(("measured",), {"setup": "air", "sag": "52 mm", "of": "travel", "gauge": "185 psi"})
+    after = readings_taken(on_bench(SagRead(0.052, is_share=False), 1, job))
+    assert after.note == "Load set for every setup: set 217 psi, the gauge read 185 psi; u undoes it."
