@@ -36,7 +36,7 @@ from physics.faults import Caution
 from physics.leverage import SILENT_CLOSURE, LeverageCurve
 from physics.limits import HIGHEST_PRESSURE, PSI
 from physics.linkage import SILENT_EYES, eye_to_eye
-from physics.pairs import checked, pair_cautions
+from physics.pairs import beyond_cautions, checked, pair_cautions
 from physics.solve import target_place
 from physics.wire import wire_cautions
 
@@ -63,6 +63,7 @@ def frame_cautions(frame: Frame, lever: LeverageCurve) -> tuple[Caution, ...]:
         if measured < MEASURED_SHARE * full:
             found.append(Caution("pairs_stop_short", {"measured": measured, "wheel_travel": full}))
         found += pair_cautions(frame.leverage, checked(frame.leverage))
+        found += beyond_cautions(frame.leverage, full, float(lever.stroke))
     if isinstance(frame.leverage, Linkage) and frame.eye_to_eye is not None:
         typed, drawn = frame.eye_to_eye, eye_to_eye(frame.leverage)
         if abs(drawn / typed - 1) > SILENT_EYES:

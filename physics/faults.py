@@ -69,6 +69,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "closure": ("closure_error",),
     "pairs_stop_short": ("measured", "wheel_travel"),
     "odd_pair": ("pair", "at", "typed_stroke", "by_others"),
+    "pair_beyond": ("pair", "at", "typed_stroke", "wheel_travel", "stroke"),
     "eyes_differ": ("typed", "drawn"),
     # where the wheel settles: fractions, m of wheel travel
     "topped_out": (),

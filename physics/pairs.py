@@ -18,6 +18,8 @@ FEWEST = 4
 """Fewest pairs that determine a curve."""
 READ_WITHIN = 0.3e-3
 """Reading error [m] to expect with a ruler (common practice, no source)."""
+BEYOND = 1e-3
+"""Distance [m] past travel or stroke from which a pair is no reading error (common practice, no source)."""
 DOUBT = 0.05
 """Significance level of the outlier test (false-alarm rate)."""
 _BOUND = 1e-6
@@ -198,6 +200,29 @@ def checked(pairs: Measured) -> PairsCheck:
         freedom=0 if scatter is None else scatter.freedom,
         odd=_odd(pairs.travel, residual, own, len(curve.weights)),
     )
+
+
+def first_beyond(pairs: Measured, wheel_travel: float, stroke: float) -> int | None:
+    """Return the index of the first pair beyond the wheel travel or the stroke [m], None if all are within.
+
+    Neither wheel nor shock goes further, so such a pair was misread or the frame's number is wrong. Within
+    `BEYOND` it may be reading error.
+
+    >>> first_beyond(Measured(values([0.07, 0.14]), values([0.03, 0.0649])), 0.140, 0.060)
+    1
+    """
+    beyond = np.flatnonzero((pairs.travel > wheel_travel + BEYOND) | (pairs.stroke > stroke + BEYOND))
+    return int(beyond[0]) if beyond.size else None
+
+
+def beyond_cautions(pairs: Measured, wheel_travel: float, stroke: float) -> tuple[Caution, ...]:
+    """Return the caution about the first pair beyond the travel or the stroke [m], counted from 1 there."""
+    place = first_beyond(pairs, wheel_travel, stroke)
+    if place is None:
+        return ()
+    typed = {"at": float(pairs.travel[place]), "typed_stroke": float(pairs.stroke[place])}
+    sizes = {"wheel_travel": wheel_travel, "stroke": stroke}
+    return (Caution("pair_beyond", {"pair": place + 1.0, **typed, **sizes}),)
 
 
 def pair_cautions(pairs: Measured, found: PairsCheck) -> tuple[Caution, ...]:

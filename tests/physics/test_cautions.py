@@ -87,6 +87,15 @@ def slipped_pairs() -> Case:
     return case_of(coil(), leverage=Measured(pairs.travel, pairs.stroke + slip))
 
 
+def pairs_with(last: float) -> Case:
+    """Return a case whose last pair has that much [m] more stroke than was measured."""
+    pairs = LEVERAGES["measured"]
+    assert isinstance(pairs, Measured)
+    more = np.zeros(len(pairs.stroke))
+    more[-1] = last
+    return case_of(coil(), leverage=Measured(pairs.travel, values(pairs.stroke + more)))
+
+
 FORKED = replace(
     case_of(coil()), frame=Frame(0.160, 0.160, Fork(np.pi / 2)), load=replace(LOAD, rider_share=0.38)
 )
@@ -94,6 +103,7 @@ UP: dict[str, Case] = {
     "closure": case_of(coil()),
     "pairs_stop_short": short_pairs(),
     "odd_pair": slipped_pairs(),
+    "pair_beyond": pairs_with(last=0.0025),
     "eyes_differ": drawn_with(1.03),
     "topped_out": case_of(coil(replace(COIL, rate=200e3, preload=0.020))),
     "bottomed_out": case_of(coil(replace(COIL, rate=10e3))),
@@ -143,6 +153,7 @@ QUIET: dict[str, Case] = {
     "closure": case_of(coil(), leverage=LeverageEnds(2.80, 2.25, 2.495)),
     "pairs_stop_short": case_of(coil(), leverage=LEVERAGES["measured"]),
     "eyes_differ": drawn_with(1.009),
+    "pair_beyond": pairs_with(last=0.0005),
     "bumper_at_sag": case_of(SETUPS["coil with gas and bumper"]),
     "port_past_sag": case_of(air(AIRED)),
     "no_preload": case_of(coil()),

@@ -77,7 +77,7 @@ def pairs_missing(state: BenchState) -> int:
 
 def is_pairs_end(fault: JobFault) -> bool:
     """Return whether a fault is that the pairs measured so far end before the travel."""
-    return fault.what.startswith("pairs end")
+    return fault.what.startswith("pairs so far")
 
 
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
@@ -85,7 +85,7 @@ def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault,
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
     if not state.faults:
         return found
-    if pairs_missing(state):
+    if pairs_missing(state) or all(map(is_pairs_end, state.faults)):
         return found  # a list that is being entered is no fault yet: the results line says what it lacks
     for fault in state.faults:
         place = _place_of(state, fault.path)

@@ -73,6 +73,8 @@ _SENTENCES = {
         "the stroke. Check the three against the frame.",
     "pairs_stop_short": "The measured pairs end at {measured} of {wheel_travel} wheel travel; the curve "
         "beyond is a guess. Measure to full travel.",
+    "pair_beyond": "Pair {pair}, {at} travel and {typed_stroke} stroke, is beyond the frame's {wheel_travel} "
+        "travel or {stroke} stroke: impossible. Measure it again, or correct the frame.",
     "eyes_differ": "Eye-to-eye entered {typed}, drawn {drawn}: check points and known length against the "
         "shock.",
     "odd_pair": "Pair {pair} at {at} wheel travel does not fit the others: they give {by_others} stroke, not "

@@ -288,10 +288,12 @@ def _raw(row: Field, typed: str, current: Raw, units: ShopUnits) -> Raw | None:
 def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
     """Return the unit for a bare number typed into a row, empty for other text.
 
-    The two numbers of a pair each have their own unit.
+    Of a pair, unit and name of the number that is being typed.
     """
     if isinstance(row.kind, Pair):
-        return "" if any(map(str.isalpha, typed)) else ", ".join(row.kind.units)
+        second = len(typed.split()) + typed[-1:].isspace() > 1
+        key, unit = row.kind.keys[second], row.kind.units[second]
+        return "" if any(map(str.isalpha, typed)) else f"{unit} {key.partition('_')[0]}"
     parts = split(typed)
     if typed.strip() and (parts is None or parts[1]):
         return ""

@@ -11,11 +11,21 @@ from typing import Any, Literal, NamedTuple, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.arrays import Values, values
+from physics.arrays import NONE, Values, values
 from physics.case import Measured
-from physics.faults import Refused
+from physics.faults import Caution, Refused
 from physics.leverage import table_over_travel
-from physics.pairs import FEWEST, PairsCheck, checked, fitted, next_travel, pair_cautions
+from physics.pairs import (
+    BEYOND,
+    FEWEST,
+    PairsCheck,
+    beyond_cautions,
+    checked,
+    first_beyond,
+    fitted,
+    next_travel,
+    pair_cautions,
+)
 from physics.units import Dimension, UnitFault, parse
 from tui.job.answer import JobAnswer
 from tui.job.case import frame_of as si_frame_of
@@ -287,11 +297,11 @@ _NOT_YET = "Extend wheel and shock fully; Space, then p, starts the pairs. u und
 _NO_NEED = "A fork moves along its axis: leverage follows from the head angle, no pairs needed."
 _FORK = "For a linkage fork Space, then p, starts them at full extension; u undoes it."
 _NEXT = "Next pair: axle up {travel} mm from full extension."
-_HOW = (
-    "Raise the axle vertically and hold. Measure how far the shock has compressed. Space, then p, opens the "
-    "pair: type the stroke, Enter."
-)
-_AGAIN = "Hold, measure the shock. Space, then p: the stroke, Enter."
+_HOW = "Raise the axle vertically and hold. Measure how far the shock has compressed."
+_AGAIN = "Hold, measure the shock."
+_OPENS = "Space, then p, opens the pair: type the stroke, Enter."
+_OPEN = "Type the stroke, Enter."
+_BEYOND = "Pair {:.0f} is impossible: measure it again, or correct the frame."
 _ENDED = "Full travel is measured, {} pairs."
 _ODD = "Measure pair {} again, the marked one."
 _MORE = "More pairs make a mistake easier to see."
@@ -319,13 +329,17 @@ def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
     except Refused as refused:
         if not any(fault.code == "does_not_close" for fault in refused.faults):
             return ()
-    found = closing(frame)
+    found, pairs = closing(frame), measured_pairs(job)[0]
     sizes = {(*PLACE, "end"): found.end, (*PLACE, "middle"): found.middle}
     sizes |= {("frame", "wheel_travel"): found.wheel_travel, ("frame", "stroke"): found.stroke}
+    # No wheel and no shock moves less than was measured on it.
+    least = {("frame", "wheel_travel"): pairs.travel, ("frame", "stroke"): pairs.stroke}
     return tuple(
         _closing_take(job, path, size, units)
         for path, size in sizes.items()
-        if math.isfinite(size) and unlikely(".".join(map(str, path)), size, "") is None
+        if math.isfinite(size)
+        and size > np.max(least.get(path, NONE), initial=0.0) - BEYOND
+        and unlikely(".".join(map(str, path)), size, "") is None
     )
 
 
@@ -400,7 +414,8 @@ source."""
 def pair_doubt(job: Job, place: int) -> str:
     """Return a question about a pair whose leverage from the previous pair is unlikely for the frame.
 
-    Empty if it is likely, or if travel or stroke of pair or frame is unknown.
+    One beyond travel or stroke of the frame is told to be impossible. Empty if it is likely, or if travel or
+    stroke of pair or frame is unknown.
 
     >>> from tui.job.job import Job
     >>> from tui.job.tree import Tree
@@ -417,6 +432,10 @@ def pair_doubt(job: Job, place: int) -> str:
     if not all(map(_is_length, ends)) or not wheel or not shock:
         return ""
     before, travel, start, stroke = map(float, map(str, ends))
+    pair = Measured(values([travel / 1000]), values([stroke / 1000]))
+    if first_beyond(pair, wheel, shock) is not None:
+        of_frame = f"the frame has {wheel * 1000:g} mm of travel and {shock * 1000:g} mm of stroke"
+        return f"{travel:g} mm of travel and {stroke:g} mm of stroke is impossible: {of_frame}."
     if travel <= before or stroke <= start:
         return ""
     ratio, mean = (travel - before) / (stroke - start), wheel / shock
@@ -444,37 +463,57 @@ def measured_pairs(job: Job) -> tuple[Measured, PairsCheck]:
     return pairs, checked(pairs)
 
 
-def document(job: Job, pairs: Measured, found: PairsCheck, ratio: str = "") -> Document:
+def _beyond(job: Job, pairs: Measured) -> tuple[Caution, ...]:
+    """Return the caution about a pair beyond the sizes of the frame, none where these are unknown."""
+    wheel, shock = (in_si(str(job.get(("frame", key)) or ""), Measure.TRAVEL) for key in _SIZES)
+    return beyond_cautions(pairs, wheel, shock) if wheel and shock else ()
+
+
+def are_within(job: Job) -> bool:
+    """Return whether no pair is beyond the travel or stroke of the frame."""
+    return not _beyond(job, measured_pairs(job)[0])
+
+
+def document(
+    job: Job, pairs: Measured, found: PairsCheck, ratio: str = "", *, is_open: bool = False
+) -> Document:
     """Return what to measure next on the stand, and the pairs; lengths are always in millimetres.
 
-    `ratio` is the leverage of the frame in words, for a frame without pairs.
+    `ratio` is the leverage of the frame in words, for a frame without pairs; `is_open` says that the next
+    pair is being typed.
     """
-    count, travel = len(pairs.travel), next_of(job)
+    count, travel, beyond = len(pairs.travel), next_of(job), _beyond(job, pairs)
     if not has_pairs(job):
         of_fork = job.get((*PLACE, "kind")) == "fork"
         lead = f"Leverage {ratio}, " if ratio else "Leverage "
         first, how = (_NO_NEED, _FORK) if of_fork else (_NOT_MEASURED.format(lead), _NOT_YET)
+    elif beyond:
+        first, how = _BEYOND.format(beyond[0].values["pair"]), _MORE
     elif travel is None:
         odd = "" if found.odd is None else f" {_ODD.format(found.odd + 1)}"
         first, how = f"{_ENDED.format(count)}{odd}", _MORE
     else:
-        first, how = _NEXT.format(travel=f"{travel:g}"), _AGAIN if count > _GUIDED else _HOW
+        key = _OPEN if is_open else _OPENS
+        first = _NEXT.format(travel=f"{travel:g}")
+        how = f"{_AGAIN if count > _GUIDED else _HOW} {key}"
     care = Paragraph(_STILL if count > _GUIDED else _PAIRS_FIRST, Role.CAUTION)
     blocks: list[Block] = [Paragraph(first, Role.STRONG), care, Paragraph(how)]
     if count:
-        cautions = (caution_text(caution, METRIC, 0.0) for caution in pair_cautions(pairs, found))
+        told = (*beyond, *pair_cautions(pairs, found))
+        cautions = (caution_text(caution, METRIC, 0.0) for caution in told)
         blocks += [Heading("Pairs"), Drawing(PAIRS)]
         blocks += (Paragraph(text, Role.CAUTION, gap=True) for text in cautions)
         blocks.append(Paragraph(_scatter(found, count), gap=True))
     return Document(tuple(blocks))
 
 
-def pairs_table(pairs: Measured, found: PairsCheck) -> Table:
-    """Return the pairs as a table, the outlier marked."""
+def pairs_table(job: Job, pairs: Measured, found: PairsCheck) -> Table:
+    """Return the pairs as a table, the outlier and the first beyond the frame marked."""
+    marked = {found.odd, *(round(one.values["pair"]) - 1 for one in _beyond(job, pairs))}
     lengths, columns = Measure.TRAVEL, (pairs.travel, pairs.stroke, found.residual, found.ratio)
     measures, rows = (lengths, lengths, Measure.MISFIT, Measure.RATIO), list[TableRow]()
     for index, numbers in enumerate(zip(*columns, strict=True)):
-        mark, role = ("!", Role.CAUTION) if index == found.odd else (" ", Role.BASE)
+        mark, role = ("!", Role.CAUTION) if index in marked else (" ", Role.BASE)
         shown = map(METRIC.plain, numbers, measures)
         rows.append(tuple(Cell(text, role) for text in (f"{mark} {index + 1}", *shown)))
     units = ("", *(METRIC.unit(measure) for measure in measures[:-1]), "")

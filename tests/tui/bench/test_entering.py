@@ -112,7 +112,7 @@ def results(state: BenchState, width: int = 100) -> str:
 def test_pairs_that_end_half_way_are_told_to_end_and_no_stroke_is_blamed() -> None:
     half = with_job(paired("7.3"), paired("8.9", "17.8", "26.8").job)
     assert [fault.path[:2] for fault in half.faults] == [("frame", "leverage")]
-    assert results(half).startswith("Pairs end at 60.0 mm of 148.0 mm; use pairs up to full travel")
+    assert results(half).startswith("Pairs so far to 60.0 mm of 148.0 mm; use pairs up to full travel")
     assert "stroke" not in results(half)
 
 

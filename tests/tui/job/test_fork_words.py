@@ -115,7 +115,11 @@ def _charts() -> Iterator[str]:
 
 def _cautions() -> Iterator[str]:
     for code, sentence in _SENTENCES.items():
-        if code not in ("eyes_differ", "odd_pair"):  # of a linkage or of measured pairs, which no fork has
+        if code not in (
+            "eyes_differ",
+            "odd_pair",
+            "pair_beyond",
+        ):  # of a linkage or of measured pairs, which no fork has
             values = dict.fromkeys(re.findall(r"{(\w+)}", sentence), 1.0)
             yield caution_text(Caution(code, values), USUAL, 1e5, True)
 

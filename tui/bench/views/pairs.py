@@ -51,7 +51,11 @@ def measuring(state: BenchState) -> BenchState:
     here = select_field(state, (*LEVERAGE, "travel_mm", len(travels)))
     following = leverage.next_of(state.job)
     if following is None:
-        return replace(here, note="Full travel is measured; a further pair needs both numbers.")
+        is_fit = leverage.are_within(state.job)
+        told = "Full travel is measured; a further pair needs both numbers." if is_fit else ""
+        return replace(
+            here, note=told or "A pair is beyond the frame: measure it again, or correct the frame."
+        )
     note = "Leverage now from measured pairs; u undoes it." if fresh else ""
     return replace(type_text(here, f"{following:g} "), note=note)
 
@@ -81,7 +85,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     pairs, found = leverage.measured_pairs(job)
 
     def drawn(width: int) -> list[CellRow]:
-        rows = dressed(Document((leverage.pairs_table(pairs, found),)), width, look)
+        rows = dressed(Document((leverage.pairs_table(job, pairs, found),)), width, look)
         if width - max(map(len, rows)) - 2 < _BAR:
             return rows
         bars = [f"  {bar}" for bar in _bars(found.ratio, look)]
@@ -94,7 +98,9 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     open_frame = dressed(leverage.open_document(refused, takes, off), width, look) if takes else []
     if takes:
         open_frame += [*take_rows(state, takes, width, look), []]
-    measured = dressed(leverage.document(job, pairs, found, _ratio(state)), width, look, {PAIRS: drawn})
+    is_open = state.edit is not None and isinstance(state.row.kind, Pair)
+    page = leverage.document(job, pairs, found, _ratio(state), is_open=is_open)
+    measured = dressed(page, width, look, {PAIRS: drawn})
     if isinstance(state.row.kind, Pair) and not state.in_view:
         # While a pair is typed, show the pairs.
         return [*measured, [], *open_frame] if takes else measured

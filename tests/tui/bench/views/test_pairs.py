@@ -267,3 +267,32 @@ def test_what_is_wrong_with_the_ratios_stands_first_on_the_stand() -> None:
     shown = said(show_view(start(off), "pairs"))
     assert shown.startswith("Wheel travel, stroke and leverage disagree by 0.7 %: the ratios are scaled")
     assert "Each of these alone makes the frame fit; Enter uses it." in shown
+
+
+def test_a_pair_that_the_frame_cannot_reach_is_called_impossible() -> None:
+    told = "148 mm of travel and 64.9 mm of stroke is impossible: the frame has 148 mm of travel and 60 mm of"
+    asked = keys(write(measuring(measured(*STROKES[:6])), "64.9"), "enter")
+    assert asked.note.startswith(told)
+    taken = keys(asked, "enter")
+    shown = said(show_view(taken, "pairs"))
+    assert "Pair 8 is impossible: measure it again, or correct the frame." in shown
+    assert "Full travel is measured" not in shown
+    assert "Full travel is measured" not in measuring(taken).note
+    assert "! 8" in text(taken)
+    # A travel or stroke shorter than what was measured makes no frame fit; a longer stroke may.
+    assert "wheel travel 148 mm →" not in shown
+    assert "stroke 60.0 mm → " in shown or "stroke 60 mm → " in shown
+    short = with_job(taken, taken.job.with_value(("frame", "wheel_travel"), "137.6 mm"))
+    assert "Pair 8 is impossible" in said(short)
+    codes = [caution.code for caution in answer_job(short.job).answer.cautions]
+    assert "pair_beyond" in codes
+
+
+def test_a_list_that_is_half_measured_is_no_fault_and_the_open_pair_needs_no_key() -> None:
+    half = measured("8.9", "17.8", "26.8")
+    assert results(half).startswith("Pairs so far to 60.0 mm of 148.0 mm")
+    assert faults_by_row(half) == {}
+    assert "Space, then p, opens the pair" in said(half)
+    opened = said(measuring(half))
+    assert "Type the stroke, Enter." in opened
+    assert "Space, then p" not in opened
