@@ -251,7 +251,8 @@ def _column(row: tuple[Raw, ...], column: Column, path: TreePath, found: Finding
 
 def _are_numbers(row: tuple[Raw, ...], kind: Column | Points, path: TreePath, found: Findings) -> bool:
     """Return whether a row has only bare numbers in range; note the others."""
-    each = f"use a number from {_plain(kind.low)} to {_plain(kind.high)}, no unit"
+    bare = "" if isinstance(kind, Points) else ", no unit"  # the linkage screen converts units
+    each = f"use a number from {_plain(kind.low)} to {_plain(kind.high)}{bare}"
     return _all_fit(row, lambda raw: is_number(raw) and kind.low <= raw <= kind.high, each, path, found)
 
 

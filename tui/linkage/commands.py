@@ -21,6 +21,7 @@ from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
 from tui.linkage.state import LinkageState, open_linkage, take_example, typed_length
 from tui.linkage.taking import copy_line, copy_value, copy_view, export_view
 from tui.shop_units import Measure
+from tui.subjects.leverage import pair_columns
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")
@@ -166,15 +167,16 @@ def show_linkage(screen: BenchScreen) -> None:
 
 def adopted_words(before: Job, after: BenchState) -> str:
     """Return the message that the linkage is in the job, with the resulting wheel travel."""
-    travel = after.job.get(TRAVEL)
+    travel, count = after.job.get(TRAVEL), len(pair_columns(before)[0])
+    lost = f", in place of {count} measured pairs" if count else ""
     if travel != before.get(TRAVEL):
-        return f"Linkage and its wheel travel of {plain(travel)} are in the job; u undoes both."
+        return f"Linkage and its wheel travel of {plain(travel)} are in the job{lost}; u undoes both."
     from physics.leverage import SILENT_CLOSURE
 
     answer = None if after.is_outdated else after.answer
     if answer is not None and abs(float(answer.answer.frame.closure_error)) > SILENT_CLOSURE:
-        return f"The linkage is in the job, scaled to the typed travel of {plain(travel)}; u undoes it."
-    return "The linkage is in the job; u undoes it."
+        return f"The linkage is in the job, scaled to the typed travel of {plain(travel)}{lost}; u undoes it."
+    return f"The linkage is in the job{lost}; u undoes it."
 
 
 def with_adopted(job: Job, adopted: Job) -> Job:

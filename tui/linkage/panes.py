@@ -22,7 +22,18 @@ from tui.kit.screen import edit_cells
 from tui.kit.widget import Lines, LookWidget, RollingWidget
 from tui.linkage.drawing import letter
 from tui.linkage.sketch import Moved
-from tui.linkage.state import COLUMNS, STEPS, WHAT, LinkageState, Part, Spot, cell_text, faulty_rows, unit_of
+from tui.linkage.state import (
+    COLUMNS,
+    STEPS,
+    WHAT,
+    LinkageState,
+    Part,
+    Spot,
+    cell_text,
+    eye_distances,
+    faulty_rows,
+    unit_of,
+)
 from tui.shop_units import ABSENT, Measure, ShopUnits
 
 _LEAD = 4
@@ -55,6 +66,9 @@ def tables(state: LinkageState, width: int, glyphs: Glyphs) -> Table:
         found += [(_line(state, part, row, (part, row) in wrong, glyphs), (part, row)) for row in rows]
         if not rows:
             found.append((cells("    none yet", Role.QUIET), None))
+        if part is Part.BARS and math.isfinite(drawn := eye_distances(state)[0]):
+            length = state.units.show(drawn, Measure.TRAVEL)
+            found.append((cells(f"    {'shock, eye to eye':<27} {length}", Role.QUIET), None))
     return Table([fitted(line, width, glyphs.ellipsis) for line, _ in found], [owner for _, owner in found])
 
 

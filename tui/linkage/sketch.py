@@ -395,12 +395,14 @@ _CONCERNS = (("frame", "leverage"), ("frame", "stroke"), ("frame", "eye_to_eye")
 class Moved:
     """A linkage in SI with its motion over the stroke, and its job.
 
-    `faults` are those of the job that do not prevent the motion.
+    `eye_to_eye` is the length of the shock as drawn [m], `faults` are those of the job that do not prevent
+    the motion.
     """
 
     job: Job
     linkage: Linkage
     motion: Motion
+    eye_to_eye: float
     faults: tuple[JobFault, ...] = ()
 
 
@@ -411,6 +413,7 @@ def move_linkage(job: Job) -> Moved:
     """
     from physics.faults import Refused
     from physics.linkage import eye_faults, move
+    from physics.linkage import eye_to_eye as drawn_length
     from tui.job.fault_words import job_fault
 
     frame, linkage = drawn_frame(job)
@@ -418,7 +421,8 @@ def move_linkage(job: Job) -> Moved:
         motion = move(linkage, float(frame.stroke))
     except Refused as refused:
         raise UnusableJob(tuple(map(job_fault, refused.faults))) from refused
-    return Moved(job, linkage, motion, tuple(map(job_fault, eye_faults(linkage, frame.eye_to_eye))))
+    faults = tuple(map(job_fault, eye_faults(linkage, frame.eye_to_eye)))
+    return Moved(job, linkage, motion, drawn_length(linkage), faults)
 
 
 def drawn_frame(job: Job) -> tuple[Frame, Linkage]:

@@ -6,6 +6,8 @@ Immutable and free of any screen, as the bench's own state is; every change of t
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
@@ -138,6 +140,13 @@ def eye_to_eye(job: Job) -> float:
     return USUAL_LENGTH if length is None or length <= 0 else 1e3 * length
 
 
+def eye_distances(state: LinkageState) -> tuple[float, float | None]:
+    """Return the eye to eye as drawn and as typed in the job [m], None where it is unknown."""
+    if state.answer is None or state.is_outdated:
+        return math.nan, None
+    return state.answer.eye_to_eye, typed_length(state.job, ("frame", "eye_to_eye"))
+
+
 def typed_length(job: Job, path: TreePath) -> float | None:
     """Return a length of a job [m], None without one."""
     typed = job.get(path)
@@ -233,6 +242,11 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
         if typed in sketch.names[:row] + sketch.names[row + 1 :]:
             return f"{typed}: a point has that name already."
         return change.with_point_renamed(sketch, row, typed)
+    if pair := _both_typed(state, typed):
+        x, y = pair
+        x_typed = sketch_with_typed(state, x)
+        assert isinstance(x_typed, Sketch)  # only a name is refused
+        return sketch_with_typed(replace(state, sketch=x_typed, column=Y), y)
     unit = unit_of(sketch)
     if parts is None or (parts[1] not in ("", unit) and unit == "px"):
         return _with_coordinate(state, typed)
@@ -243,6 +257,15 @@ def sketch_with_typed(state: LinkageState, text: str) -> Sketch | str:
     value = number(parts[0])
     is_whole = value == value.to_integral_value() and abs(value) < 1e9
     return _with_coordinate(state, int(value) if is_whole else float(value))
+
+
+_BOTH = re.compile(r"([+-]?[\d.,]*\d)(?:,?\s+|\s*;\s*)([+-]?\d[\d.,]*)")
+
+
+def _both_typed(state: LinkageState, typed: str) -> tuple[str, str] | None:
+    """Return x and y typed together into the cell of x, None for anything else."""
+    both = _BOTH.fullmatch(typed) if (state.part, state.column) == (Part.POINTS, X) else None
+    return (both[1], both[2]) if both else None
 
 
 def unit_of(sketch: Sketch) -> str:
@@ -446,7 +469,20 @@ def commit(state: LinkageState) -> LinkageState:
     sketch = sketch_with_typed(closed, edit.text)
     if isinstance(sketch, str):
         return replace(closed, note=sketch)
+    found = placed_by_length(closed)
+    if found is not None and found[0] == state.row and _both_typed(closed, clean(edit.text).strip()):
+        return with_edited_sketch(closed, sketch)  # nothing is left to follow from the length
     return _with_eye_placed(closed, sketch)
+
+
+def invented_rows(state: LinkageState) -> tuple[int, ...]:
+    """Return the points that are still where the invented example has them; the origin may be anywhere."""
+    if state.invented is None or state.sketch.known is not None:
+        return ()
+    rows = zip(state.sketch.points, state.invented.points, strict=False)
+    return tuple(
+        row for row, (point, drawn) in enumerate(rows) if (point.x, point.y) == (drawn.x, drawn.y) != (0, 0)
+    )
 
 
 def placed_by_length(state: LinkageState) -> tuple[int, int] | None:
@@ -487,9 +523,9 @@ def take_value(state: LinkageState) -> LinkageState:
     after = commit(state)
     if state.edit is None or state.part is not Part.POINTS or (after.part, after.row) in faulty_rows(after):
         return after
-    if after.column == X:
+    if after.column == X and not _both_typed(state, clean(state.edit.text).strip()):
         return with_cursor(after, after.part, after.row, Y)
-    if after.column == Y and after.row < after.rows(after.part) - 1:
+    if after.column in (X, Y) and after.row < after.rows(after.part) - 1:
         following = (after.row + 1, X)
         return with_cursor(after, after.part, after.row + 1, Y if following == placed_by_length(after) else X)
     return after

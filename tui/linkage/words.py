@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from physics.linkage import SILENT_EYES
 from tui.job.job import UNTITLED
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import Glyphs, folded, literal
@@ -9,7 +10,20 @@ from tui.kit.roles import Role
 from tui.kit.screen import keys_fitting, note_line
 from tui.linkage.drawing import WHAT_WORDS, letter, mark
 from tui.linkage.keymap import KEYMAP
-from tui.linkage.state import LENGTH, NAME, STEPS, WHAT, LinkageState, Part, X, Y, placed_by_length, unit_of
+from tui.linkage.state import (
+    LENGTH,
+    NAME,
+    STEPS,
+    WHAT,
+    LinkageState,
+    Part,
+    X,
+    Y,
+    eye_distances,
+    invented_rows,
+    placed_by_length,
+    unit_of,
+)
 from tui.shop_units import Measure
 
 _MEANINGS = {
@@ -25,9 +39,10 @@ _CELL_MEANINGS = {
 }
 _MM = (
     "from a drawing or measured on the bike at full extension: x along the bike, either direction, y up, any "
-    "origin. cm and in are converted."
+    "origin. cm and in are converted; x takes both, as 110 170."
 )
 _PX = "from a side photo taken square-on from far away, bike at full extension: x right, y down."
+_EYES = "Eye to eye {} drawn, {} in the job: check the points of the shock."
 _FOUND = "{} follows from the shock's eye to eye until it is typed."
 _DRAWING = "Left and Right compress or extend by 1/100 of the stroke, PgUp and PgDn by 1/10. Enter uses it."
 ABOUT = (
@@ -42,7 +57,9 @@ def title_line(state: LinkageState, trouble: str, width: int, glyphs: Glyphs) ->
     """Return the top line: whose linkage it is, and whether it is in the job, or not even in a draft."""
     invented = state.sketch == state.invented
     adopted = not invented and not state.changed
-    told = "in the job" if adopted else "invented example, not in the job" if invented else "not in the job"
+    rest = "" if adopted or invented else " ".join(map(letter, invented_rows(state)))
+    lead = "invented example, " if invented else f"{rest} still invented, " if rest else ""
+    told = "in the job" if adopted else f"{lead}not in the job"
     right = cells(f" {told} ", Role.QUIET if adopted else Role.WARNING)
     if trouble:
         right = cells(f" {literal(trouble, glyphs)}, no draft: save it from the bench ", Role.FAULT)
@@ -88,10 +105,15 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return all reasons why the linkage does not move, in words."""
-    texts = (literal(f"{glyphs.fault} {fault.what}; {fault.accepted}.", glyphs) for fault in state.faults)
-    lines = (line for text in texts for line in folded(text, max(width, 10), "  "))
-    return [fitted(cells(line, Role.FAULT), width, glyphs.ellipsis) for line in lines]
+    """Return all reasons why the linkage does not move, else that it was drawn with another shock."""
+    told = [(f"{glyphs.fault} {fault.what}; {fault.accepted}.", Role.FAULT) for fault in state.faults]
+    drawn, typed = eye_distances(state)
+    if not told and typed is not None and abs(drawn / typed - 1) > SILENT_EYES:
+        lengths = (state.units.show(length, Measure.TRAVEL) for length in (drawn, typed))
+        told = [(f"{glyphs.caution} {_EYES.format(*lengths)}", Role.CAUTION)]
+    texts = ((literal(text, glyphs), role) for text, role in told)
+    lines = ((line, role) for text, role in texts for line in folded(text, max(width, 10), "  "))
+    return [fitted(cells(line, role), width, glyphs.ellipsis) for line, role in lines]
 
 
 def cell_title(state: LinkageState) -> str:

@@ -333,7 +333,10 @@ def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
     sizes = {(*PLACE, "end"): found.end, (*PLACE, "middle"): found.middle}
     sizes |= {("frame", "wheel_travel"): found.wheel_travel, ("frame", "stroke"): found.stroke}
     # No wheel and no shock moves less than was measured on it.
-    least = {("frame", "wheel_travel"): pairs.travel, ("frame", "stroke"): pairs.stroke}
+    least: dict[TreePath, Values] = {
+        ("frame", "wheel_travel"): pairs.travel,
+        ("frame", "stroke"): pairs.stroke,
+    }
     return tuple(
         _closing_take(job, path, size, units)
         for path, size in sizes.items()

@@ -1,7 +1,7 @@
 """Sketches moved without a job around them."""
 
 from physics.case import Linkage
-from physics.linkage import move
+from physics.linkage import eye_to_eye, move
 from tui.job.demo import demo_job
 from tui.linkage.sketch import Moved, Sketch, with_sketch
 
@@ -15,4 +15,4 @@ def linkage_in_mm(sketch: Sketch) -> Linkage:
 
 def moved_in_mm(sketch: Sketch, stroke: float = 0.06) -> Moved:
     linkage = linkage_in_mm(sketch)
-    return Moved(with_sketch(demo_job(), sketch), linkage, move(linkage, stroke))
+    return Moved(with_sketch(demo_job(), sketch), linkage, move(linkage, stroke), eye_to_eye(linkage))

@@ -12,6 +12,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import JobFault
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.kit.cells import text_of
 from tui.kit.edit import Edit, empty_edit, move_caret, rub_out, rub_out_ahead, type_text
 from tui.kit.keymap import quiet
 from tui.kit.look import UTF8
@@ -47,12 +48,14 @@ from tui.linkage.state import (
     with_cursor,
     with_edited_sketch,
 )
-from tui.linkage.words import meaning_of
+from tui.linkage.words import meaning_of, title_line, why_lines
 from tui.shop_units import METRIC, USUAL
 
 REAR = wheel_job(demo_job(), "rear")
 START = open_linkage(REAR)
-NAMES = {"+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore"}
+NAMES = {
+    "+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore", " ": "space"
+}  # fmt: skip
 
 
 def with_bars(*bars: tuple[str, str]) -> LinkageState:
@@ -1066,3 +1069,47 @@ def test_every_example_has_its_eye_back_where_it_was_from_the_length_alone(examp
     moved = point._replace(x=was + 20) if column == X else point._replace(y=was + 20)
     back = with_eye_placed(with_point(sketch, row, moved), sketch, 230.0)
     assert back.places[point.name][column - X] == pytest.approx(was, abs=0.15)
+
+
+@pytest.mark.parametrize("typed", ["110 170", "110, 170", "110; 170", "110   170.0"])
+def test_x_takes_both_coordinates_and_enter_goes_to_the_next_point(typed: str) -> None:
+    state = at(START, Part.POINTS, 2, X)
+    taken = press(state, *typed, "enter")
+    assert place_of(taken, 2) == (110, 170)
+    assert not any(path[0] is Part.POINTS for path in faulty_rows(taken))
+    assert spot_of(taken)[:2] == (Part.POINTS, 3)
+    # Both of the point whose x follows from the length: nothing is computed over them.
+    both = press(at(START, Part.POINTS, 3, X), *"-90 145", "enter")
+    assert place_of(both, 3) == (-90, 145)
+
+
+def test_a_decimal_comma_is_one_number_and_a_message_does_not_refuse_units() -> None:
+    taken = press(at(START, Part.POINTS, 2, X), *"110,5", "enter")
+    assert place_of(taken, 2)[0] == 110.5
+    wrong = press(at(START, Part.POINTS, 2, X), *"4o", "enter")
+    told_there = text_of(why_lines(wrong, 200, UTF8))
+    assert "use a number from -5000 to 5000" in told_there
+    assert "no unit" not in told_there
+
+
+def test_the_title_names_the_points_that_are_still_invented() -> None:
+    def title(state: LinkageState) -> str:
+        return text_of(title_line(state, "", 100, UTF8))
+
+    assert "invented example, not in the job" in title(START)
+    first = press(START, *"130 200", "enter")
+    assert "C D still invented, not in the job" in title(first)
+    second = press(first, *"-430 -15", "enter", *"-93 145", "enter")
+    assert "still invented" not in title(second)
+    assert "not in the job" in title(second)
+
+
+def test_the_length_of_the_shock_drawn_stands_there_and_is_compared_with_that_of_the_job() -> None:
+    assert "eye to eye" in " ".join(text_of(tables(START, 60, UTF8).lines).split())
+    assert not why_lines(START, 200, UTF8)
+    off = press(at(START, Part.POINTS, 3, X), "+", "+", "+", "+", "+")
+    drawn_mm = distance(off)
+    assert not off.faults
+    assert f"{drawn_mm:.1f} mm" in text_of(tables(off, 60, UTF8).lines)
+    told_there = text_of(why_lines(off, 200, UTF8))
+    assert f"Eye to eye {drawn_mm:.1f} mm drawn, 230.0 mm in the job" in told_there
