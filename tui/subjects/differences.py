@@ -202,11 +202,16 @@ def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> 
     if asked and asks and _UNANSWERED in (old, new):  # why there is no answer is told by the other lines
         return ""
     if asked != asks:
-        old, new = f"{old} solved" if asked else old, f"{new} solved" if asks else new
+        old, new = _solved(old) if asked else old, _solved(new) if asks else new
     first, second = split(old), split(new)
     if first is not None and second is not None and first[1] == second[1]:
         old = first[0]
     return f"{old} {ARROW} {new}"
+
+
+def _solved(text: str) -> str:
+    """Return a solved value, of which only that it is solved is known before there is an answer."""
+    return "solved" if text == _UNANSWERED else f"{text} solved"
 
 
 def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:

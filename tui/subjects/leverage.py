@@ -11,7 +11,7 @@ from typing import Any, Literal, NamedTuple, cast
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.arrays import NONE, Values, values
+from physics.arrays import Values, values
 from physics.case import Measured
 from physics.faults import Caution, Refused
 from physics.leverage import table_over_travel
@@ -341,7 +341,7 @@ def closing_takes(job: Job, units: ShopUnits) -> tuple[Take, ...]:
         _closing_take(job, path, size, units)
         for path, size in sizes.items()
         if math.isfinite(size)
-        and size > np.max(least.get(path, NONE), initial=0.0) - BEYOND
+        and size > np.max(least.get(path, values([])), initial=0.0) - BEYOND
         and unlikely(".".join(map(str, path)), size, "") is None
     )
 

@@ -54,7 +54,8 @@ from tui.shop_units import METRIC, USUAL
 REAR = wheel_job(demo_job(), "rear")
 START = open_linkage(REAR)
 NAMES = {
-    "+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore", " ": "space"
+    "+": "plus", "-": "minus", ">": "greater_than_sign", "<": "less_than_sign", "_": "underscore",
+    " ": "space",
 }  # fmt: skip
 
 
