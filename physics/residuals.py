@@ -26,7 +26,7 @@ _GROUPS = 24
 """Most groups per direction: neighbouring readings of a dense file share the noise of the tester."""
 _LEAST = 8
 """Fewest residuals per direction for a test."""
-_CHANCE = 0.01
+CHANCE = 0.01
 """Significance level of the runs test for one direction."""
 _NOTHING = 1e-3
 """Bends below this fraction of the force range are below any tool error here."""
@@ -74,7 +74,7 @@ def shape_of(loop: Loop, residual: Values, slopes: Values, effects: Sequence[Val
     size = float(np.sqrt(np.mean(np.concatenate([means for _stroke, means in there.values()]) ** 2)))
     tested = [side.chance for side in sides if not math.isnan(side.chance)]
     verdict: Verdict = "chance" if tested else "too_few"
-    if any(chance < _CHANCE for chance in tested) and size > _NOTHING * float(np.ptp(loop.force)):
+    if any(chance < CHANCE for chance in tested) and size > _NOTHING * float(np.ptp(loop.force)):
         verdict = "bent"
     return Shape(verdict, sides, size, _opposite(list(there.values())))
 

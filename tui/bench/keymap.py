@@ -106,7 +106,7 @@ def _help_is_shown(state: BenchState) -> str:
 
 def _other_setup(state: BenchState, steps: int) -> BenchState:
     """Select the previous or next setup if the step shows setups."""
-    if state.step not in (Step.SPRINGS, Step.COMPARE):
+    if state.step not in (Step.SPRINGS, Step.COMPARE, Step.RIDE):
         return replace(state, note=f"Up and down move through the fields. {HINT}")
     return bench.next_setup(edit.commit(state), steps)
 

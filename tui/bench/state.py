@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from tui.tables.source import Readings
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
-EVENTS, LOGGED, CONDITIONS = "events", "logged", "conditions"
+EVENTS, LOGGED, CONDITIONS, READINGS = "events", "logged", "conditions", "readings"
 """Ids of views that other modules of the bench refer to."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that show one chart; the view "chart" cycles through all charts."""

@@ -15,7 +15,18 @@ from tui.bench.cells import (
     step_of,
 )
 from tui.bench.keymap import KEYMAP, VIEW, BenchAction, on_choice
-from tui.bench.state import CONDITIONS, EVENTS, FIGURES, LOGGED, MAP, SPACERS, SWEEP, BenchState, shown_chart
+from tui.bench.state import (
+    CONDITIONS,
+    EVENTS,
+    FIGURES,
+    LOGGED,
+    MAP,
+    READINGS,
+    SPACERS,
+    SWEEP,
+    BenchState,
+    shown_chart,
+)
 from tui.bench.steps import MORE, NAMES, Step, is_field
 from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.job.choices import STATES
@@ -496,6 +507,10 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
         from tui.bench.views.events import on_place
 
         return (*keys[:-1], ("Enter", "use it")) if on_place(state) else keys
+    if state.view == READINGS:
+        from tui.bench.views.readings import may_be_alone
+
+        return keys if may_be_alone(state) else keys[1:]
     if state.view not in OFFERS or state.view in (SWEEP, MAP):
         return keys
     takes = takes_here(state)

@@ -20,8 +20,8 @@ class Said(NamedTuple):
 SYMPTOMS: dict[Symptom, Said] = {
     "wallows": Said("wallows", "wallows mid-stroke", "More mid-stroke support."),
     "harsh_ramp_up": Said("harsh-ramp-up", "harsh ramp-up",
-        "Less ramp-up before bottom-out. A clunk at the stop is 'blows through' instead."),
-    "blows_through": Said("blows-through", "blows through its travel",
+        "Less ramp-up before bottom-out. A clunk at the stop is 'bottoms out' instead."),
+    "blows_through": Said("blows-through", "blows through, bottoms out",
         "Bottoms out too often: more energy from sag to bottom-out."),
     "unused_travel": Said("unused-travel", "never uses all its travel",
         "Less energy from sag to bottom-out. Judge by the hardest landing the bike is meant for."),

@@ -206,9 +206,9 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
         Figure("riding.energy_from_sag", "energy from sag", Measure.ENERGY,
             "Energy the spring takes from sag to bottom-out. More takes a bigger hit before it bottoms.",
             slow="from sag"),
-        Figure("riding.drop_height", "drop height", Measure.TRAVEL,
-            "Drop that uses all travel with no damping and no legs. For comparing setups only, never a "
-            "limit to ride to.", slow="drop"),
+        Figure("riding.drop_height", "undamped drop", Measure.TRAVEL,
+            "Drop that uses all travel with no damping and no legs; that of events counts the damper. For "
+            "comparing setups only, never a limit to ride to.", slow="drop"),
     ),
     Part.TIMING: (
         Figure("riding.natural_frequency", "natural frequency", Measure.FREQUENCY, _BOUNCE, slow="frequency"),

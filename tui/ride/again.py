@@ -328,7 +328,7 @@ def _used_text(used: Used, full: float, units: ShopUnits) -> str:
     met = used.stop_meetings
     low, high = (round(end) for end in (met.low, met.high))
     between = f" ({low} to {high})" if high > low else ""
-    return f"95 % travel {deep}, {met_text(round(met.value))}{between}"
+    return f"95 % of the time below {deep} of travel, {met_text(round(met.value))}{between}"
 
 
 def _others(found: Again, ground: SameGround) -> Iterator[tuple[SetupName, Used]]:

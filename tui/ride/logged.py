@@ -353,7 +353,8 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     static = units.show(static_sag(ridden.setup), Measure.FRACTION)
     most = units.show(stats.deepest / log.wheel_travel, Measure.FRACTION)
     met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
-    return f"used {most} of its travel, 95 % travel {deep}, {met}, dynamic sag {sag}, static {static}"
+    most_time = f"95 % of the time below {deep}"
+    return f"used {most} of its travel, {most_time}, {met}, dynamic sag {sag}, static {static} as calculated"
 
 
 def met_text(count: int) -> str:

@@ -73,7 +73,7 @@ from tui.subjects.conditions import place_text
 class RideFigure:
     """One figure of a ride: `name` and measure (its key in the JSON ends in the unit), label and meaning.
 
-    `read` takes it for the setup at a place.
+    `read` takes it for the setup at a place. `without_stops` marks a force that leaves out that of the stops.
     """
 
     name: str
@@ -81,11 +81,16 @@ class RideFigure:
     measure: Measure
     meaning: str
     read: Callable[[Ridden, int], float]
+    without_stops: bool = False
 
     @property
     def key(self) -> str:
         """Its key in the JSON."""
         return f"{self.name}{next(iter(KEY_UNITS.get(self.measure, ('',))))}"
+
+    def is_least(self, found: Ridden, place: int) -> bool:
+        """Return whether the force of a setup is higher still: it bottomed out, and its stop is left out."""
+        return self.without_stops and bool(found.ride.meetings[place].time.size)
 
     def plain(self, found: Ridden, place: int) -> float | int:
         """Return the figure of one setup for the JSON, a count as a whole number."""
@@ -155,10 +160,10 @@ RIDE_FIGURES: Sequence[RideFigure] = (
         "Times the wheel returns to full extension and meets its top-out stop.", _of("top_meetings")),
     RideFigure("peak_wheel_force", "peak wheel force", Measure.FORCE,
         "Highest force of spring, damper and seals at the wheel, without the stops.",
-        _of("peak_wheel_force")),
+        _of("peak_wheel_force"), without_stops=True),
     RideFigure("peak_shaft_force", "peak shaft force", Measure.FORCE,
         "Highest force of spring, damper and seals at the shaft, without the stops.",
-        _of("peak_shaft_force")),
+        _of("peak_shaft_force"), without_stops=True),
     RideFigure("peak_pressure", "peak pressure, ride", Measure.PRESSURE,
         "Highest gauge pressure of a chamber while the event compresses it. The max pressure on the label is "
         "for pumping.", _peak_pressure),
@@ -201,6 +206,7 @@ def figures_of(found: Ridden) -> Iterator[tuple[RideFigure, tuple[float, ...]]]:
             yield figure, numbers
 
 
+_HIGHER = "> bottomed out: the stop adds to this force, by how much depends on how stiff it is."
 _PRESSURES = (
     "Peak pressure is that of a chamber compressed by the event, max pressure the most to pump at full "
     "extension: the one is no limit for the other. Ask the maker what the shock withstands."
@@ -290,7 +296,7 @@ def searched(found: Ridden, progress: Progress | None = None) -> Searched:
 
 
 MEETS, RETURNS, WARMS = (
-    "First bottoms out",
+    "Drop that first bottoms out, with damper",
     "Rebound that just returns to sag between the bumps",
     "Heat of the descent",
 )
@@ -413,6 +419,8 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     against = f"Figures, against {brief(names[0])}" if len(names) > 1 else "Figures"
     assumed = tuple(Paragraph(text, plain=f"  {text}") for text in assumptions(case, units))
     blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units))
+    if any(meetings.time.size for meetings in found.ride.meetings):
+        blocks = (*blocks, Paragraph(_HIGHER, Role.QUIET, f"  {_HIGHER}", gap=True))
     if any(math.isfinite(_label_pressure(found, place)) for place in range(len(names))):
         blocks = (*blocks, Paragraph(_PRESSURES, Role.QUIET, f"  {_PRESSURES}", gap=True))
     if case.ride is not None:
@@ -489,38 +497,55 @@ def _tables(found: Ridden, units: ShopUnits) -> Iterator[Table]:
     chunks = [others[start : start + _BESIDE] for start in range(0, len(others), _BESIDE)] or [range(0)]
     rows = tuple(figures_of(found))
     fork = found.answered.answer.frame.fork
+    more = [tuple(figure.is_least(found, place) for place in range(len(names))) for figure, _ in rows]
     plain = tuple(
-        f"  {spoken(figure.label, fork)}: {', '.join(_plain(names, numbers, figure.measure, units))}"
-        for figure, numbers in rows
+        f"  {spoken(figure.label, fork)}: {', '.join(_plain(names, numbers, least, figure.measure, units))}"
+        for (figure, numbers), least in zip(rows, more, strict=True)
     )
     for chunk in chunks:
         marked = [SetupName(brief(name), place) for place, name in enumerate(names)]
         head = ("", marked[0], *(part for place in chunk for part in (marked[place], "diff.")))
         body = tuple(
-            _row(spoken(figure.label, fork), figure.measure, numbers, chunk, units)
-            for figure, numbers in rows
+            _row(spoken(figure.label, fork), figure.measure, numbers, least, chunk, units)
+            for (figure, numbers), least in zip(rows, more, strict=True)
         )
         yield Table((head, *body), plain=plain, last_from=0)
         plain = ()
 
 
 def _row(
-    label: str, measure: Measure, numbers: Sequence[float], others: Sequence[int], units: ShopUnits
+    label: str,
+    measure: Measure,
+    numbers: Sequence[float],
+    least: Sequence[bool],
+    others: Sequence[int],
+    units: ShopUnits,
 ) -> TableRow:
-    row = [heading_of(label, units.unit(measure)), units.plain(numbers[0], measure)]
+    """Return a row of the table; what is `least` is more than shown, and so has no difference."""
+    shown = [
+        f"{'>' * is_least}{units.plain(number, measure)}"
+        for number, is_least in zip(numbers, least, strict=True)
+    ]
+    row = [heading_of(label, units.unit(measure)), shown[0]]
     for place in others:
-        row += [units.plain(numbers[place], measure), units.difference(numbers[place], numbers[0], measure)]
+        unknown = least[0] or least[place]
+        row += [
+            shown[place],
+            ABSENT if unknown else units.difference(numbers[place], numbers[0], measure),
+        ]
     return tuple(row)
 
 
 def _plain(
-    names: Sequence[str], numbers: Sequence[float], measure: Measure, units: ShopUnits
+    names: Sequence[str], numbers: Sequence[float], least: Sequence[bool], measure: Measure, units: ShopUnits
 ) -> Iterator[str]:
     unit = units.unit(measure)
     for place, (name, number) in enumerate(zip(names, numbers, strict=True)):
-        apart = f"{units.difference(number, numbers[0], measure)} {unit}".strip() if place else ""
+        known = place and not (least[0] or least[place])
+        apart = f"{units.difference(number, numbers[0], measure)} {unit}".strip() if known else ""
         apart = "" if apart == unit else apart
-        yield f"{brief(name)} {units.show(number, measure)}{f' ({apart})' if apart else ''}"
+        shown = f"{'>' * least[place]}{units.show(number, measure)}"
+        yield f"{brief(name)} {shown}{f' ({apart})' if apart else ''}"
 
 
 def assumptions(case: Case, units: ShopUnits) -> Iterator[str]:

@@ -324,7 +324,7 @@ def _ride_groups(
         if one.wheel in titles
     ]
     if lines:
-        meaning = "95 % travel: the wheel uses less 95 % of the time. In brackets: its 5 to 95 % interval."
+        meaning = "In brackets: 5 to 95 % interval. Static sag as calculated for this setup, not as ridden."
         file = [Labelled("File", brief(ride.name))]
         file += [Labelled("Ridden on", ride.date)] if ride.date else []
         yield Group(

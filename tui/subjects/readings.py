@@ -18,6 +18,7 @@ from physics.cycled import Cycled, cycled
 from physics.faults import Unfit, Why
 from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit, parameter_of
 from physics.loop import loop_of
+from physics.residuals import CHANCE
 from physics.shock import air_of
 from physics.units import Dimension, UnitFault, parse, quoted
 from tui.job.answer import JobAnswer, answer_job
@@ -272,7 +273,7 @@ MEASURES: Mapping[str, Measure] = {
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
-_TYPE_IT = "Enter the {what} they were measured at in the setup; where it is solved, s "
+_TYPE_IT = "Type the {what} they were measured at in the setup; where it is solved, s "
 _MORE = "One more reading helps most at {stroke}{way}."
 UNFIT_WORDS: Mapping[str, str] = {
     "not_numbers": "Reading {reading} is not a stroke and force of a shock.",
@@ -293,7 +294,7 @@ UNFIT_WORDS: Mapping[str, str] = {
     "were taken; stroke must grow as the shock compresses.",
     "friction_told": "These readings go in and out and determine the friction: leave out the friction "
     "entered with them.",
-    "no_friction": "The setup has no friction entered: enter it with the readings, or unknown.",
+    "no_friction": "The setup has no friction: type it behind the readings, or the word unknown.",
     "bent": "The residuals ({size}) bend: no such spring fits them, so the {first} is not determined. "
     "A fast stroke warms the air: measure slowly. A bumper or damper gas must be in the setup.",
     "falling": "Force falls as the shock compresses: measure stroke from full extension, and force as the "
@@ -362,9 +363,10 @@ def carried_words(found: Carried, units: ShopUnits) -> Iterator[str]:
     yield f"{where}, the sprung load at the axle is {load}; {friction} may make that {low} to {high}."
     if once != load:
         yield f"Measured at once, while the air is still warm, it would be {once}: sit still, then measure."
-    more = found.load / found.entered - 1
-    which = "more" if more > 0 else "less"
-    yield f"The load fields give {entered}: the rider puts {abs(more) * 100:.1f} % {which} on this wheel."
+    more = f"{abs(found.load / found.entered - 1) * 100:.1f}"
+    which = "more" if found.load > found.entered else "less"
+    compared = f"the rider puts {more} % {which} on this wheel" if float(more) else "as measured"
+    yield f"The load fields give {entered}: {compared}."
     yield f"A scale under the wheel would show {units.show(found.scale_mass, Measure.MASS)}."
     if not math.isnan(found.share):
         doubt = "" if 0 < found.share < 1 else " Not plausible: check sag and pressure."
@@ -418,7 +420,7 @@ _TAKEN = (
     "standard error, of scatter and tools together: 95 % of the time the true value is within two of them, "
     "if errors are random."
 )
-_TELL_FRICTION = "Enter the measurements again with the friction, or measure coming out as well."
+_TELL_FRICTION = "Type the measurements again with the friction, or measure coming out as well."
 _SAY_FRICTION = "Enter it with --friction 15N, or measure coming out as well."
 LEGEND = "i going in, o coming out, x both."
 
@@ -451,7 +453,7 @@ def document(
 def _found_text(found: Fit, units: ShopUnits) -> str:
     """Return every parameter found with its standard error, in one line."""
     return ", ".join(
-        f"{NAMES[one.name]} {_fine(one.value, one.name, units)} ± {_fine(one.error, one.name, units)} "
+        f"{NAMES[one.name]} {_fine(one.value, one.name, units)} ± {_least(one.error, one.name, units)} "
         f"{units.unit(MEASURES[one.name])}"
         for one in taken_of(found)
     )
@@ -465,6 +467,8 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
         if max(a, b) < len(names)
     ]
     unknown, scatter = found.friction.said == "unknown", units.show(found.scatter, Measure.FORCE)
+    if not float(units.plain(found.scatter, Measure.FORCE)):
+        scatter = f"below 1 {units.unit(Measure.FORCE)}"
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
     used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
     yield from _measured_words(found, units)
@@ -517,8 +521,10 @@ def _estimates(found: Fit, setup: Setup, units: ShopUnits) -> Table:
     rows, plain = [], []
     for one in taken_of(found):
         name, unit, had = NAMES[one.name], units.unit(MEASURES[one.name]), parameter_of(setup, one.name)
-        numbers = (one.value, one.error, math.nan if had is None else float(had))
-        value, error, now = (_fine(si, one.name, units) for si in numbers)
+        value, now = (
+            _fine(si, one.name, units) for si in (one.value, math.nan if had is None else float(had))
+        )
+        error = _least(one.error, one.name, units)
         rows.append((f"{name} {unit}", value, error, now))
         plain.append(f"{name}: {value} ± {error} {unit}")
     return Table((("", "found", "±", "now"), *rows), tuple(plain), gap=1)
@@ -529,6 +535,12 @@ def _fine(si: float, name: str, units: ShopUnits, sign: str = "") -> str:
     writing = units.writings[MEASURES[name]]
     number = round(si / writing.factor, writing.digits + 1) + 0.0 if sign else si / writing.factor
     return f"{number:{sign}.{writing.digits + 1}f}" if math.isfinite(si) else ABSENT
+
+
+def _least(si: float, name: str, units: ShopUnits) -> str:
+    """Write an error as `_fine` does, one that would read as nothing as less than the last digit."""
+    text = _fine(si, name, units)
+    return f"<{text[:-1]}1" if math.isfinite(si) and not float(text) else text
 
 
 def _left_out_words(found: Fit, units: ShopUnits) -> Iterator[str]:
@@ -580,17 +592,22 @@ def _bend_reason(found: Fit) -> str:
 
 
 def _shape_words(found: Fit) -> str:
-    runs = []
-    for side in found.shape.sides:
+    runs, shape = [], found.shape
+    if shape.verdict == "chance" and any(side.chance < CHANCE for side in shape.sides):
+        return "The residuals are less than 0.1 % of the range of the forces: too small for any tool to tell."
+    for side in shape.sides:
         share = side.chance
         percent = "below 0.1 %" if share < 1e-3 else f"{share * 100:.{0 if share > 0.1 else 1}f} %"
-        chance = "" if np.isnan(share) else f", chance of so few {percent}"
-        runs.append(f"{'in' if side.way > 0 else 'out'} {side.runs}, {side.expected:.1f} expected{chance}")
+        chance = "" if np.isnan(share) else f", so few by chance {percent}"
+        counted = f"{side.runs} where chance makes about {side.expected:.0f}"
+        if side.runs == 1:
+            counted = f"1, all {side.residuals} of one sign"
+        runs.append(f"{'going in' if side.way > 0 else 'coming out'} {counted}{chance}")
     verdict = {
         "chance": "The residuals are random",
         "bent": "The residuals bend",
         "too_few": "Too few readings to tell a bend from random scatter",
-    }[found.shape.verdict]
+    }[shape.verdict]
     return f"{verdict}. Runs of one sign: {'; '.join(runs)}."
 
 
@@ -599,7 +616,7 @@ def _error_words(one: Estimate, units: ShopUnits) -> str:
     parts = {"scatter": one.scatter} | {TOOL_NAMES[tool]: error for tool, error in one.tool.items()}
     told = [name for name, error in parts.items() if error > _LEAST_SHARE * one.error]
     told.sort(key=lambda name: -parts[name])
-    ranked = ", ".join(f"{name} {_fine(parts[name], one.name, units)}" for name in told)
+    ranked = ", ".join(f"{name} {_least(parts[name], one.name, units)}" for name in told)
     return f"{NAMES[one.name]} ± in {units.unit(MEASURES[one.name])}: {ranked}"
 
 

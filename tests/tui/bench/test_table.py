@@ -168,7 +168,7 @@ async def test_only_changed_cells_are_repainted() -> None:
         table.show(
             replace(answer, setups=(replace(answer.setups[0], riding=ridden), answer.setups[1])), USUAL
         )
-        line = next(y for y, text in enumerate(lines(pilot)) if "drop height" in text)
+        line = next(y for y, text in enumerate(lines(pilot)) if "undamped drop" in text)
         assert {region.y for region in painted} == {line}
         assert sum(region.width for region in painted) < 20
         painted.clear()

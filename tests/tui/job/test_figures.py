@@ -179,7 +179,7 @@ def test_the_gauge_of_the_ride_reads_against_the_air_of_the_ride() -> None:
 
 def test_the_state_has_a_meaning_as_every_figure_has() -> None:
     assert meaning_of(STATE_KEY) == ("state", STATE_MEANING)
-    assert meaning_of("drop_height")[0] == "drop height"
+    assert meaning_of("drop_height")[0] == "undamped drop"
     with pytest.raises(KeyError):
         meaning_of("nothing")
 

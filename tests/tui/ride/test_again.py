@@ -67,8 +67,8 @@ def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as
 
 def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
     lines = said(found())
-    assert lines[0].startswith("coil as logged: 95 % travel ")
-    assert "On the same ground: air 95 % travel " in lines[0]
+    assert lines[0].startswith("coil as logged: 95 % of the time below ")
+    assert "On the same ground: air 95 % of the time below " in lines[0]
     assert lines[-1].startswith("The ground is calculated from the log and ridden again; coil itself is ")
     assert "damper ±20 %, mass ±5 %" in lines[-1]
 
@@ -82,7 +82,7 @@ def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -
     assert len(ground.setups) == len(one.places) + len(one.changes)
     lines = [line for line in said(one) if line.startswith("Change ")]
     assert len(lines) == len(one.changes)
-    assert all("95 % travel" in line for line in lines)
+    assert all("95 % of the time below" in line for line in lines)
     softer = next(at for at, change in enumerate(one.changes) if change.turned == "rate")
     used, before = ground.setups[len(one.places) + softer], ground.setups[0]
     assert used is not None

@@ -103,9 +103,11 @@ def test_the_statistics_are_those_of_the_physics(bike: JobAnswer) -> None:
 def test_the_verdict_leads_and_the_caution_follows(bike: JobAnswer) -> None:
     said = document(demo_logged(SHOCK), USUAL)
     paragraphs = [block for block in said.blocks if isinstance(block, Paragraph)]
-    assert paragraphs[0].text.startswith("morning.csv: used 93.3 % of its travel, 95 % travel 55.6 %")
+    assert paragraphs[0].text.startswith(
+        "morning.csv: used 93.3 % of its travel, 95 % of the time below 55.6 %"
+    )
     assert "never bottoms out in 40 s, dynamic sag " in paragraphs[0].text
-    assert paragraphs[0].text.endswith(", static 29.0 %.")
+    assert paragraphs[0].text.endswith(", static 29.0 % as calculated.")
     assert CAUTION in [paragraph.text for paragraph in paragraphs]
 
 

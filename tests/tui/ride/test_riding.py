@@ -39,7 +39,7 @@ from tui.ride.riding import (
     verdict,
     with_rebound,
 )
-from tui.shop_units import IMPERIAL, METRIC, USUAL
+from tui.shop_units import ABSENT, IMPERIAL, METRIC, USUAL
 
 Printed = pytest.CaptureFixture[str]
 DEMO = wheel_job(demo_job(), "rear")
@@ -88,6 +88,26 @@ def test_the_table_has_every_figure_with_the_difference_to_the_baseline() -> Non
     shown = table["deepest travel (mm)"]
     assert shown[:2] == [round(float(coil), 1), round(float(air), 1)]
     assert float(str(shown[2])) == pytest.approx(float(str(shown[1])) - float(str(shown[0])), abs=0.05)
+
+
+def test_a_peak_force_that_leaves_out_the_stop_is_marked_where_the_setup_bottomed_out() -> None:
+    """Beside one that did not bottom out it would read as the softer hit."""
+    found = dropped(sizes=sizes_asked("drop", {"height": "0.6 m"}))
+    assert [one.time.size > 0 for one in found.ride.meetings] == [True, False]
+    coil, air = found.ride.peak_wheel_force
+    rows = {
+        row[0]: row
+        for table in document(found, USUAL).blocks
+        if isinstance(table, Table)
+        for row in table.rows
+    }
+    assert rows["peak wheel force (N)"][1:] == (f">{coil:.0f}", f"{air:.0f}", ABSENT)
+    assert rows["deepest travel (mm)"][3] != ABSENT
+    plain = "\n".join(plain_lines(document(found, USUAL)))
+    assert f"peak wheel force: coil >{coil:.0f} N, air {air:.0f} N\n" in plain
+    assert "> bottomed out: the stop adds to this force" in plain
+    neither = "\n".join(plain_lines(document(dropped(sizes=sizes_asked("drop", {"height": "0.1 m"})), USUAL)))
+    assert "> bottomed out" not in neither
 
 
 def test_more_setups_have_tables_of_their_own_beside_the_baseline() -> None:
@@ -179,7 +199,10 @@ def test_the_height_that_first_meets_the_stop_follows_the_verdict() -> None:
     assert more.first_stop is not None
     coil, air = map(float, more.first_stop)
     assert isinstance(second, Paragraph)
-    assert second.text == f"First bottoms out: coil from {coil:.2f} m, air from {air:.2f} m."
+    assert (
+        second.text
+        == f"Drop that first bottoms out, with damper: coil from {coil:.2f} m, air from {air:.2f} m."
+    )
     assert isinstance(third, Paragraph)
     assert third.text == CAUTION
     just_below = ridden(answer_job(DEMO), "drop", sizes_asked("drop", {"height": f"{coil - 0.01:.3f}"}))

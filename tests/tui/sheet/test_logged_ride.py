@@ -45,7 +45,8 @@ def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
     said = " ".join(section(plain(sheet(job, units, ride=recorded(BOTH)))).split())
     for name, channel in zip(("Rear wheel", "Front wheel"), ride.channels, strict=True):
         assert f"{name}: {used_text(channel, units)}, setup ridden: {channel.setup.name}" in said
-    assert said.count("95 % travel") == 3
+    assert said.count("95 % of the time below") == 2
+    assert said.count("as calculated") == 3
     assert f"Caution: {CAUTION}" in said
 
 
@@ -53,7 +54,7 @@ def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
 def test_one_wheel_has_one_line() -> None:
     job = wheel_job(full_job(), "rear")
     said = section(plain(sheet(job, ride=recorded(SHOCK))))
-    assert "The wheel: used 93.3 % of its travel, 95 % travel" in " ".join(said.split())
+    assert "The wheel: used 93.3 % of its travel, 95 % of the time below" in " ".join(said.split())
     assert "Front" not in said
 
 
@@ -95,7 +96,7 @@ def test_the_command_puts_a_log_on_the_sheet(job: Path, capsys: Printed) -> None
     log.write_text("\n".join(["a,b", *rows]))
     told = ("--log-columns", "time 1, shock 2", "--log-units", "time ms, shock mm")
     assert main(["sheet", str(job), "--log", str(log), *told]) == 0
-    assert "Rear wheel: used 93.3 % of its travel, 95 % travel 55.6 % (54.0" in section(
+    assert "Rear wheel: used 93.3 % of its travel, 95 % of the time below 55.6 % (54.0" in section(
         capsys.readouterr().out
     )
 

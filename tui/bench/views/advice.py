@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
-from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, OTHER_SETUP, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.job import setup_on_bike
 from tui.job.tree import TreePath
@@ -189,7 +189,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     on_bike = setup_on_bike(here.seat.there.job)
     if on_bike != here.seat.place:
         name = here.seat.there.answer.setups[on_bike].name
-        rows += told(f"This is not the setup on the bike ({name}).", width, look.glyphs, Role.QUIET)
+        for said in (f"This is not the setup on the bike ({name}).", f"{OTHER_SETUP}."):
+            rows += told(said, width, look.glyphs, Role.QUIET)
     rows += shown
     rows += _felt(state, width, look)
     if found is None or ("unbalanced" in here.symptoms and here.bike.front is None):

@@ -12,6 +12,7 @@ from tui.job.tree import Raw
 from tui.subjects.asked import Seat
 
 NOTHING_YET = "No results yet: fix the marked fields first."
+OTHER_SETUP = "Left and Right in the fields choose another setup"
 FIX_FIRST = "Fix the marked fields first: these results are OLD."
 
 

@@ -14,10 +14,11 @@ from physics.case import Air
 from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undo
-from tui.bench.state import BenchState, show_view, with_job
-from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.bench.state import READINGS, BenchState, show_view, with_job
+from tui.bench.views.here import NOTHING_YET, OTHER_SETUP, seat_here
 from tui.job.answer import JobAnswer
 from tui.job.job import setup_on_bike
+from tui.job.tree import brief
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import Block, Document, Paragraph, SetupName
 from tui.kit.dressing import Draw, dressed, told
@@ -27,6 +28,7 @@ from tui.kit.work import Task
 from tui.shop_units import Measure, ShopUnits
 from tui.subjects import measurements
 from tui.subjects import readings as subject
+from tui.subjects.asked import Seat
 from tui.subjects.pumping import expect_text
 from tui.tables.source import LoopRead, Readings
 
@@ -43,7 +45,9 @@ _MIXED = "x"
 def _residuals(found: Fit, full: float, look: ChartLook, units: ShopUnits, width: int) -> list[CellRow]:
     """Return the residual plot over a stroke of 0 to `full` [m]; empty if there is no room."""
     largest = float(np.max(np.abs(found.residual)))
-    labels = [units.plain(sign * largest, Measure.FORCE) for sign in (1, -1)]
+    writing = units.writings[Measure.FORCE]
+    shown = largest / writing.factor
+    labels = [f"{sign * shown:{f'.{writing.digits}f' if shown >= 1 else '.2g'}}" for sign in (1, -1)]
     margin = max(map(len, labels)) + 1
     room = width - margin
     if room < _LEAST_ROOM:
@@ -75,9 +79,6 @@ def _marked(found: Fit, full: float, largest: float, room: int) -> Cells:
 def _line(marks: Cells, is_middle: bool, look: ChartLook) -> CellRow:
     blank = (look.glyphs.level if is_middle else " ", Role.QUIET)
     return [blank if not mark else (_MARKS.get(int(mark), _MIXED), Role.BASE) for mark in marks]
-
-
-READINGS = "readings"
 
 
 def task(state: BenchState) -> Task | None:
@@ -136,10 +137,17 @@ def readings_taken(state: BenchState) -> BenchState:
     return replace(after, note=f"{said}; u undoes it.")
 
 
+def may_be_alone(state: BenchState) -> bool:
+    """Return whether the readings are a coil's force over stroke, which may be measured out of the shock."""
+    seat = seat_here(state)
+    is_coil = seat is not None and not isinstance(seat.answer.setup.spring, Air)
+    return is_coil and isinstance(state.readings, LoopRead)
+
+
 def other_measured(state: BenchState) -> BenchState:
     """Take the force for that of the spring alone instead of the whole shock, or the other way round."""
-    readings, seat = state.readings, seat_here(state)
-    if not isinstance(readings, LoopRead) or seat is None or isinstance(seat.answer.setup.spring, Air):
+    readings = state.readings
+    if not may_be_alone(state) or not isinstance(readings, LoopRead):
         return replace(state, note="Only a coil's force over stroke may be that of the spring alone.")
     return with_readings(state, replace(readings, alone=not readings.alone))
 
@@ -178,7 +186,8 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         how = [Paragraph(text, gap=True) for text in _HOW]
         first = _on_bike(state)
         care = Paragraph(_CARE, Role.CAUTION)
-        return dressed(replace(first, blocks=(*first.blocks, care, *how)), width, look)
+        whose = () if seat is None else (Paragraph(_whose(state, seat)),)
+        return dressed(replace(first, blocks=(*first.blocks, *whose, care, *how)), width, look)
     if seat is None:
         return told(NOTHING_YET, width, glyphs)
     name, drawn = SetupName(seat.name, seat.place), dict[str, Draw]()
@@ -194,6 +203,12 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
                 full = float(seat.there.answer.frame.stroke)
                 drawn[subject.RESIDUALS] = partial(_residuals, found, full, look, state.units)
     return dressed(Document(said), width, look, drawn)
+
+
+def _whose(state: BenchState, seat: Seat) -> str:
+    """Return which setup measurements are taken for, and how to choose another."""
+    text = f"Measurements are taken for {brief(seat.name)}"
+    return f"{text}; {OTHER_SETUP}." if len(state.job.setups) > 1 else f"{text}."
 
 
 def _on_bike(state: BenchState) -> Document:

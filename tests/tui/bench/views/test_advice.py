@@ -263,7 +263,7 @@ def test_a_typical_target_does_not_come_before_the_complaint() -> None:
 def test_complaints_that_ask_for_opposite_changes_are_said_to() -> None:
     both = on_bench(BOTH.with_value(("ridden", "symptom"), ("blows-through", "unused-travel")))
     said = told(both)
-    assert '! "blows through its travel" and "never uses all its travel" ask for opposite changes.' in said
+    assert '! "blows through, bottoms out" and "never uses all its travel" ask for opposite changes.' in said
     assert "No single step within this shock's limits helps the complaints together by 3 % or more." in said
 
 

@@ -162,7 +162,7 @@ def test_a_newer_nudge_wins_and_the_ride_before_it_stays_until_then(state: Bench
     assert "Flat drop of 0.50 m" in text
     assert "calculating: 40%" in text
     done = rode(nudged)
-    assert "First bottoms out: coil" in one_line(text_of(lines(done)))
+    assert "Drop that first bottoms out, with damper: coil" in one_line(text_of(lines(done)))
     text = one_line(text_of(lines(done)))
     assert "Flat drop of 0.55 m" in text
     assert "calculating" not in text
@@ -176,15 +176,15 @@ def test_the_search_comes_after_the_ride_and_stands_below_the_verdict() -> None:
     assert "calculating: 0%" in text_of(lines(fresh))
     ridden = worked_on(fresh, first.key, 1.0, first.work(lambda share: None))
     text = one_line(text_of(lines(ridden)))
-    assert "First bottoms out: calculating, 0%." in text
+    assert "Drop that first bottoms out, with damper: calculating, 0%." in text
     assert "calculating:" not in text
     second = view_task(ridden)
     assert second is not None
     assert second.key != first.key
     half = worked_on(ridden, second.key, 0.5, None)
-    assert "First bottoms out: calculating, 50%." in one_line(text_of(lines(half)))
+    assert "Drop that first bottoms out, with damper: calculating, 50%." in one_line(text_of(lines(half)))
     done = worked_on(half, second.key, 1.0, second.work(lambda share: None))
-    assert "First bottoms out: coil from 0." in one_line(text_of(lines(done)))
+    assert "Drop that first bottoms out, with damper: coil from 0." in one_line(text_of(lines(done)))
     assert done.worked.key == second.key
     assert events.found_here(done) is events.found_here(ridden)
 

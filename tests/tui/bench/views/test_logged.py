@@ -79,7 +79,7 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
     assert max(map(len, rows)) <= width
     text = one_line(text_in(rows))
     parts = (
-        "morning.csv: used 71.5 % of its travel, 95 % travel",
+        "morning.csv: used 71.5 % of its travel, 95 % of the time below",
         "The rider is modelled as a mass",
         "Time in each tenth of the travel (%) 1/13",
         "mean travel (%)",
@@ -157,7 +157,9 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert "THE SAME GROUND" not in told(state)
     state = rode(state)
     text = told(state)
-    assert text.index("coil as logged: 95 % travel") < text.index("The rider is modelled as a mass")
+    assert text.index("coil as logged: 95 % of the time below") < text.index(
+        "The rider is modelled as a mass"
+    )
     assert (
         text.index("Change 1, ") < text.index("Time in each tenth") < text.index("THE SAME GROUND ON EVERY")
     )
@@ -175,7 +177,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert task is not None
     read = worked_on(tried, task.key, 1.0, task.work(lambda share: None))
     assert "The same ground on every setup: 0%, the results above are OLD" in told(read)
-    assert "coil as logged: 95 % travel" in told(read)
+    assert "coil as logged: 95 % of the time below" in told(read)
     assert not has_take(read)
 
 
@@ -261,7 +263,7 @@ def test_a_second_ride_that_cannot_be_used_leaves_the_first_one_shown(
     bare = LogFile.at(folder / "bare.csv", Told({"time": 0, "shock": 1}, units))
     text = told(rode(with_log(state, bare, beside=True)))
     assert "samples a second are too few" in text
-    assert "morning.csv: used 71.5 % of its travel, 95 % travel" in text
+    assert "morning.csv: used 71.5 % of its travel, 95 % of the time below" in text
 
 
 def test_the_statistics_are_exported_and_nothing_before_they_are_there(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from textual.widgets import Static
 
+from physics.loop import loop_of
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tests.tui.tables.testers import bent, csv_of, csv_of_demo, demo_set, loop_of_demo, one_way, spring_alone
@@ -16,6 +19,7 @@ from tui.bench.prompts import ReadingsPrompt
 from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.pane import ViewPane
 from tui.bench.views.readings import KEYS, lines, readings_taken, said_of, task, with_readings
+from tui.bench.words import foot_lines
 from tui.job.job import History, Job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
@@ -78,7 +82,10 @@ def test_the_numbers_come_first_then_what_to_mind() -> None:
     assert "The ± is not valid for residuals that bend" in said
     assert "Left out: 1 reading past full stroke, at 60.40 mm." in said
     assert "41 readings in and out, bent.csv" in said
-    assert "The residuals bend. Runs of one sign: in 3," in said
+    assert (
+        "The residuals bend. Runs of one sign: going in 3 where chance makes about 11, so few by chance"
+        in said
+    )
 
 
 def test_a_spring_measured_alone_is_told_by_its_force_at_full_extension_and_taken_as_such() -> None:
@@ -119,7 +126,9 @@ def test_gas_is_called_missing_only_where_the_setup_has_none() -> None:
 
 def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
     said = told(on_bench(loop_of_demo(1)))
-    assert "The residuals are random. Runs of one sign: in 10, 10.9 expected, chance of so few" in said
+    assert (
+        "The residuals are random. Runs of one sign: going in 10 where chance makes about 11, so few" in said
+    )
     assert "Left out: 1 reading at a turning point, which is neither in nor out." in said
     assert "bend in a way" not in said
     # Where the errors come from, with the gauge of the job.
@@ -135,7 +144,7 @@ def test_one_way_says_what_it_cannot_tell_and_how_far_that_moves_the_rest() -> N
     assert "! One-way readings cannot separate friction: assumed 30 N, the middle of 0 to 60 N" in said
     assert "With 10 N more friction: rate +0.0 lbf/in, preload -0.127 mm." in said
     assert "preload ± in mm: unknown friction 0.220" in said
-    assert "Enter the measurements again with the friction" in said
+    assert "Type the measurements again with the friction" in said
     setup = told(on_bench(one_way(0, "setup"), setup=0))
     assert "One-way readings cannot separate friction: 14 N from the setup." in setup
     typed = told(on_bench(one_way(0, 12.0), setup=0))
@@ -300,3 +309,45 @@ def test_a_load_that_is_set_names_the_pressure_to_set_and_the_one_that_the_gauge
     job = job.with_value(("measured",), {"setup": "air", "sag": "52 mm", "of": "travel", "gauge": "185 psi"})
     after = readings_taken(on_bench(SagRead(0.052, is_share=False), 1, job))
     assert after.note == "Load set for every setup: set 217 psi, the gauge read 185 psi; u undoes it."
+
+
+def test_errors_and_residuals_too_small_to_write_are_said_to_be_small_not_nothing() -> None:
+    said = told(on_bench(loop_of_demo(0, noise=1e-4), setup=0))
+    assert "friction 14.0 ± 0.1 N" in said
+    assert "below 1 N" in said
+    assert "+0 " not in said
+    loop = loop_of_demo(0, noise=0.0).loop
+    bends = LoopRead(loop_of(loop.stroke, loop.force + 0.8 * np.sin(loop.stroke * 55.0)), "typed by hand")
+    said = told(on_bench(bends, setup=0))
+    assert "less than 0.1 % of the range of the forces" in said
+    assert "The residuals are random" not in said
+
+
+@pytest.mark.parametrize("setup", [0, 1])
+def test_keys_are_offered_only_where_they_do_something(setup: int) -> None:
+    sag = on_bench(SagRead(0.045, is_share=False), setup)
+    loop = on_bench(loop_of_demo(setup), setup)
+    shown = [text_of(foot_lines(replace(one, in_view=True), 80, 6, LOOK)) for one in (sag, loop)]
+    assert "spring or shock" not in shown[0]
+    assert ("spring or shock" in shown[1]) == (setup == 0)
+    assert all("apply" in one for one in shown)
+
+
+async def test_another_setup_is_chosen_in_the_fields_and_the_view_says_how() -> None:
+    async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        await bench.show("readings")
+        said = " ".join(everything(bench).split())
+        assert "Measurements are taken for coil; Left and Right in the fields choose another setup." in said
+        await bench.press("escape", "right")
+        assert bench.state.setup == 1
+        assert "Measurements are taken for air;" in " ".join(everything(bench).split())
+
+
+def test_a_load_as_measured_is_not_said_to_be_less_by_nothing() -> None:
+    state = on_bench(SagRead(0.045, is_share=False), 0)
+    assert state.answer is not None
+    exact = SagRead(float(state.answer.answer.setups[0].sag.wheel), is_share=False)
+    said = told(on_bench(exact, 0))
+    assert "0.0 %" not in said
+    assert re.search(r"The load fields give \d+ N: as measured\.", said)
