@@ -39,7 +39,7 @@ _CELL_MEANINGS = {
 }
 _MM = (
     "from a drawing or measured on the bike at full extension: x along the bike, either direction, y up, any "
-    "origin. cm and in are converted; x takes both, as 110 170."
+    "origin. cm and in are converted. For x and y at once: 110 170."
 )
 _PX = "from a side photo taken square-on from far away, bike at full extension: x right, y down."
 _EYES = "Eye to eye {} drawn, {} in the job: check the points of the shock."
