@@ -93,7 +93,7 @@ def test_keys_are_answered_during_a_replay_and_leaving_ends_it(home: Mapping[str
         line.write(" ")
         line.wait_for("p replay")
         taken = [line.answered("p", "Replay: the same key stops it.")]
-        taken += [line.answered(RIGHT.decode(), "›height"), line.answered("+", "0.55 m")]
+        taken += [line.answered(RIGHT.decode(), "› height"), line.answered("+", "0.55 m")]
         line.wait_for("Flat drop of 0.55 m")
         line.write(" ")
         line.wait_for("p replay")

@@ -282,8 +282,8 @@ _SETUPS_BESIDE = 2
 _BOTH_FROM, _WIDE_FROM, _WIDER_FROM = 64, 130, 180
 _LOW_BELOW = 14
 _TALL_FROM = 34
-_AROUND_FIELDS = 9
-"""Lines of a tall screen that are no fields."""
+_LARGE_FROM, _AROUND_FIELDS = 50, 9
+"""Height of a screen from which fields are not folded if all fit, and its lines that are no fields."""
 
 ALL = ("-fields-only", "-view-only", "-wide", "-wider", "-framed", "-low", "-tall", "-beside", "-below")
 """Every class that a layout may give the screen."""
@@ -293,8 +293,11 @@ _BESIDE_FIELDS = frozenset((CHART, LEVERAGE, "difference", SWEEP))
 
 
 def _room_in(height: int) -> int:
-    """Return in how many lines fields are shown unfolded on a screen of a height: none on a low one."""
-    return height - _AROUND_FIELDS if height >= _TALL_FROM else 0
+    """Return in how many lines fields are shown unfolded on a screen of a height: none on a usual one.
+
+    There the few fields that matter are found at a glance, and a step costs a slow line less.
+    """
+    return height - _AROUND_FIELDS if height >= _LARGE_FROM else 0
 
 
 def layout_classes(width: int, height: int, state: BenchState) -> set[str]:

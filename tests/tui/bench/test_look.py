@@ -255,7 +255,7 @@ FILLED = 0.75
 async def test_no_fields_are_folded_where_all_of_them_fit() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
-        for size, folded in (((120, 40), False), ((80, 24), True)):
+        for size, folded in (((120, 50), False), ((120, 40), True), ((80, 24), True)):
             await bench.resize(*size)
             bench.screen.take(show_step(bench.state, Step.RIDER))
             await pilot.pause()

@@ -143,7 +143,9 @@ async def test_the_selected_setup_is_the_tab_shown_the_row_compared_and_the_colu
         await bench.press("escape", "tab")
         assert bench.state.step is Step.COMPARE
         marked = [line for line in bench.text("grid").splitlines() if line.startswith("›")]
-        assert [line.split()[1:3] for line in marked] == [["▲", "air"], ["pressure", "="]]
+        assert [line.split()[1:3] for line in marked] == [["pressure", "="]]
+        assert " [▲ air]" in bench.text("grid")
+        assert "[● coil]" not in bench.text("grid")
         await bench.press("up")
         assert bench.state.setup == 0
         await bench.press("shift+tab")

@@ -75,7 +75,7 @@ def test_the_report_says_what_the_wire_makes_carries_and_weighs() -> None:
     assert "Wire to order" not in report(answer_job(demo_job()))
     assert "Solid length 79.8 mm, coil-bind clearance 10.3 mm at full stroke, minimum 13.4 mm" in text
     assert "Caution: Wire measurements give 430 lbf/in (± 8.0 %), not 393 lbf/in: " in text
-    assert "recount coils and re-measure the wire, or enter the wire's rate." in text
+    assert "recount coils and re-measure the wire, or type the wire's rate." in text
     assert "spring weight: coil 580 g; air 120 g (-460)" in text
     thick = report(answer_job(wired(wire_diameter="10 mm", free_length=None, solid_length=None)))
     assert "Wire above the strength table's range" in thick
