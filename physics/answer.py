@@ -207,7 +207,8 @@ class BuyableCoil:
     """A rate in stock [N/m], its sag in the measure of the target, and its preload for the target.
 
     The preload [m] is NaN if even zero preload is too much; the turns are NaN without a thread pitch too.
-    `cautions` are those of fit with that preload, or with none if it is NaN.
+    `cautions` are those of fit with that preload, or with none if it is NaN. `ideal` [N/m] is the rate that
+    gives the target with the preload as it is.
     """
 
     rate: Values
@@ -215,6 +216,12 @@ class BuyableCoil:
     preload_for_target: Values
     preload_turns: Values
     cautions: tuple[Caution, ...]
+    ideal: Values
+
+    @property
+    def may_be_fitted(self) -> bool:
+        """Whether a preload brings it to the target and it fits the shock with that; a single case."""
+        return bool(np.isfinite(self.preload_for_target)) and not self.cautions
 
 
 @dataclass(frozen=True, slots=True)

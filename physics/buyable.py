@@ -1,8 +1,8 @@
-"""Coils in stock on either side of the ideal rate."""
+"""Coils in stock on either side of the ideal rate, and the softest that may be fitted if neither may."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from dataclasses import replace
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from physics.answer import BuyableCoil
 from physics.arrays import Values, per_point, values, where
 from physics.case import Ambient, Coil, Setup, Target
-from physics.coil import fit_cautions
+from physics.coil import fit_cautions, longest_preload
 from physics.faults import Caution
 from physics.leverage import LeverageCurve
 from physics.sag import settle
@@ -27,6 +27,9 @@ def buyable_coils(
 ) -> tuple[BuyableCoil, ...]:
     """Return the rates in stock on either side of the ideal, softer first, for any number of cases.
 
+    If a single case may fit neither of them with the preload for the target, the softest rate that it may
+    fit follows, if there is one: a stiffer coil needs less preload.
+
     Every array has the shape of the cases, NaN where a case has no such rung or no ideal; a coil that no
     case has is left out, and a progressive coil has none. The preload for the target
     is c = F/k − x, NaN where negative. Cautions of fit are for a single case.
@@ -35,42 +38,55 @@ def buyable_coils(
     if coil.stage_rate is not None:
         return ()
     stroke, force = coil_force_due(setup, lever, shop, target, static)
-    rates = either_side(coil, rate_for(coil, stroke, force))
-    wheel = settle(walk(shock_of(with_rate(setup, rates), lever, shop)), per_point(static)).wheel
-    there = lever.at(wheel)
-    settled = there.wheel / per_point(lever.wheel_travel)
-    if target.of == "stroke":
-        settled = there.stroke / per_point(lever.stroke)
-    preload = values(force / rates - stroke)
-    return tuple(
-        _choice(coil, values(rate), values(sag), values(wound), lever.stroke)
-        for rate, sag, wound in zip(rates, settled[..., 0], preload, strict=True)
-        if np.any(np.isfinite(rate))
-    )
+    ideal = rate_for(coil, stroke, force)
+
+    def choices(rates: Values) -> tuple[BuyableCoil, ...]:
+        wheel = settle(walk(shock_of(with_rate(setup, rates), lever, shop)), per_point(static)).wheel
+        there = lever.at(wheel)
+        settled = there.wheel / per_point(lever.wheel_travel)
+        if target.of == "stroke":
+            settled = there.stroke / per_point(lever.stroke)
+        preload = values(force / rates - stroke)
+        return tuple(
+            _choice(coil, values(rate), values(sag), values(wound), lever.stroke, ideal)
+            for rate, sag, wound in zip(rates, settled[..., 0], preload, strict=True)
+            if np.any(np.isfinite(rate))
+        )
+
+    found = choices(either_side(coil, ideal))
+    if ideal.ndim or not found or any(one.may_be_fitted for one in found):
+        return found
+    most = longest_preload(coil, float(lever.stroke))
+    if not 0 <= most < np.inf:
+        return found
+    softest = either_side(coil, rate_for(replace(coil, preload=most), stroke, force))[1:]
+    return (*found, *(one for one in choices(softest) if one.may_be_fitted))
 
 
-def coil_to_order(ideal: float, choices: Sequence[BuyableCoil]) -> BuyableCoil | None:
-    """Return the rate to order, None without any; `ideal` [N/m] is the solved rate.
+def by_preference(choices: Iterable[BuyableCoil]) -> list[BuyableCoil]:
+    """Return the rates with the one to order first. A single case.
 
     Preferred in this order: a rate that some preload brings to the target, one that fits without a caution,
-    the rate nearest to the ideal. A single case.
+    the rate nearest to the ideal.
     """
 
     def worse(choice: BuyableCoil) -> tuple[bool, bool, float]:
         reaches = bool(np.isfinite(choice.preload_for_target))
-        return not reaches, bool(choice.cautions), abs(float(choice.rate) - ideal)
+        return not reaches, bool(choice.cautions), abs(float(choice.rate) - float(choice.ideal))
 
-    return min(choices, key=worse, default=None)
+    return sorted(choices, key=worse)
 
 
-def _choice(coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Values) -> BuyableCoil:
+def _choice(
+    coil: Coil, rate: Values, sag: Values, preload: Values, stroke: Values, ideal: Values
+) -> BuyableCoil:
     wound = where(preload >= 0, preload, np.nan)
     turns = values(np.full_like(wound, np.nan) if coil.thread_pitch is None else wound / coil.thread_pitch)
     cautions: tuple[Caution, ...] = ()
     if rate.ndim == 0:
         fitted = replace(coil, rate=rate, preload=np.maximum(preload, 0.0))
         cautions = tuple(fit_cautions(fitted, float(stroke)))
-    return BuyableCoil(rate, sag, wound, turns, cautions)
+    return BuyableCoil(rate, sag, wound, turns, cautions, ideal)
 
 
 def either_side(coil: Coil, ideal: Values) -> Values:

@@ -80,6 +80,25 @@ def fit_cautions(coil: Coil, stroke: float) -> list[Caution]:
     return found
 
 
+def longest_preload(coil: Coil, stroke: float) -> float:
+    """Return the longest preload [m] without a caution of fit on a shock of this stroke [m].
+
+    Infinite if nothing is known that limits it; negative if the coil fits with no preload.
+
+    >>> coil = Coil(80_000.0, 0.002, 4378.0, free_length=0.150, solid_length=0.085, rated_stroke=0.064)
+    >>> round(longest_preload(coil, 0.060), 6)
+    0.004
+    """
+    limits = [np.inf]
+    if coil.free_length is not None and coil.solid_length is not None:
+        limits.append(coil.free_length - coil.solid_length - stroke)
+    if coil.rated_stroke is not None:
+        limits.append(coil.rated_stroke - stroke)
+    if coil.thread_pitch and coil.max_preload_turns is not None:
+        limits.append(coil.max_preload_turns * coil.thread_pitch)
+    return float(min(limits))
+
+
 def coil_answer(coil: Coil, stroke: Scalar) -> CoilAnswer:
     """Return the figures of a solved coil on a shock of `stroke` [m], each in its own shape.
 

@@ -109,6 +109,8 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
 }
 """Every caution code and the names of its values."""
 
+NOT_TO_BE_FITTED = ("coil_bind", "rated_stroke", "preload_turns")
+"""Cautions about a coil that must not be fitted with its preload."""
 NOT_TYPED = ("gas_not_typed", "legs_not_typed", "bumper_not_typed")
 """Cautions about missing inputs: they concern the figures, not the work in hand."""
 

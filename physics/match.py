@@ -56,7 +56,7 @@ class Match:
     largest difference, positive where the found setup is firmer, `gap_at` [m] its place, and `gap_from`,
     `gap_to` [m] the travel around it over which at least half of it remains. `bounds` are those of the
     search. `rungs` are the coils in stock on either side of a coil found that preload can
-    bring to the sag.
+    bring to the sag, `too_stiff` [N/m] the one that is above it even without preload, if there is one.
     """
 
     setup: Setup
@@ -72,6 +72,7 @@ class Match:
     gap_to: Values
     bounds: tuple[Bound, ...]
     rungs: tuple[Rung, ...] = ()
+    too_stiff: float | None = None
 
 
 def matched(
@@ -101,7 +102,10 @@ def matched(
             raise Unmatched(turned.in_the_way(values(numbers[:, None])))
     found = _compared(setup, turned.bounds(setup, grain), bike, aim)
     if isinstance(found.setup.spring, Coil):
-        found = replace(found, rungs=_rungs(turned, aim, values(coil_of(setup).rate or np.nan), grain))
+        rates = either_side(coil_of(turned.setup), values(coil_of(setup).rate or np.nan))
+        stiff = [float(rate) for rate in rates if rate > turned.knobs[0].high]
+        rungs = _rungs(turned, aim, rates, grain)
+        found = replace(found, rungs=rungs, too_stiff=stiff[0] if stiff else None)
     freeze(found)
     return found
 
@@ -207,9 +211,9 @@ def _over_load(gap: Values, bike: Stand, aim: Aim) -> Values:
     return values(np.sqrt((weight * gap * gap).sum(-1) / weight.sum()) / aim.static)
 
 
-def _rungs(turned: Hardware, aim: Aim, rate: Values, grain: Grain | None) -> tuple[Rung, ...]:
-    """Return the coils in stock on either side of the rate found [N/m]."""
-    rates, knob = either_side(coil_of(turned.setup), rate), turned.knobs[0]
+def _rungs(turned: Hardware, aim: Aim, rates: Values, grain: Grain | None) -> tuple[Rung, ...]:
+    """Return the coils of `rates` in stock [N/m] that some preload brings to the sag."""
+    knob = turned.knobs[0]
     within = values(rates[(rates >= knob.low) & (rates <= knob.high)])
     if not within.size:
         return ()

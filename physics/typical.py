@@ -210,6 +210,15 @@ SHOCK_STEP, FORK_STEP = 25 * LBF_PER_IN, 5 * LBF_PER_IN
 """Step [N/m] between rates that can be ordered. Common practice, no source."""
 
 
+def between_collars(size: ShockSize) -> float:
+    """Return the length [m] between the collars of a shock at full extension.
+
+    >>> round(between_collars(shock_size(0.230, 0.065)), 6)
+    0.16
+    """
+    return size.eye_to_eye - _fittings(_COLLARS, size)
+
+
 def typical_coil(size: Size) -> Coil:
     """Return a coil that fits on a shock or in a fork, its rate to be solved.
 
@@ -224,7 +233,7 @@ def typical_coil(size: Size) -> Coil:
     if isinstance(size, ForkSize):
         between, longest, step = _fork_room(size.travel), size.travel, FORK_STEP
     else:
-        between = size.eye_to_eye - _fittings(_COLLARS, size)
+        between = between_collars(size)
         longest, step = size.longest, SHOCK_STEP
     free, rated = between + _PRELOAD, longest + _OVER_STROKE
     return Coil(

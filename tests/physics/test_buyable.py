@@ -8,8 +8,9 @@ import pytest
 from physics.answer import BuyableCoil
 from physics.arrays import values
 from physics.bench import answer
-from physics.buyable import coil_to_order, either_side
+from physics.buyable import by_preference, either_side
 from physics.case import Coil, Setup, Target
+from physics.coil import longest_preload
 from physics.faults import Caution
 from tests.physics.examples import LBF_IN, SETUPS, STAGES, case_of
 
@@ -76,13 +77,41 @@ def test_stages_and_targets_out_of_reach_have_no_ladder() -> None:
 def test_the_one_to_order_reaches_the_target_fits_and_is_nearest() -> None:
     def choice(rate: float, preload: float = 1e-3, *cautions: str) -> BuyableCoil:
         told = tuple(Caution(code, {}) for code in cautions)
-        return BuyableCoil(values(rate), values(0.3), values(preload), values(1.0), told)
+        return BuyableCoil(values(rate), values(0.3), values(preload), values(1.0), told, values(0.0))
 
-    soft, stiff = choice(74e3), choice(79e3)
-    assert coil_to_order(77e3, (soft, stiff)) is stiff
-    assert coil_to_order(75e3, (soft, stiff)) is soft
-    assert coil_to_order(77e3, (soft, too_stiff := choice(79e3, np.nan))) is soft
-    assert coil_to_order(77e3, (choice(74e3, 1e-3, "preload_turns"), too_stiff)) is not too_stiff
-    assert coil_to_order(75e3, (choice(74e3, 1e-3, "preload_turns"), stiff)) is stiff
-    assert coil_to_order(77e3, (too_stiff,)) is too_stiff
-    assert coil_to_order(77e3, ()) is None
+    def first(ideal: float, *found: BuyableCoil) -> float:
+        return float(by_preference([replace(one, ideal=values(ideal)) for one in found])[0].rate)
+
+    soft, stiff, binds = choice(74e3), choice(79e3), choice(74e3, 1e-3, "preload_turns")
+    too_stiff = choice(79e3, np.nan)
+    assert first(77e3, soft, stiff) == 79e3
+    assert first(75e3, soft, stiff) == 74e3
+    assert first(77e3, soft, too_stiff) == 74e3
+    assert first(77e3, binds, too_stiff) == 74e3
+    assert first(75e3, binds, stiff) == 79e3
+    assert first(77e3, too_stiff) == 79e3
+    assert by_preference(()) == []
+
+
+def test_where_neither_may_be_fitted_the_softest_that_may_follows() -> None:
+    # 14 mm of preload asks for a coil so soft that it goes solid on the way.
+    coil = Coil(None, 0.014, STEP, free_length=0.152, solid_length=0.084)
+    softer, stiffer, fits = choices(coil)
+    assert [one.may_be_fitted for one in (softer, stiffer, fits)] == [False, False, True]
+    assert {caution.code for one in (softer, stiffer) for caution in one.cautions} == {"coil_bind"}
+    most = longest_preload(coil, 0.060)
+    assert most == pytest.approx(0.008)
+    assert 0 < float(fits.preload_for_target) < most
+    assert by_preference((softer, stiffer, fits))[0] is fits
+    # The next softer rate does not come up to the target with all the preload that there is room for.
+    below = answer(case_of(Setup("below", Coil(fits.rate - STEP, most, STEP)))).setups[0].sag
+    assert below.wheel_fraction >= case_of(SETUPS["coil"]).target.sag
+    # A coil that binds without any preload leaves nothing to offer.
+    assert len(choices(replace(coil, solid_length=0.095))) == 2
+
+
+def test_the_ideal_is_the_solved_rate() -> None:
+    coil = Coil(None, 0.001, STEP)
+    found = answer(case_of(Setup("coil", coil))).setups[0].coil
+    assert found is not None
+    assert [float(one.ideal) for one in found.buyable] == pytest.approx([float(found.rate)] * 2, rel=1e-12)

@@ -248,6 +248,8 @@ def test_a_rung_that_no_preload_brings_to_the_sag_is_left_out() -> None:
     assert coil_of(found.setup).preload == 0.0
     assert len(found.rungs) == 1
     assert found.rungs[0].preload > 0
+    assert found.too_stiff is not None
+    assert found.too_stiff - found.rungs[0].rate == pytest.approx(coil_of(COIL).ladder_step)
     assert matched(case_of(COIL, SETUPS["equalised"]), 0, 1).rungs == ()
     soft = replace(COIL, spring=replace(coil_of(COIL), ladder=values([1e3, 2e3])))
     assert matched(case_of(SETUPS["equalised"], soft), 0, 1).rungs == ()

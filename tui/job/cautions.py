@@ -6,11 +6,12 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
 from physics.answer import Answer
-from physics.faults import Caution
+from physics.faults import NOT_TO_BE_FITTED, Caution
 from tui.job.fields import SETUP
 from tui.job.figures import is_estimated, peak_text
 from tui.job.job import listed
 from tui.job.tree import Raw, brief
+from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
 from tui.shop_units import Measure, ShopUnits, gauge
 
@@ -58,7 +59,7 @@ def limit_text(typed: Mapping[str, Raw], limit: str) -> str:
 
 def solved_text(typed: Raw | None) -> str:
     """Return the origin of a rate or pressure in words, given its value in the job."""
-    return "solved for the target" if typed == "solve" else "as typed"
+    return "solved for the target" if typed == SOLVE else "as typed"
 
 
 NOTHING_TYPED: Mapping[str, Raw] = MappingProxyType({})
@@ -132,8 +133,8 @@ _SENTENCES = {
     "sag_gas_range": "Pressure at sag is {pressure}, outside the tested range of the air model: pressure and "
         "sag are rough.",
     "gas_not_typed": "No damper gas entered. A usual charge, {charge} on a {rod} rod (rule of thumb), "
-        "pushes {push}, {share} of the shaft force at sag: a solved rate or pressure is too stiff by about "
-        "that share. Type the charge, or press Enter and type none.",
+        "pushes {push}, {share} of the shaft force at sag: {gas_effect}. Type the charge, or press Enter and "
+        "type none.",
     "bumper_not_typed": "No bottom-out bumper entered. A usual one, {length} long, {push} fully "
         'compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or press Enter '
         "and type none.",
@@ -141,6 +142,33 @@ _SENTENCES = {
         "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Type it, or "
         "press Enter and type none.",
 }  # fmt: skip
+
+_ALIKE = {
+    "coil_bind": ("room", "stroke", "Coil bind: the spring goes solid at the full stroke of {stroke}, no "
+        "clearance. Do not fit it."),
+    "rated_stroke": ("rated", "needed", "The spring is rated for {rated} stroke; this shock with its preload "
+        "needs slightly more. Fit a longer spring."),
+    "preload_turns": ("turns", "most", "Preload is slightly above the maker's maximum of {most}: fit a "
+        "stiffer spring with less preload."),
+}  # fmt: skip
+"""The sentences where two values that differ are shown by the same digits, with the names of the two."""
+_REASONS = {
+    "coil_bind": "coil bind at {room} of the {stroke} stroke",
+    "rated_stroke": "rated for {rated} stroke, needs {needed}",
+    "preload_turns": "{turns} of preload, maximum {most}",
+}
+_REASONS_ALIKE = {
+    "coil_bind": "coil bind at full stroke, no clearance",
+    "rated_stroke": "rated for {rated} stroke, needs slightly more",
+    "preload_turns": "preload slightly above the maximum of {most}",
+}
+_GAS_EFFECT = {
+    "": "a solved rate or pressure is too stiff by about that share",
+    "rate": "the solved rate is too stiff by about that share",
+    "pressure": "the solved pressure is too high by about that share",
+    "typed": "with it the sag is less than calculated here",
+}
+"""What a missing damper charge does to a solved setup, and to one with its rate or pressure as typed."""
 
 _MEASURES = {
     name: measure
@@ -180,9 +208,32 @@ def caution_text(
         over = f"{peak_text(gauge(peak, ambient), ambient, units)} {units.unit(Measure.PRESSURE)}"
         return _BEYOND_ESTIMATE.format(over.removeprefix(">"))
     values = {name: _shown(name, value, units, ambient) for name, value in caution.values.items()}
-    said = spoken(sentence.format_map(values), fork)
+    if caution.code in _ALIKE and _looks_alike(caution.code, values):
+        sentence = _ALIKE[caution.code][2]
+    said = spoken(sentence.format_map({**values, "gas_effect": _GAS_EFFECT[_solved(typed)]}), fork)
     doubt = doubt_text(caution.code, typed)
     return f"{said} {doubt}" if doubt else said
+
+
+def reason_text(cautions: Iterable[Caution], units: ShopUnits) -> str:
+    """Return in a few words the first reason not to fit a coil, empty if none of its cautions forbids it."""
+    for caution in cautions:
+        if caution.code in NOT_TO_BE_FITTED:
+            values = {name: _shown(name, value, units, 0.0) for name, value in caution.values.items()}
+            alike = _looks_alike(caution.code, values)
+            return (_REASONS_ALIKE if alike else _REASONS)[caution.code].format_map(values)
+    return ""
+
+
+def _looks_alike(code: str, shown: Mapping[str, str]) -> bool:
+    one, other, _ = _ALIKE[code]
+    return shown[one] == shown[other]
+
+
+def _solved(typed: Mapping[str, Raw]) -> str:
+    """Return which key of a setup is solved, "typed" if none is, empty without a setup."""
+    solved = (key for key in ("rate", "pressure") if typed.get(key) == SOLVE)
+    return next(solved, "typed" if typed else "")
 
 
 def caution_texts(

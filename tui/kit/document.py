@@ -135,7 +135,8 @@ class Take(NamedTuple):
 
     A value of None is removed. A line without values cannot be taken. `wheel` None is the one on the bench;
     consecutive lines with the same `head` are under one heading; `done` is the message after taking it, by
-    default the text up to its colon.
+    default the text up to its colon. With `calculated` the values are unconfirmed in the job: somebody has
+    to measure them.
     """
 
     text: str
@@ -143,11 +144,15 @@ class Take(NamedTuple):
     wheel: Wheel | None = None
     head: str = ""
     done: str = ""
+    calculated: bool = False
 
     def into(self, job: Job) -> Job:
-        """Return the job of a wheel with the values typed."""
+        """Return the job of a wheel with the values typed, or as `calculated`."""
         for path, value in self.values:
-            job = job.taken_out(path) if value is None else job.with_value(path, value)
+            if value is None:
+                job = job.taken_out(path)
+            else:
+                job = job.with_invented(path, value) if self.calculated else job.with_value(path, value)
         return job
 
     @property

@@ -196,7 +196,9 @@ def setup_section(
     if found.kind == "air":
         parts += conditions.sheet_parts(answered, index, units)
     parts += _cautions(answered, index, units, not_typed=True)
-    parts += [*_expected(answered, index, units), Box("fitted to the bike")]
+    why = ordering.not_to_fit(answer, index, units, typed)
+    fitted = _caution(f"Not to be fitted to the bike: {why}.") if why else Box("fitted to the bike")
+    parts += [*_expected(answered, index, units), fitted]
     return Section(_setup_title(answered, index), tuple(parts))
 
 
@@ -211,7 +213,7 @@ def _workings_section(answered: JobAnswer, index: int, units: ShopUnits) -> Sect
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
     parts = [*_parts(ordering.setting_document(answer, index, units, typed, order=False))]
-    wires = (*wire.wire_lines(found, units), *wire.order_lines(found, float(answer.frame.stroke), units))
+    wires = (*wire.wire_lines(found, units), *wire.order_lines(answered, index, units))
     parts += (Paragraph(f"{line}.") for line in wires)
     return Section(_setup_title(answered, index), (*parts, *_doubts(answered, index, units)), dense=True)
 

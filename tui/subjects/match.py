@@ -233,6 +233,7 @@ def document(
         blocks.append(Paragraph(_gap_text(found, units), Role.STRONG))
         buyable = _buyable_text(found, units)
         blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
+        blocks.append(Paragraph(_too_stiff_text(found, units)))
     else:
         blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units, fork=seat.fork)) for each in found.judged]
@@ -301,6 +302,14 @@ def _buyable_text(found: Match, units: ShopUnits) -> str:
         rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
         rungs.append(f"{rate} with preload {preload}, {units.show(rung.closeness, Measure.FRACTION)} off")
     return f"Nearest rates to buy: {'; '.join(rungs) or 'none reaches this sag with preload'}."
+
+
+def _too_stiff_text(found: Match, units: ShopUnits) -> str:
+    """Return why the next stiffer rate in stock is not offered, empty if it is."""
+    if found.too_stiff is None:
+        return ""
+    rate = units.show(found.too_stiff, Measure.SPRING_RATE)
+    return f"{rate} is too stiff for this sag even without preload."
 
 
 def named(names: tuple[SetupName, ...]) -> tuple[Table, ...]:

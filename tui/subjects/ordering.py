@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 
 import numpy as np
 
 from physics import gas
-from physics.answer import Answer, SpacerRow
+from physics.answer import Answer, BuyableCoil, SetupAnswer, SpacerRow
 from physics.arrays import Values, values
-from physics.buyable import coil_to_order
+from physics.buyable import by_preference
 from physics.case import Air, EqualisedNegative, SeparateNegative
-from physics.faults import NOT_TYPED
+from physics.faults import NOT_TO_BE_FITTED
 from physics.limits import HIGHEST_PRESSURE
 from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
-from tui.job.cautions import NOTHING_TYPED, caution_texts, solved_text
+from tui.job.cautions import NOTHING_TYPED, caution_texts, reason_text, solved_text
 from tui.job.figures import NO_ESTIMATE, figure_named, is_estimated, peak_text
 from tui.job.tree import Raw, TreePath
 from tui.job.typed import SOLVE
@@ -47,6 +47,10 @@ _SPACERS_NONE = (
     "The volume of one spacer is not entered. Measure one, in water or with a caliper, enter it, and every "
     "count is listed here."
 )
+_GAS = (
+    "Damper gas is not entered. With a usual charge (rule of thumb) {} are about {} too {}: enter it before "
+    "{}."
+)
 _NOTES = (
     "Peak: gauge pressure of the positive chamber at full travel in a fast hit from sag.",
     "Bottom-out: force at the wheel at full travel in the same hit. More is harder to bottom.",
@@ -63,7 +67,18 @@ def document(
     target = f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"
     at = answer, index, target
     blocks = _coils(*at, units, typed) if task is None else _spacers(*at, task)
-    return Document(tuple(blocks), answer.frame.fork)
+    return Document((*_gas(answer.setups[index], units), *blocks), answer.frame.fork)
+
+
+def _gas(found: SetupAnswer, units: ShopUnits) -> Iterator[Paragraph]:
+    """Yield how far off everything to order is without the damper gas."""
+    words = (
+        ("these pressures", "high", "pumping") if found.coil is None else ("these rates", "stiff", "ordering")
+    )
+    for one in found.cautions:
+        if one.code == "gas_not_typed":
+            share = units.show(one.values["share"], Measure.FRACTION)
+            yield Paragraph(_GAS.format(words[0], share, *words[1:]), Role.CAUTION, plain="")
 
 
 def _coils(
@@ -74,18 +89,18 @@ def _coils(
         yield Paragraph(_COILS_NONE, plain="")
         return
 
-    def cautions(codes: tuple[str, ...]) -> Iterator[Paragraph]:
-        texts = caution_texts((one for one in found.cautions if one.code in codes), answer, units)
+    def cautions(*codes: str) -> Iterator[Paragraph]:
+        texts = caution_texts((one for one in found.cautions if one.code in codes), answer, units, typed)
         return (Paragraph(text, Role.CAUTION, plain="") for text in texts)
 
-    yield from (*cautions(_BEFORE), Paragraph(_CHECK, plain=""))
+    yield from (*cautions(*_BEFORE), Paragraph(_CHECK, plain=""))
     yield Heading("Nearest rates", "Nearest rates to buy (pick one)")
     if any(
         math.isfinite(float(one.preload_for_target)) and math.isnan(float(one.preload_turns))
         for one in found.coil.buyable
     ):
         yield Paragraph(NO_PITCH, Role.QUIET, plain="")
-    for choice in found.coil.buyable:
+    for choice in by_preference(found.coil.buyable):
         rate = units.show(choice.rate, Measure.SPRING_RATE)
         sag = units.show(choice.sag_fraction, Measure.FRACTION)
         wound = _preload(choice.preload_for_target, choice.preload_turns, units)
@@ -100,9 +115,11 @@ def _coils(
         yield Paragraph(f"With the preload as it is now: {sags}.", plain="", lead="  ", verbatim=True)
         for said in caution_texts(choice.cautions, answer, units, typed):
             yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
-    yield from cautions(NOT_TYPED)
+    yield from cautions("bumper_not_typed", "legs_not_typed")
 
 
+NONE_FITS = "None of these may be fitted"
+"""Stands above the rates to buy where each is beyond a limit."""
 NO_PITCH = "Type the thread pitch to see turns."
 """Said where a preload has no turns."""
 
@@ -143,7 +160,7 @@ def _row(row: SpacerRow, task: Filling) -> Paragraph:
     fitted = row.spacers == float(spring.positive_spacers)
     rough = peak > gas.HIGHEST
     remarks = {
-        "now": fitted,
+        "fitted now": fitted,
         "does not reach the target": needed == ABSENT,
         "ABOVE MAX PRESSURE, do not pump": float(row.set_pressure) > (spring.max_pressure or math.inf),
         "estimate": rough,
@@ -171,8 +188,7 @@ def setting_document(
     if coil is None:
         return Document(())
     rate = float(coil.rate)
-    choice = coil_to_order(rate, coil.buyable) if order and typed.get("rate") == "solve" else None
-    if choice is not None:
+    if order and (choice := _to_order(coil.buyable, typed)) is not None:
         cautions = caution_texts(choice.cautions, answer, units, typed)
         lengths = units.shows(Measure.TRAVEL, coil.preload, choice.preload_for_target)
         turns = units.shows(Measure.TURNS, coil.preload_turns, choice.preload_turns)
@@ -189,6 +205,20 @@ def setting_document(
     spring = Labelled("Spring rate", "progressive, as typed" if "stages" in typed else known)
     wound = _preload(coil.preload, coil.preload_turns, units, " of the collar")
     return Document((spring, Labelled("Preload", wound)))
+
+
+def _to_order(choices: Iterable[BuyableCoil], typed: Mapping[str, Raw]) -> BuyableCoil | None:
+    """Return the rate to order for a coil that is solved, None for others and where there is none."""
+    return next(iter(by_preference(choices)), None) if typed.get("rate") == SOLVE else None
+
+
+def not_to_fit(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> str:
+    """Return why a coil must not be fitted, as it is or as it is to be ordered; empty if it may be."""
+    found = answer.setups[index]
+    cautions = [one for one in found.cautions if one.code in NOT_TO_BE_FITTED]
+    if not cautions and found.coil is not None and (choice := _to_order(found.coil.buyable, typed)):
+        cautions += choice.cautions
+    return reason_text(cautions, units)
 
 
 def _changed(before: str, after: str) -> str:
@@ -349,10 +379,16 @@ def order_takes(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str
 
 def _springs_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Take]:
     coil = answer.setups[index].coil
-    for choice in coil.buyable if coil is not None else ():
+    choices = by_preference(coil.buyable if coil is not None else ())
+    fitting = sum(choice.may_be_fitted for choice in choices)
+    head = "" if fitting else NONE_FITS
+    sag = units.show(answer.target.sag, Measure.FRACTION)
+    for place, choice in enumerate(choices):
         length, turns = float(choice.preload_for_target), float(choice.preload_turns)
         rate = units.show(float(choice.rate), Measure.SPRING_RATE)
         if not math.isfinite(length):
+            stiff = f"too stiff for {sag} sag even without preload"
+            yield Take(f"{OVER} {rate}: {stiff}", (), head=head, done=f"{rate}, {stiff}")
             continue
         if "preload_turns" in typed and math.isfinite(turns):
             preload: tuple[str, Raw] = ("preload_turns", round(turns, 1))
@@ -362,9 +398,14 @@ def _springs_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
                 ("preload", units.show(length, Measure.TRAVEL)),
                 units.show(length, Measure.TRAVEL),
             )
-        sag = units.show(answer.target.sag, Measure.FRACTION)
+        if why := reason_text(choice.cautions, units):
+            yield Take(f"{OVER} {rate}, preload {told}: {why}", (), head=head, done=f"{rate}, {why}")
+            continue
         values = (("setup", index, "rate"), rate), (("setup", index, preload[0]), preload[1])
-        yield Take(f"{rate}, preload {told}: sag {sag}", values)
+        nearest = ""
+        if not place and fitting > 1:
+            nearest = f", nearest to the exact {units.show(choice.ideal, Measure.SPRING_RATE)}"
+        yield Take(f"{rate}, preload {told}: sag {sag}{nearest}", values)
 
 
 def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Take]:
@@ -373,6 +414,8 @@ def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     if found.air is None or not isinstance(spring, Air):
         return
     limit = spring.max_pressure or math.inf
+    on_bench = units.show(gauge(float(found.air.set_pressure), outside), Measure.PRESSURE)
+    head = f"Pressure for {units.show(answer.target.sag, Measure.FRACTION)} sag"
     for row in found.air.spacers:
         pressure = float(row.set_pressure)
         rough = float(row.fast_peak_pressure) > gas.HIGHEST
@@ -381,8 +424,11 @@ def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
         shown = units.show(gauge(pressure, outside), Measure.PRESSURE)
         end = units.show(float(row.bottom_wheel_force), Measure.FORCE)
         count = f"{row.spacers} spacer{'' if row.spacers == 1 else 's'}"
-        now = " (now)" if row.spacers == float(spring.positive_spacers) else ""
+        now = ""
+        if row.spacers == float(spring.positive_spacers):
+            now = " (now)" if shown == on_bench else f" (fitted now, at {on_bench})"
         set_to: Raw = SOLVE if typed.get("pressure") == SOLVE else shown
         text = f"{count}: {shown}, bottom-out {end}{now}"
         setup = ("setup", index)
-        yield Take(text, (((*setup, "positive_spacers"), row.spacers), ((*setup, "pressure"), set_to)))
+        values = ((*setup, "positive_spacers"), row.spacers), ((*setup, "pressure"), set_to)
+        yield Take(text, values, head=head)

@@ -38,7 +38,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     if task is not None:
         lines += pumping.fill_lines(task)
     lines += plain_lines(ordering.document(answer, index, units, typed), "")
-    lines += wire.order_lines(setup, float(answer.frame.stroke), units)
+    lines += wire.order_lines(answered, index, units)
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
 
 

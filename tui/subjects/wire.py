@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
 from physics.arrays import Values
 from physics.case import Coil, Setup, Wire
+from physics.typical import between_collars, shock_size
 from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM, USUAL_MATERIAL
 from tui.job.answer import JobAnswer
@@ -51,6 +53,13 @@ _BEYOND = "Wire above the strength table's range: stress limits are a guess."
 _MEMORY = "Titanium: material values unverified."
 """From memory."""
 _CLOSED = "Compressed solid, {} {} above the limit of a pre-set coil and may take a set: ask the maker."
+_UNCHECKED = (
+    "Neither the free length of the present coil nor eye to eye is entered: whether these springs go on the "
+    "shock is not checked."
+)
+NONE_FITS = "None of these fits the shock"
+_HAIR = 5e-5
+"""Lengths [m] closer than this are shown alike."""
 _CODES = ("wire_stress", "wire_not_set", "wire_rate", "coil_bind", "buckling", "surge")
 
 
@@ -92,12 +101,13 @@ def wire_lines(setup: SetupAnswer, units: ShopUnits) -> Iterator[str]:
     yield f"Solid length {solid}{clearance}"
 
 
-def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator[str]:
-    """Yield the wires to order for a solved coil on a shock of `stroke` [m], none if progressive.
+def order_lines(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[str]:
+    """Yield the wires to order for a solved coil, none if progressive.
 
     Only if the inner diameter is known: the report contains no guesses.
     """
-    coil = setup.setup.spring
+    coil, stroke = answered.answer.setups[index].setup.spring, float(answered.answer.frame.stroke)
+    room = room_of(answered, index)
     if not isinstance(coil, Coil) or coil.rate is None or coil.inner_diameter is None:
         return
     for material in compared_materials(coil) if coil.rate == coil.rate else ():
@@ -108,6 +118,8 @@ def order_lines(setup: SetupAnswer, stroke: float, units: ShopUnits) -> Iterator
         yield f"Wire to order, {MATERIAL_WORDS[material]}: {_ordered(order, units)}"
         if order.closed_beyond:
             yield closed_text(material, order, units).removesuffix(".")
+        if why := room.too_long(coil, order, units) if room else "":
+            yield f"The {MATERIAL_WORDS[material]} coil does not go on the shock: {why}"
 
 
 def _ordered(order: WireOrder, units: ShopUnits) -> str:
@@ -154,16 +166,19 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     """Return the wire of a setup's coil and the wire to order; `index` is that of a coil."""
     answer = answered.answer
     found, coil = answer.setups[index], answer.setups[index].setup.spring
-    here = SetupName(found.name, index)
+    here, room = SetupName(found.name, index), room_of(answered, index)
     if not isinstance(coil, Coil) or coil.stage_rate is not None:
         return Document((Paragraph(_STAGES, Role.STRONG, of=here),))
     # The wire of a measured coil comes first; if it is not measured, the wire to order does.
     stroke, blocks = float(answer.frame.stroke), list[Block]()
     if coil.wire is not None:
         blocks += [*_as_it_is(answered, index, coil, units, here), Heading("Wire to order")]
-        blocks += _to_order(found, coil, stroke, units)
+        blocks += _to_order(found, coil, stroke, units, room)
     else:
-        blocks += [*_to_order(found, coil, stroke, units, here), *_as_it_is(answered, index, coil, units)]
+        blocks += [
+            *_to_order(found, coil, stroke, units, room, here),
+            *_as_it_is(answered, index, coil, units),
+        ]
     return Document((*blocks, Paragraph(_LIMITS, Role.QUIET, gap=True)), answer.frame.fork)
 
 
@@ -195,7 +210,12 @@ def _as_it_is(
 
 
 def _to_order(
-    found: SetupAnswer, coil: Coil, stroke: float, units: ShopUnits, of: SetupName | None = None
+    found: SetupAnswer,
+    coil: Coil,
+    stroke: float,
+    units: ShopUnits,
+    room: Room | None,
+    of: SetupName | None = None,
 ) -> Iterator[Block]:
     rate = math.nan if coil.rate is None else float(coil.rate)
     if math.isnan(rate):
@@ -208,6 +228,8 @@ def _to_order(
     orders = [order_for(coil, stroke, name) for name in names]
     metals = " and ".join(MATERIAL_WORDS[name] for name in names)
     yield Drawing(TAKES)
+    if room is None:
+        yield Paragraph(_UNCHECKED, Role.CAUTION)
     for name, order in zip(names, orders, strict=True):
         if not order.found:
             yield Paragraph(f"No {MATERIAL_WORDS[name]} wire: {NO_WIRE[str(order.limit)]}.", Role.CAUTION)
@@ -247,23 +269,64 @@ def _typed_weight(found: SetupAnswer, units: ShopUnits) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The longest coil [m], as it stands between the collars, known to go on a shock; `of` says whence."""
+
+    length: float
+    of: str
+
+    def too_long(self, coil: Coil, order: WireOrder, units: ShopUnits) -> str:
+        """Return why a wire to order with the preload of `coil` does not go on the shock, or nothing."""
+        if float(order.free_length) - float(coil.preload) <= self.length + _HAIR:
+            return ""
+        free, preload, room = units.shows(Measure.TRAVEL, order.free_length, coil.preload, self.length)
+        return f"too long, free {free} less {preload} preload; the shock takes {room} ({self.of})"
+
+
+def room_of(answered: JobAnswer, index: int) -> Room | None:
+    """Return the room for a coil on its shock, None if neither its free length nor eye to eye is in the job.
+
+    The present coil goes on with its collar backed off, so that its free length is known to fit; a longer
+    one does if there is room between the collars of a usual shock of this eye to eye.
+    """
+    coil, frame, rooms = answered.answer.setups[index].setup.spring, answered.answer.frame, list[Room]()
+    eyes, stroke = answered.case.frame.eye_to_eye, float(frame.stroke)
+    if isinstance(coil, Coil) and coil.free_length is not None:
+        rooms.append(Room(float(coil.free_length), "present coil"))
+    if not frame.fork and eyes is not None and eyes > stroke:
+        usual = between_collars(shock_size(eyes, stroke))
+        rooms.append(Room(usual, "rule of thumb"))
+    return max(rooms, key=lambda room: room.length, default=None)
+
+
 @lru_cache(maxsize=4)
 def wire_takes(answered: JobAnswer, index: int) -> tuple[Take, ...]:
     """Return the wires to order, each to be taken as the measured wire; empty without a single rate.
 
-    Wire is written in millimetres whatever the shop's units: the others show too few digits.
+    Those too long for the shock come last and cannot be taken. Wire is written in millimetres whatever the
+    shop's units: the others show too few digits.
     """
     coil = answered.answer.setups[index].setup.spring
     if not isinstance(coil, Coil) or coil.rate is None or coil.rate != coil.rate:
         return ()
-    orders = (
-        (name, order_for(coil, float(answered.answer.frame.stroke), name))
-        for name in compared_materials(coil)
-    )
-    return tuple(_wire_take(index, name, order) for name, order in orders if order.found)
+    room, fitting, others = room_of(answered, index), list[Take](), list[Take]()
+    for name in compared_materials(coil):
+        order = order_for(coil, float(answered.answer.frame.stroke), name)
+        if not order.found:
+            continue
+        take = _wire_take(index, name, order, answered.job.setups[index])
+        if why := room.too_long(coil, order, METRIC) if room else "":
+            what = take.text.partition(":")[0]
+            others.append(Take(f"{OVER} {what}: {why}", (), done=f"{take.told}, {why}"))
+        else:
+            fitting.append(take)
+    if fitting:
+        return (*fitting, *others)
+    return tuple(take._replace(head=NONE_FITS) for take in others)
 
 
-def _wire_take(index: int, material: str, order: WireOrder) -> Take:
+def _wire_take(index: int, material: str, order: WireOrder, before: Mapping[str, Raw]) -> Take:
     wire, free, solid = METRIC.shows(Measure.TRAVEL, order.diameter, order.free_length, order.solid_length)
     inside = METRIC.show(order.mean_diameter - order.diameter, Measure.TRAVEL)
     total = round(float(order.total_coils), 2)
@@ -272,13 +335,16 @@ def _wire_take(index: int, material: str, order: WireOrder) -> Take:
         "wire_diameter": wire, "inner_diameter": inside, "total_coils": total, "material": material,
         "free_length": free, "solid_length": solid,
     }  # fmt: skip
+    if "inner_diameter" in before:
+        del typed["inner_diameter"]  # measured, and that of the wire to order too
     weight = METRIC.show(order.mass, Measure.SPRING_MASS)
     text = f"{wire} {MATERIAL_WORDS[material]} wire, {weight}"
     if order.closed_beyond:
         closed, limit = METRIC.shows(Measure.STRESS, order.solid_stress, order.allowed)
         text += f": {OVER}{closed} at solid, limit {limit}"
     values = tuple((("setup", index, key), value) for key, value in typed.items())
-    return Take(text, values, done=f"{MATERIAL_WORDS[material]} {wire} wire".capitalize())
+    done = f"{MATERIAL_WORDS[material]} {wire} wire".capitalize()
+    return Take(text, values, done=done, calculated=True)
 
 
 def _doubts(materials: Sequence[str], beyond: bool) -> Iterator[Paragraph]:

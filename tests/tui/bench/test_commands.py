@@ -205,10 +205,12 @@ def test_turns_and_cautions_of_fit_belong_to_the_spring_they_are_about() -> None
     coil = Coil(None, 0.001, 25 * LBF_IN, rated_stroke=0.061, thread_pitch=0.001, max_preload_turns=2.0)
     lines = ordering(of(coil), 0, USUAL)
     assert "1.7 mm, 1.7 turns: sag 30.0 %" in text(lines)
-    soft, stiff = (place for place, line in enumerate(lines) if " lbf/in. " in line.text)
+    # The softer one is not to be fitted: it comes last, with its reason.
+    stiff, soft = (place for place, line in enumerate(lines) if " lbf/in. " in line.text)
     rated = [place for place, line in enumerate(lines) if "is rated for" in line.text]
     assert len(rated) == 1
-    assert soft < rated[0] < stiff
+    assert lines[stiff].text > lines[soft].text
+    assert stiff < soft < rated[0]
 
 
 def test_a_spring_too_stiff_for_the_target_says_so() -> None:

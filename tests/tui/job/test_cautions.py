@@ -1,13 +1,14 @@
 """Words for everything the physics can say: none left out, none without its units."""
 
 import math
+import re
 from typing import get_args
 
 import pytest
 
 from physics.answer import State
 from physics.faults import CAUTIONS, FAULTS, Caution, Fault
-from tui.job.cautions import caution_text
+from tui.job.cautions import caution_text, reason_text
 from tui.job.choices import STATES
 from tui.job.fault_words import job_fault
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL
@@ -53,3 +54,30 @@ def test_every_state_has_words() -> None:
     assert set(STATES) == set(get_args(State)) == {"ok", "topped_out", "bottomed_out", "unsolved"}
     assert all(words.short and words.sentence for words in STATES.values())
     assert len({words.mark for words in STATES.values()}) == len(STATES), "one letter of a map, one meaning"
+
+
+@pytest.mark.parametrize(
+    ("code", "less", "more"),
+    [
+        ("coil_bind", "room", "stroke"),
+        ("rated_stroke", "rated", "needed"),
+        ("preload_turns", "most", "turns"),
+    ],
+)
+def test_a_limit_is_not_said_to_be_passed_by_nothing(code: str, less: str, more: str) -> None:
+    close = Caution(code, {less: 0.06, more: 0.060_000_1})
+    for said in (caution_text(close, METRIC, 0.0), reason_text([close], METRIC)):
+        numbers = re.findall(r"\d+\.\d+", said)
+        assert len(numbers) <= 1, said
+    apart = Caution(code, {less: 0.05, more: 0.5})
+    assert len(re.findall(r"\d+\.\d+", caution_text(apart, METRIC, 0.0))) == 2
+    assert reason_text([Caution("no_preload")], METRIC) == ""
+
+
+def test_a_missing_damper_charge_makes_only_what_was_solved_too_stiff() -> None:
+    gas = Caution("gas_not_typed", dict.fromkeys(CAUTIONS["gas_not_typed"], 0.1))
+    solved, typed = (caution_text(gas, USUAL, 0.0, typed={"rate": rate}) for rate in ("solve", "475 lbf/in"))
+    assert "the solved rate is too stiff by about that share" in solved
+    assert "solved" not in typed
+    assert "too stiff" not in typed
+    assert "with it the sag is less than calculated here" in typed

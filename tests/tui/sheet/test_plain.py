@@ -35,6 +35,15 @@ def test_the_sheet_of_the_demo_bike_is_this_one() -> None:
     assert plain(sheet(full_job())) == GOLDEN.read_text("utf-8")
 
 
+def test_a_coil_that_must_not_be_fitted_has_no_box_to_tick_for_it() -> None:
+    job = rear(full_job()).without(("setup", 1)).without(("measured",))
+    job = job.without(("setup", 0, "preload_turns")).with_value(("setup", 0, "preload"), "14 mm")
+    job = job.with_value(("setup", 0, "rate"), "475 lbf/in")
+    text = " ".join(plain(sheet(job)).split())
+    assert "Not to be fitted to the bike: coil bind at 54.0 mm of the 60.0 mm stroke." in text
+    assert "fitted to the bike" not in text.replace("Not to be fitted to the bike", "")
+
+
 @pytest.mark.slow
 def test_the_workings_follow_the_page_only_where_they_are_asked_for() -> None:
     page, whole = plain(sheet(full_job())), plain(sheet(full_job(), workings=True))

@@ -54,9 +54,9 @@ def test_typed_values_are_told_from_solved_ones() -> None:
 
 def test_coils_to_buy_filling_and_spacers_are_listed() -> None:
     assert [line.split(":")[0] for line in lines() if "gives the target" in line] == [
-        "375 lbf/in",
         "400 lbf/in",
-    ]
+        "375 lbf/in",
+    ], "first the one nearer to the 393 lbf/in solved"
     rounds = starting("After round")
     assert len(rounds) >= 2
     assert starting("It holds after") == [f"It holds after {len(rounds)} rounds"]

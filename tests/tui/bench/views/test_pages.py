@@ -82,8 +82,23 @@ def test_above_max_pressure_the_pump_page_begins_with_that() -> None:
 
 
 def test_the_order_page_begins_with_what_can_be_taken() -> None:
-    first = lines(order_lines(bench(REAR, "order"), 60, LOOK))[0]
-    assert "375 lbf/in, preload 2.2 turns: sag 29.0 %" in first
+    said = " ".join(lines(order_lines(bench(REAR, "order"), 60, LOOK))[:3])
+    assert "400 lbf/in, preload 1.3 turns: sag 29.0 %, nearest to the exact 393 lbf/in" in " ".join(
+        said.split()
+    )
+    assert "375 lbf/in, preload 2.2 turns: sag 29.0 %" in said
+
+
+def test_what_a_missing_damper_charge_does_stands_below_what_is_ordered() -> None:
+    for setup, words in ((0, "these rates are about"), (1, "these pressures are about")):
+        job = REAR
+        for key in ("gas_pressure", "gas_volume"):
+            job = job.without(("setup", setup, key))
+        offered = len(takes_here(bench(job, "order", setup)))
+        shown = lines(order_lines(bench(job, "order", setup), 38, LOOK))
+        said = " ".join(" ".join(shown[: 2 * offered + 6]).split())
+        assert f"Damper gas is not entered. With a usual charge (rule of thumb) {words}" in said
+        assert sum("amper gas" in line for line in shown) == 1, "said once"
 
 
 def test_the_verdict_page_begins_with_it() -> None:

@@ -28,6 +28,7 @@ from tui.bench.state import (
 )
 from tui.bench.views import match, pairs, sweep
 from tui.bench.views.cursor import move_read, place_takes
+from tui.bench.views.documents import wire_lines
 from tui.bench.views.pane import view_keys
 from tui.bench.views.takes import OFFERS, move_take, spacer_chosen, take_selected, takes_here
 from tui.bench.words import keys_line
@@ -174,14 +175,46 @@ def test_the_cursor_stays_on_the_spring_that_was_taken() -> None:
 
 
 def test_the_wire_to_order_has_the_rate_that_was_asked_for() -> None:
+    roomy = start("wire", DEMO.with_value(("setup", COIL, "free_length"), "175 mm"))
     for place in (0, 1):
-        taken = take_selected(move_take(SHOWN["wire"], place))
+        taken = take_selected(move_take(roomy, place))
         assert taken.answer is not None
         coil = taken.answer.answer.setups[COIL].coil
         assert coil is not None
         assert coil.wire is not None
         assert float(coil.wire.rate) == pytest.approx(float(coil.rate), rel=0.01)
         assert "mass" not in taken.job.setups[COIL]  # what another coil weighed
+        # It is checked again, and nobody has measured it yet.
+        # Lengths are written to 0.1 mm.
+        assert float(coil.wire.gap) == pytest.approx(float(coil.wire.gap_due), abs=1e-4)
+        for key in ("free_length", "solid_length", "wire_diameter", "total_coils"):
+            assert taken.job.is_unconfirmed(("setup", COIL, key))
+
+
+def test_a_wire_too_long_for_the_shock_is_marked_and_not_taken() -> None:
+    shown = SHOWN["wire"]
+    fits, long = takes_here(shown)
+    assert fits.text.startswith("8.9 mm beta titanium wire")
+    assert re.fullmatch(
+        r"! 8\.5 mm chrome-silicon wire, \d+ g: too long, free 166\.9 mm less 1\.9 mm preload; the shock "
+        r"takes 160\.0 mm \(rule of thumb\)",
+        long.text,
+    ), long.text
+    refused = take_selected(move_take(shown, 1))
+    assert refused.job == shown.job
+    assert "too long" in refused.note
+    assert refused.note.endswith(": not set.")
+    # With more preload neither goes on, and the first line says so.
+    bound = DEMO.without(("setup", COIL, "preload_turns")).with_value(("setup", COIL, "preload"), "14 mm")
+    bound = bound.with_value(("setup", COIL, "rate"), "475 lbf/in")
+    state = start("wire", bound)
+    assert all(take.head == "None of these fits the shock" and not take.values for take in takes_here(state))
+    # The coil that is on the shock goes on it, whatever is usual.
+    room = DEMO.with_value(("setup", COIL, "free_length"), "175 mm")
+    assert all(take.values for take in takes_here(start("wire", room)))
+    unknown = DEMO.without(("setup", COIL, "free_length")).without(("frame", "eye_to_eye"))
+    assert all(take.values for take in takes_here(start("wire", unknown)))
+    assert "is not checked" in " ".join(text_of(wire_lines(start("wire", unknown), 78, LOOK)).split())
 
 
 def test_what_is_read_off_a_sweep_is_what_the_job_then_gives() -> None:

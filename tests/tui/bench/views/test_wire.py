@@ -56,8 +56,9 @@ async def test_the_wire_to_order_stands_in_steel_and_titanium(size: tuple[int, i
     words = " ".join((await view_of(demo_job(), size)).split())
     assert "set the field 'wire' to measured" in words
     assert words.startswith(
-        "› 8.5 mm chrome-silicon wire, 661 g: !1255 MPa at solid, limit 1018 MPa 8.9 mm beta titanium wire, "
-        "311 g: !1033 MPa at solid, limit 910 MPa ! Compressed solid, chrome-silicon and beta titanium are "
+        "› 8.9 mm beta titanium wire, 311 g: !1033 MPa at solid, limit 910 MPa ! 8.5 mm chrome-silicon wire, "
+        "661 g: too long, free 166.9 mm less 1.9 mm preload; the shock takes 160.0 mm (rule of thumb) "
+        "! Compressed solid, chrome-silicon and beta titanium are "
         "above the limit of a pre-set coil and may take a set: ask the maker. ● coil: For 393 lbf/in: "
     ), "what exceeds a limit is said where it is offered"
     assert "inside 36.0 mm, assumed (not measured)" in words
