@@ -318,8 +318,7 @@ def parse(text: str, dimension: Dimension, sensible: tuple[float, float] | None 
     A decimal comma is a decimal point, and 1 1/2 is 1.5 (`decimal_text`). A comma before exactly three digits
     may also separate thousands: it is read as whichever of the two lies in the `sensible` range [SI, ends
     included], and is a fault if both or neither do. Pressures are taken as written, neither gauge nor
-    absolute. Raises `UnitFault` for
-    anything that is no finite quantity of this dimension.
+    absolute. Raises `UnitFault` for anything that is no finite quantity of this dimension.
 
     >>> parse("450 lbf/in", Dimension.SPRING_RATE)
     (78807.07586091437, 'lbf/in')

@@ -197,8 +197,8 @@ class BenchState:
     selected row of the table, `taken` the selected line of a view that Enter takes, `cell` the selected row
     and column of a table or map, None for the job's present values. `zoom` gives the pane with the focus the
     whole screen; `unfolded` are the steps that show all their fields, as does a step whose fields fit in the
-    `room` of a large screen [lines]; `menu` and `finder` replace the lines below
-    when open; `helps` shows the help instead of the view. `note` is the last message.
+    `room` of a large screen [lines]; `menu` and `finder` replace the lines below when open; `helps` shows the
+    help instead of the view. `note` is the last message.
 
     Contents of views: `complaint` (the symptom and change selected), `sweep`, `event`, `log` (the logged
     rides), `readings`, `wants` (the target figures), `worked` (the last result computed in the background).

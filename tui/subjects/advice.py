@@ -37,6 +37,7 @@ from tui.job.figures import figure_named
 from tui.job.job import listed, setup_on_bike, with_list
 from tui.job.reading import read_setups
 from tui.job.tree import Raw, Tree, brief
+from tui.job.typed import SOLVE
 from tui.job.wheels import spoken, with_wheel_job
 from tui.kit.document import Block, Document, Heading, Paragraph, SetupName, plain_lines
 from tui.kit.roles import Role
@@ -263,7 +264,7 @@ def with_measured_load(bike: JobAnswer, seat: Seat, units: ShopUnits) -> tuple[J
         return None
     if job.get((*PATH, "gauge")) is None:
         key: Turned = "pressure" if isinstance(seat.answer.setup.spring, Air) else "rate"
-        if seat.typed.get(key) == "solve":
+        if seat.typed.get(key) == SOLVE:
             held = _typed_value(key, seat.answer.setup, units, seat.outside)
             edited = edited.with_value(("setup", seat.place, key), held)
     try:

@@ -51,11 +51,9 @@ def measuring(state: BenchState) -> BenchState:
     here = select_field(state, (*LEVERAGE, "travel_mm", len(travels)))
     following = leverage.next_of(state.job)
     if following is None:
-        is_fit = leverage.are_within(state.job)
-        told = "Full travel is measured; a further pair needs both numbers." if is_fit else ""
-        return replace(
-            here, note=told or "A pair is beyond the frame: measure it again, or correct the frame."
-        )
+        if not leverage.are_within(state.job):
+            return replace(here, note="A pair is beyond the frame: measure it again, or correct the frame.")
+        return replace(here, note="Full travel is measured; a further pair needs both numbers.")
     note = "Leverage now from measured pairs; u undoes it." if fresh else ""
     return replace(type_text(here, f"{following:g} "), note=note)
 

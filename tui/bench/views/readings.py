@@ -221,9 +221,7 @@ def _on_bike(state: BenchState) -> Document:
     blocks = measurements.document(state.answer, place, state.units).blocks
     if blocks and isinstance(blocks[0], Paragraph):
         return Document((replace(blocks[0], role=Role.STRONG, of=name), *blocks[1:]), fork)
-    where, expected = (
-        "wheel" if target.of == "travel" else "shock",
-        expect_text(setup, target.of, state.units),
-    )
+    where = "wheel" if target.of == "travel" else "shock"
+    expected = expect_text(setup, target.of, state.units)
     sag = f" Sag at the {where}: {expected[:1].lower()}{expected[1:]}" if expected else ""
     return Document((Paragraph(f"{_NONE}{sag}", Role.STRONG, of=name), *blocks), fork)
