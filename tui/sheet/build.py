@@ -22,11 +22,11 @@ from tui.job.case import maybe
 from tui.job.cautions import caution_texts
 from tui.job.choices import STATES
 from tui.job.fields import IN_TIME, Field, Pair
-from tui.job.job import Job
+from tui.job.job import Job, unconfirmed_setups
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
 from tui.job.tree import brief
-from tui.job.typed import field_text
+from tui.job.typed import SOLVE, field_text
 from tui.job.wheels import SHARED_LOAD, Wheel, spoken
 from tui.kit.document import Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
@@ -182,20 +182,16 @@ def _parts(document: Document) -> Iterator[Part]:
 def setup_section(
     answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Paragraph] = ()
 ) -> Section:
-    """Return the settings of a setup and the sag to expect; cautions in `above` are printed there only.
-
-    Cautions about missing data come after everything to do by hand.
-    """
+    """Return the settings of a setup and the sag to expect; cautions in `above` are printed there only."""
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
     parts: list[Part] = [told for told in _cautions(answered, index, units) if told not in above]
     if found.state != "ok":
         parts.append(Paragraph(f"{STATES[found.state].sentence.capitalize()}."))
-    parts += _parts(ordering.setting_document(answer, index, units, typed, order=True))
-    parts += _parts(pumping.sheet_document(answer, index, units, typed))
-    if found.kind == "air":
-        parts += conditions.sheet_parts(answered, index, units)
-    parts += _cautions(answered, index, units, not_typed=True)
+    settings = ordering.setting_document(answer, index, units, typed, order=True)
+    parts += _marked(answered.job, index, _parts(settings))
+    parts += _marked(answered.job, index, _parts(pumping.sheet_document(answer, index, units, typed)))
+    parts += _for_the_ride(answered, index, units, "For the ride")
     why = ordering.not_to_fit(answer, index, units, typed)
     fitted = _caution(f"Not to be fitted to the bike: {why}.") if why else Box("fitted to the bike")
     parts += [*_expected(answered, index, units), fitted]
@@ -212,19 +208,160 @@ def _workings_section(answered: JobAnswer, index: int, units: ShopUnits) -> Sect
     """Return the figures of a setup and their uncertainty."""
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
-    parts = [*_parts(ordering.setting_document(answer, index, units, typed, order=False))]
+    settings = ordering.setting_document(answer, index, units, typed, order=False)
+    parts: list[Part] = [*_marked(answered.job, index, _parts(settings))]
     wires = (*wire.wire_lines(found, units), *wire.order_lines(answered, index, units))
     parts += (Paragraph(f"{line}.") for line in wires)
     return Section(_setup_title(answered, index), (*parts, *_doubts(answered, index, units)), dense=True)
 
 
-def _cautions(
-    answered: JobAnswer, index: int, units: ShopUnits, *, not_typed: bool = False
-) -> tuple[Paragraph, ...]:
-    """Return the cautions of a setup, either those about data `not_typed` or all others."""
+_SETTINGS = {
+    ordering.SPRING_RATE: ("rate", "stages"),
+    ordering.PRELOAD: ("preload", "preload_turns", "thread_pitch"),
+    pumping.SET_PRESSURE: ("pressure",),
+    pumping.SPACERS: ("positive_spacers", "negative_spacers"),
+}
+"""The keys of the job for the label of a setting, where it is typed."""
+
+
+def _mark(job: Job, index: int, label: str, *, ordered: bool = False) -> str:
+    """Return the mark of an unverified setting of a setup, empty for a verified one.
+
+    One that is typed has its own mark; one that is solved, to be `ordered` or a result has that of its setup.
+    """
+    keys, typed = _SETTINGS.get(label, ()), job.setups[index]
+    if ordered or not keys or any(typed.get(key) == SOLVE for key in keys):
+        doubted = index in unconfirmed_setups(job)
+    else:
+        doubted = any(job.is_unconfirmed(("setup", index, key)) for key in keys)
+    return f"{UNVERIFIED} " if doubted else ""
+
+
+_UNMARKED = ("Pump and cycle", "It holds", "Or in one go", "In one go", "Pump in this order", "Pump")
+"""Labels of steps, which repeat settings that are marked above them."""
+
+
+def _marked(job: Job, index: int, parts: Iterable[Part]) -> Iterator[Part]:
+    """Yield the parts of a setup, settings and results marked where they are unverified."""
+    ordered = False
+    for part in parts:
+        if not isinstance(part, Labelled) or part.label in _UNMARKED or part.text.startswith(ABSENT):
+            yield part
+            continue
+        ordered = ordered or part.label == ordering.RATE_TO_BUY
+        yield Labelled(part.label, f"{_mark(job, index, part.label, ordered=ordered)}{part.text}")
+
+
+def _cautions(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return the cautions of a setup, without those about missing data."""
     answer, typed = answered.answer, answered.job.setups[index]
-    told = (one for one in answer.setups[index].cautions if (one.code in NOT_TYPED) is not_typed)
+    told = (one for one in answer.setups[index].cautions if one.code not in NOT_TYPED)
     return tuple(map(_caution, caution_texts(told, answer, units, typed)))
+
+
+def _not_entered(there: JobAnswer, units: ShopUnits) -> Iterator[Paragraph]:
+    """Yield the cautions about missing data, each once, with the setups that it is about."""
+    answer = there.answer
+    for code in NOT_TYPED:
+        found = [
+            (index, one)
+            for index, setup in enumerate(answer.setups)
+            for one in setup.cautions
+            if one.code == code
+        ]
+        if not found:
+            continue
+        (index, first), *others = found
+        (text,) = caution_texts([first], answer, units, there.job.setups[index])
+        shares = (
+            f"{brief(answer.setups[place].name)} ({units.show(one.values['share'], Measure.FRACTION)})"
+            for place, one in others
+        )
+        named = f"{brief(answer.setups[index].name)}: " if len(answer.setups) > 1 else ""
+        also = f" The same for {', '.join(shares)}." if others else ""
+        yield _caution(f"{named}{text}{also}")
+
+
+def _to_set(found: Sequence[tuple[Wheel, JobAnswer]], units: ShopUnits) -> Iterator[Section]:
+    """Yield where the cautions are, then what to set of each setup, first what must not be fitted."""
+    sections = [
+        Section(
+            _TITLES[end] if len(found) > 1 else "",
+            tuple(
+                sorted(
+                    (
+                        part
+                        for index, _ in enumerate(there.answer.setups)
+                        for part in _setting(there, index, units)
+                    ),
+                    key=lambda part: isinstance(part, Labelled),
+                )
+            ),
+        )
+        for end, there in found
+    ]
+    told = (part.text for section in sections for part in section.parts if isinstance(part, Labelled))
+    legend = (
+        f" {UNVERIFIED} depends on unverified values." if any(UNVERIFIED in text for text in told) else ""
+    )
+    yield Section("", (Paragraph(f"{_READ_FIRST}{legend}"),))
+    yield from sections
+
+
+_READ_FIRST = "Read first: the cautions under Safety first, and those above the settings of each setup."
+
+
+def _setting(there: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled | Paragraph]:
+    """Yield what to set of one setup; a caution alone if it must not be fitted or pumped that high."""
+    answer, job = there.answer, there.job
+    setup, typed = answer.setups[index], job.setups[index]
+    name, task = brief(setup.name), pumping.filling_of(answer, index, units, typed)
+    if setup.state == "unsolved":
+        yield _caution(f"{name}: {STATES[setup.state].sentence}.")
+        return
+    if task is None:
+        rate, preload, ordered = ordering.coil_settings(answer, index, units, typed)
+        if why := ordering.not_to_fit(answer, index, units, typed):
+            yield _caution(f"{name}: do not fit: {why} ({rate}, preload {preload or 'none'}).")
+            return
+        doubts = (_mark(job, index, key, ordered=ordered) for key in (ordering.SPRING_RATE, ordering.PRELOAD))
+        told = f"{'order ' if ordered else ''}{next(doubts)}{rate}, "
+        told += (
+            f"preload {next(doubts)}{preload}" if preload else "too stiff for the target without preload too"
+        )
+    else:
+        if why := pumping.not_to_pump(answer, index, units, typed):
+            yield _caution(f"{name}: {why}")
+            return
+        doubts = (_mark(job, index, key) for key in (pumping.SET_PRESSURE, pumping.SPACERS))
+        told = ", ".join(
+            f"{doubt}{text}" for doubt, text in zip(doubts, pumping.air_settings(task), strict=True)
+        )
+    sag = pumping.sag_texts(setup, units, answer.frame.fork)
+    stands = STATES[setup.state].sentence if sag is None else f"sag {_mark(job, index, '')}{sag.wheel}"
+    yield Labelled(name, f"{told}; {stands}{_without_gas(there, index, units)}")
+    yield from _for_the_ride(there, index, units, f"{name}, for the ride")
+
+
+def _without_gas(there: JobAnswer, index: int, units: ShopUnits) -> str:
+    """Return how far off a solved rate or pressure is as the damper gas is missing, empty if it is not."""
+    typed, cautions = there.job.setups[index], there.answer.setups[index].cautions
+    shares = [one.values["share"] for one in cautions if one.code == "gas_not_typed"]
+    off = {"rate": "rate about {} too stiff", "pressure": "pressure about {} too high"}
+    told = [text for key, text in off.items() if typed.get(key) == SOLVE]
+    if not shares or not told:
+        return ""
+    return f"; no damper gas entered: {told[0].format(units.show(shares[0], Measure.FRACTION))}"
+
+
+def _for_the_ride(
+    there: JobAnswer, index: int, units: ShopUnits, label: str
+) -> Iterator[Labelled | Paragraph]:
+    """Yield the pressure to pump in the shop for the riding conditions, or why there is none."""
+    if there.answer.setups[index].kind == "air":
+        for part in conditions.sheet_parts(there, index, units):
+            is_caution = part.role is Role.CAUTION
+            yield part if is_caution else Labelled(label, f"{_mark(there.job, index, '')}{part.text}")
 
 
 def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
@@ -233,9 +370,10 @@ def _expected(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Lab
     sag = pumping.sag_texts(answered.answer.setups[index], units, fork)
     if sag is None:
         return
-    yield Labelled("Expected sag", f"{sag.wheel}; {spoken('at the shock', fork)} {sag.spring}")
+    doubt = _mark(answered.job, index, "")
+    yield Labelled("Expected sag", f"{doubt}{sag.wheel}; {spoken('at the shock', fork)} {sag.spring}")
     if sag.early:
-        yield Labelled("Measured at once", sag.early)
+        yield Labelled("Measured at once", f"{doubt}{sag.early}")
 
 
 def _doubts(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled]:
@@ -265,8 +403,9 @@ def sheet_of(
 ) -> Sheet:
     """Return the setup sheet of a job, for both wheels if it has two.
 
-    One page for the customer: important notes, settings, what to expect. With `workings` also the appendix:
-    origin of the figures, curves, other air, and the inputs as entered. A logged `ride` has its own section.
+    One page for the customer: what to set in short, important notes, settings, what to expect. With
+    `workings` also the appendix: origin of the figures, curves, other air, and the inputs as entered. A
+    logged `ride` has its own section.
     """
     job = answered.job
     found = unverified.ends_told(answered)
@@ -289,8 +428,11 @@ def sheet_of(
             ),
         ),
         groups=(
-            # Unverified values, and a wheel that is left out, if any.
-            *([Group("Unverified", (Section("", warned, dense=True),))] if warned else []),
+            # First that there are unverified values or a wheel that is left out, if any.
+            Group(
+                "To set",
+                (*([Section("", warned, dense=True)] if warned else []), *_to_set(found, units)),
+            ),
             Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),
             *_ride_groups(ride, [(end, titles[end]) for end, _ in found], units),
@@ -359,7 +501,8 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
     unlikely = (doubt.text(units) for doubt in doubts(there.job))
     cautions = map(_caution, (*unlikely, *caution_texts(answer.cautions, answer, units)))
     of = spoken(answer.target.of, answer.frame.fork)
-    target = Labelled("Target sag", f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}")
+    doubt = f"{UNVERIFIED} " if there.job.is_unconfirmed(("target", "sag")) else ""
+    target = Labelled("Target sag", f"{doubt}{units.show(answer.target.sag, Measure.FRACTION)} of {of}")
     yield Section("", (*cautions, *_set_up_for(there.job, units), target), dense=True)
     # Cautions common to all setups are printed once above them.
     first, *others = (_cautions(there, index, units) for index in places)
@@ -368,6 +511,9 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
         yield Section("For every setup below", above)
     for index in places:
         yield setup_section(there, index, units, above)
+    # What concerns the figures comes after everything to do by hand.
+    if missing := tuple(_not_entered(there, units)):
+        yield Section("Not entered", missing)
     if noticed := tuple(Paragraph(one.text) for one in riding.verdict(answer.setups)):
         yield Section("How they ride", noticed)
     yield measured_section(there, units)

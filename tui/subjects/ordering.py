@@ -177,6 +177,10 @@ def _line(*texts: str) -> str:
     return "".join(text.rjust(width) for text, width in zip(texts, _WIDTHS, strict=True))
 
 
+RATE_TO_BUY, SPRING_RATE, PRELOAD = "Nearest rate to buy", "Spring rate", "Preload"
+"""Labels of the settings of a coil."""
+
+
 def setting_document(
     answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw], *, order: bool
 ) -> Document:
@@ -194,22 +198,39 @@ def setting_document(
         turns = units.shows(Measure.TURNS, coil.preload_turns, choice.preload_turns)
         stiff = lengths[1] == ABSENT
         fits = ": too stiff for the target even without preload" if stiff else ""
-        to_buy = Labelled("Nearest rate to buy", both(choice.rate, Measure.SPRING_RATE) + fits)
+        to_buy = Labelled(RATE_TO_BUY, both(choice.rate, Measure.SPRING_RATE) + fits)
         told = ", ".join(_changed(*pair) for pair in (lengths, turns) if pair[1] != ABSENT)
         collar = "" if turns[1] == ABSENT else " of the collar"
-        preload = () if stiff else (Labelled("Preload", f"{told}{collar}"),)
+        preload = () if stiff else (Labelled(PRELOAD, f"{told}{collar}"),)
         return Document(
             (*(Paragraph(said, Role.CAUTION, verbatim=True) for said in cautions), to_buy, *preload)
         )
     known = f"{both(rate, Measure.SPRING_RATE)}, {solved_text(typed.get('rate'))}"
-    spring = Labelled("Spring rate", "progressive, as typed" if "stages" in typed else known)
+    spring = Labelled(SPRING_RATE, "progressive, as typed" if "stages" in typed else known)
     wound = _preload(coil.preload, coil.preload_turns, units, " of the collar")
-    return Document((spring, Labelled("Preload", wound)))
+    return Document((spring, Labelled(PRELOAD, wound)))
 
 
 def _to_order(choices: Iterable[BuyableCoil], typed: Mapping[str, Raw]) -> BuyableCoil | None:
     """Return the rate to order for a coil that is solved, None for others and where there is none."""
     return next(iter(by_preference(choices)), None) if typed.get("rate") == SOLVE else None
+
+
+def coil_settings(
+    answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
+) -> tuple[str, str, bool]:
+    """Return rate and preload of a coil, and whether both are those to order.
+
+    The preload is empty for a rate to order that is too stiff without any.
+    """
+    coil = answer.setups[index].coil
+    assert coil is not None
+    if (choice := _to_order(coil.buyable, typed)) is not None:
+        rate = units.show(choice.rate, Measure.SPRING_RATE)
+        wound = _preload(choice.preload_for_target, choice.preload_turns, units)
+        return rate, "" if wound == ABSENT else wound, True
+    rate = "progressive spring" if "stages" in typed else units.show(coil.rate, Measure.SPRING_RATE)
+    return rate, _preload(coil.preload, coil.preload_turns, units), False
 
 
 def not_to_fit(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> str:

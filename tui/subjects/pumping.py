@@ -28,6 +28,8 @@ _STEP = 5
 _OVER = ("over_label", "negative_over_label")
 _BEFORE = ("pressurised", "beyond_pumps", "never_holds", *_OVER)
 _AFTER = ("drawn_in", "sag_gas_range", *NOT_TYPED)
+SET_PRESSURE, REST_GAUGE, SPACERS = "Set pressure at full extension", "Gauge in the rest position", "Spacers"
+"""Labels of the settings of an air spring."""
 _NO_STEPS = "No steps are given above max pressure."
 NO_LIMIT = "No max pressure entered: read the shock's label before pumping and stay below it."
 _LIMIT = "Max pressure entered: {}. If the label differs, the label is right."
@@ -122,7 +124,7 @@ class Filling(NamedTuple):
         """The set pressure in both systems of units, and its origin."""
         held = both(gauge(float(self.air.set_pressure), self.ambient), Measure.PRESSURE)
         said = f"{held}, {solved_text(self.typed.get('pressure'))}"
-        return Labelled("Set pressure at full extension", said)
+        return Labelled(SET_PRESSURE, said)
 
     @property
     def drawn_in(self) -> str:
@@ -304,16 +306,42 @@ def sheet_document(answer: Answer, index: int, units: ShopUnits, typed: Mapping[
     blocks: list[Block] = [Paragraph(spoken(label, answer.frame.fork), Role.CAUTION), task.set_pressure]
     if task.drawn_in:
         rests = f"{task.reading(task.air.rest_pressure)}, unloaded {task.drawn_in} into the stroke"
-        blocks.append(Labelled("Gauge in the rest position", rests))
-    spring, negative = task.spring, task.spring.negative
-    chambers = {"positive": (spring.positive_spacers, spring.positive_spacer_volume)}
-    if isinstance(negative, SeparateNegative | EqualisedNegative):
-        chambers["negative"] = negative.spacers, negative.spacer_volume
-    spacers = (f"{name} chamber {_counted(*told, units)}" for name, told in chambers.items())
-    blocks.append(Labelled("Spacers", "; ".join(spacers)))
-    if any(caution.code in _OVER for caution in answer.setups[index].cautions):
+        blocks.append(Labelled(REST_GAUGE, rests))
+    spacers = (f"{name} chamber {_counted(*told, units)}" for name, told in _chambers(task.spring).items())
+    blocks.append(Labelled(SPACERS, "; ".join(spacers)))
+    if not_to_pump(answer, index, units, typed):
         return Document((*blocks, Paragraph(_NO_STEPS)))
     return Document((*blocks, *(Labelled(*step) for step in _sheet_steps(task))))
+
+
+def _chambers(spring: Air) -> dict[str, tuple[Scalar, Scalar]]:
+    """Return number and volume of the spacers of every chamber that can have some."""
+    chambers, negative = (
+        {"positive": (spring.positive_spacers, spring.positive_spacer_volume)},
+        spring.negative,
+    )
+    if isinstance(negative, SeparateNegative | EqualisedNegative):
+        chambers["negative"] = negative.spacers, negative.spacer_volume
+    return chambers
+
+
+def air_settings(task: Filling) -> tuple[str, str]:
+    """Return pressure and spacers of an air spring in few words."""
+    negative, pressure = task.spring.negative, task.settled
+    if isinstance(negative, SeparateNegative):
+        pressure = f"positive chamber {pressure}, negative chamber {task.reading(negative.pressure)}"
+    counts = {name: float(count) for name, (count, _) in _chambers(task.spring).items()}
+    spacers = (
+        f"{f'{count:.0f}' if count else 'no'} {name} spacer{'' if count in (0, 1) else 's'}"
+        for name, count in counts.items()
+    )
+    return pressure, ", ".join(spacers)
+
+
+def not_to_pump(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> str:
+    """Return the cautions for which an air spring must not be pumped, empty if there are none."""
+    over = (one for one in answer.setups[index].cautions if one.code in _OVER)
+    return " ".join(caution_texts(over, answer, units, typed))
 
 
 def _counted(count: Scalar, volume: Scalar, units: ShopUnits) -> str:

@@ -10,6 +10,7 @@ def test_headings_lists_and_boxes() -> None:
     text = markdown(sheet(full_job(), workings=True))
     assert text.startswith("# Setup sheet: Demo trail bike (invented figures)\n")
     assert re.findall(r"^## (.*)$", text, re.MULTILINE) == [
+        "To set",
         "Safety first",
         "Rear wheel",
         "Front wheel",

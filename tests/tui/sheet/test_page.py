@@ -56,8 +56,8 @@ def test_it_stands_alone_and_loads_nothing() -> None:
     assert "Setup 1 of 2: coil, coil spring" in read.words
     assert "Customer: Jo Example" in read.words
     assert read.tags.count("h1") == 1
-    assert read.tags.count("h2") == 4
-    assert Read(page(sheet(full_job(), workings=True))).tags.count("h2") == 7
+    assert read.tags.count("h2") == 5
+    assert Read(page(sheet(full_job(), workings=True))).tags.count("h2") == 8
 
 
 @pytest.mark.slow

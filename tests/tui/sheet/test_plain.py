@@ -1,6 +1,7 @@
 """The sheet as text: what it says of a bike, its numbers with their units, its 80 columns."""
 
 import re
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.sheet.build import Form, written
 from tui.sheet.text import WIDTH, markdown, plain, wrapped
 from tui.shop_units import ALL, IMPERIAL, METRIC, ShopUnits
 
@@ -22,7 +24,7 @@ GOLDEN = Path(__file__).with_name("demo_sheet.txt")
 WORKINGS = Path(__file__).with_name("demo_workings.txt")
 UNITS = (
     r"(mm|m|in|ft|kg|g|lb|N|lbf|N/mm|lbf/in|psi|bar|cm3|in3|degC|degF|deg|%|Hz|turns|x|s|spacers?|clicks|J|"
-    r"pairs|fitted)(?![\w/])"
+    r"pairs|fitted|(?:positive|negative) spacers?|values are)(?![\w/])"
 )
 NUMBER = re.compile(r"(?<![\w.-])[-+]?\d+(?:\.\d+)?(?![\d.]*\d)")
 
@@ -42,6 +44,60 @@ def test_a_coil_that_must_not_be_fitted_has_no_box_to_tick_for_it() -> None:
     text = " ".join(plain(sheet(job)).split())
     assert "Not to be fitted to the bike: coil bind at 54.0 mm of the 60.0 mm stroke." in text
     assert "fitted to the bike" not in text.replace("Not to be fitted to the bike", "")
+    assert (
+        "coil: do not fit: coil bind at 54.0 mm of the 60.0 mm stroke (475 lbf/in, preload 14.0 mm," in text
+    )
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html"])
+def test_what_to_set_is_right_under_the_title_with_where_its_cautions_are(form: Form) -> None:
+    dress = re.compile(r"<style>.*</style>|<[^>]+>|[*#\\]|^- ", re.DOTALL | re.MULTILINE)
+    text = " ".join(unescape(dress.sub("", written(sheet(full_job()), form))).split())
+    for told in (
+        "coil: order 400 lbf/in, preload 1.6 mm, 1.3 turns; sag 42.9 mm, 29.0 % of travel",
+        "air: 205 psi, 1 positive spacer, no negative spacer; sag 42.9 mm, 29.0 % of travel",
+        "fork: 55 psi, 1 positive spacer, no negative spacer; sag 30.3 mm, 21.0 % of travel",
+    ):
+        assert text.index("Mechanic") < text.index("Read first: the cautions") < text.index(told)
+        assert text.index(told) < text.index("Caution:")
+
+
+def test_what_must_not_be_fitted_or_pumped_stands_first_of_what_to_set() -> None:
+    told = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi"))).split(
+        "Safety f"
+    )[1]
+    assert told.index("air: 205 psi is above the max pressure of 150 psi") < told.index("coil: order ~ 400")
+    soft = rear(demo_job()).with_value(("setup", 0, "rate"), "50 lbf/in")
+    soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
+    assert "coil: 50 lbf/in, preload ~ 1.9 mm, 1.5 turns; bottoms out under" in plain(sheet(soft))
+
+
+def test_a_missing_damper_charge_is_told_once_and_where_the_hand_sets() -> None:
+    job = rear(full_job())
+    for index in (0, 1):
+        for key in ("gas_pressure", "gas_volume"):
+            job = job.without(("setup", index, key))
+    text = " ".join(plain(sheet(job)).split())
+    assert text.count("No damper gas entered") == 1
+    assert re.search(
+        r"coil: order 450 lbf/in, .*; no damper gas entered: rate about 11\.3 % too stiff air:", text
+    )
+    assert re.search(r"air: 222 psi, .*; no damper gas entered: pressure about 7\.1 % too high", text)
+    assert "Type the charge, or press Enter and type none. The same for air (7.1 %)." in text
+    typed = job.with_value(("setup", 1, "pressure"), "200 psi").with_value(("setup", 0, "rate"), "450 lbf/in")
+    assert "no damper gas entered:" not in plain(sheet(typed))
+
+
+def test_each_setting_bears_the_mark_of_its_own_values() -> None:
+    job = rear(full_job()).with_invented(("setup", 1, "positive_spacers"), 1)
+    job = job.with_value(("setup", 1, "pressure"), "200 psi")
+    text = " ".join(plain(sheet(job)).split())
+    assert "air: 200 psi, ~ 1 positive spacer, no negative spacer; sag ~ " in text
+    assert "Set pressure at full extension: 200 psi" in text
+    assert "Spacers: ~ positive chamber" in text
+    assert "Expected sag: 42.9 mm" in text
+    assert "Expected sag: ~ 4" in text
+    assert "~ depends on unverified values" in text
 
 
 @pytest.mark.slow
@@ -74,7 +130,7 @@ def test_above_max_pressure_nothing_is_pumped_for_the_ride() -> None:
 @pytest.mark.parametrize("units", ALL, ids=lambda units: units.name)
 def test_every_number_has_its_unit(units: ShopUnits) -> None:
     text = plain(sheet(demo_job().with_value(("title",), "bike"), units, workings=True))
-    body = " ".join(text.split("Safety first")[1].split())
+    body = " ".join(text.split("To set", 1)[1].split())
     body = re.sub(r"Setup \d of \d|round \d+|\d\.\d\d : 1|[-\d.]+ (to|\u2192) (?=[-\d.]+ )|Hz\)", "", body)
     for number in NUMBER.finditer(body):
         behind = body[number.end() :].lstrip()
@@ -85,8 +141,8 @@ def test_every_number_has_its_unit(units: ShopUnits) -> None:
 def test_rates_and_pressures_stand_in_both_habits_whatever_the_units() -> None:
     for units in ALL:
         text = plain(sheet(rear(demo_job()), units, workings=True))
-        assert re.search(r"Spring rate: \d+ lbf/in, that is \d+\.\d N/mm, solved", text)
-        assert re.search(r"Set pressure at full extension: \d+ psi, that is \d+\.\d bar, solved", text)
+        assert re.search(r"Spring rate: ~ \d+ lbf/in, that is \d+\.\d N/mm, solved", text)
+        assert re.search(r"Set pressure at full extension: ~ \d+ psi, that is \d+\.\d bar, solved", text)
     assert "mm (" in plain(sheet(demo_job(), IMPERIAL, workings=True))
     assert "lbf" not in re.sub(r"\S+ lbf/in", "", plain(sheet(demo_job(), METRIC, workings=True)))
 
@@ -114,14 +170,15 @@ def test_a_coil_without_a_rate_is_not_told_as_one_in_stages() -> None:
 def test_one_spring_is_to_order_at_a_rate_one_can_buy() -> None:
     lines = plain(sheet(rear(demo_job()))).splitlines()
     [order] = [at for at, line in enumerate(lines) if line.startswith("  Nearest rate to buy:")]
-    assert lines[order] == "  Nearest rate to buy: 400 lbf/in, that is 70.1 N/mm"
-    assert lines[order + 1] == "  Preload: 1.9 \u2192 1.6 mm, 1.5 \u2192 1.3 turns of the collar"
+    assert lines[order] == "  Nearest rate to buy: ~ 400 lbf/in, that is 70.1 N/mm"
+    assert lines[order + 1] == "  Preload: ~ 1.9 \u2192 1.6 mm, 1.5 \u2192 1.3 turns of the collar"
     # What was solved is no rate to buy: it belongs to the workings.
     assert "393 lbf/in" not in "\n".join(lines)
-    assert "  Spring rate: 393 lbf/in" in plain(sheet(rear(demo_job()), workings=True))
+    assert "  Spring rate: ~ 393 lbf/in" in plain(sheet(rear(demo_job()), workings=True))
     typed = plain(sheet(rear(demo_job()).with_value(("setup", 0, "rate"), "450 lbf/in")))
     assert "Nearest rate" not in typed
-    assert "  Preload: 1.9 mm" in typed
+    assert "  Preload: ~ 1.9 mm" in typed
+    assert "  Spring rate: 450 lbf/in" in typed
 
 
 def test_above_the_label_no_step_is_given() -> None:
