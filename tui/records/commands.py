@@ -35,8 +35,20 @@ Wanted = tuple[str, int]
 
 
 def put_away(screen: RecordsScreen) -> None:
-    """Remove the selected job or part from its list."""
-    _change(screen, _taken(screen.state.line), back=False)
+    """Ask, then remove the selected job or part from its list."""
+    taken = _taken(screen.state.line)
+    if taken is None or taken.uid in screen.state.going:
+        return
+    verb, what = ("remove", "part") if taken.is_part else ("delete", "job")
+    kept = (
+        "Jobs that use it keep it."
+        if taken.is_part
+        else "Its revisions are kept in the list of deleted jobs."
+    )
+    text = (taken.name, f"{kept} Space, then u restores it.")
+    reply = Reply(verb[0], f"{verb} it", verb)
+    title, then = f"{verb.capitalize()} this {what}?", partial(_change, screen, taken, back=False)
+    _ask(screen, title, text, reply, "keep it", then)
 
 
 def restore(screen: RecordsScreen) -> None:

@@ -111,10 +111,10 @@ PARTS_GROUP: Group[RecordsState] = group(
 )
 PUTTING_AWAY: Group[RecordsState] = group(
     "Delete and restore",
-    act("delete", "delete the job", "Delete the job from the lists; it can be restored.", keys="delete",
-        letter="d", shelves=_JOBS, label="delete", line=9, pages=_JOBS, at_cursor=True),
-    act("hide", "remove the part", "Remove the part from the list; jobs keep it.", keys="delete", letter="d",
-        shelves=PARTS, label="remove", line=9, pages=PARTS, at_cursor=True),
+    act("delete", "delete the job", "Delete the job from the lists; asks first, and it can be restored.",
+        keys="delete", letter="d", shelves=_JOBS, label="delete", line=9, pages=_JOBS, at_cursor=True),
+    act("hide", "remove the part", "Remove the part from the list; asks first, and jobs keep it.",
+        keys="delete", letter="d", shelves=PARTS, label="remove", line=9, pages=PARTS, at_cursor=True),
     act("put_back", "restore the last deleted", "Restore the last deleted, then the one before.", letter="u",
         shelves=(*_JOBS, *PARTS), label="restore", line=13, pages=(*_JOBS, *PARTS), why=_nothing_removed),
     act("restore", "restore this job", "Restore the deleted job.", keys="enter", label="restore", line=1,

@@ -23,8 +23,16 @@ REAR = wheel_job(demo_job(), "rear")
 async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, size: tuple[int, int]) -> None:
     async with records(place, size) as bench:
         await bench.do("delete")
+        assert isinstance(bench.pilot.app.screen, Question)
+        assert "Delete this job?" in bench.seen
+        assert "Cleo" in bench.seen
+        assert "D           delete it" in bench.seen
+        # Neither Enter nor Escape deletes; Escape closes the question.
+        await bench.do("enter", "escape")
+        assert len(bench.lines()) == 3
+        await bench.do("delete", "d")
         assert "Deleted; Space, then u restores it: Cleo." in bench.part("detail")
-        await bench.do("delete")
+        await bench.do("delete", "d")
         assert len(bench.lines()) == 1
         assert "u restores it: Ben" in bench.part("detail")
         await bench.do(":put_back")
@@ -159,6 +167,8 @@ async def test_parts_of_one_name_are_told_apart_and_taken_off_the_list(
         await bench.do("down")
         assert "shock stroke 57.5 → 60 mm" in " ".join(bench.part("detail").split())
         await bench.do("delete")
+        assert "Remove this part?" in bench.seen
+        await bench.do("r")
         assert len(bench.lines()) == 1
         assert len(shop.parts("", "frame")) == 1
         await bench.do(":put_back")
@@ -181,7 +191,7 @@ async def test_records_that_fail_leave_the_last_list_and_say_why(
             assert "does not answer" in bench.part("count")
             assert "Old list: " in bench.part("count")
             assert len(bench.lines()) == 3
-            await bench.do("up", "delete")
+            await bench.do("up", "delete", "d")
             assert "Nothing is changed: the server" in bench.part("detail")
             await bench.do("down", "enter")
             assert "does not answer" in bench.part("detail")
