@@ -294,7 +294,10 @@ JOB: Group[BenchState] = group(
 
 
 class BenchKeymap(TypingKeymap[BenchState]):
-    """The keys of the bench: digits type over the number under the cursor, letters into an empty text."""
+    """The keys of the bench: digits type over the number under the cursor, letters into an empty text.
+
+    So do the letters of a word that the number can be.
+    """
 
     def page(self, state: BenchState) -> str:
         """Return which pane has the focus."""
@@ -310,8 +313,13 @@ class BenchKeymap(TypingKeymap[BenchState]):
             return character.isalnum() and is_field(state.row) and not state.job.get(state.row.path)
         if isinstance(kind, Choice):
             return character.isdigit() or edit.option_with(state, character) is not None
-        signed = isinstance(kind, Amount) and kind.signed
-        return character in STARTS_NUMBER or (character == "-" and signed)
+        if not isinstance(kind, Amount):
+            return character in STARTS_NUMBER
+        # The key of an act that is for this field, such as s for a solved value, does what the word says.
+        action = self.at_rest(state, character)
+        is_act = action is not None and action.when is not None and action.when(state)
+        is_word = not is_act and any(word.startswith(character.casefold()) for word in kind.words)
+        return is_word or character in STARTS_NUMBER or (character == "-" and kind.signed)
 
     def typed(self, state: BenchState, text: str) -> BenchState:
         """Return the state with text typed over the field or into the open value, or an option picked."""

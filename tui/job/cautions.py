@@ -133,14 +133,12 @@ _SENTENCES = {
     "sag_gas_range": "Pressure at sag is {pressure}, outside the tested range of the air model: pressure and "
         "sag are rough.",
     "gas_not_typed": "No damper gas entered. A usual charge, {charge} on a {rod} rod (rule of thumb), "
-        "pushes {push}, {share} of the shaft force at sag: {gas_effect}. Type the charge, or press Enter and "
-        "type none.",
+        "pushes {push}, {share} of the shaft force at sag: {gas_effect}. Type the charge, or none.",
     "bumper_not_typed": "No bottom-out bumper entered. A usual one, {length} long, {push} fully "
-        'compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or press Enter '
-        "and type none.",
+        'compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or none.',
     "legs_not_typed": "No lower-leg air entered. A usual volume, two legs of {volume} on {stanchion} "
         "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Type it, or "
-        "press Enter and type none.",
+        "none.",
 }  # fmt: skip
 
 _ALIKE = {

@@ -44,6 +44,11 @@ class Amount(NamedTuple):
     share_of: str = ""
     or_none: bool = False
 
+    @property
+    def words(self) -> tuple[str, ...]:
+        """The words accepted instead of a number."""
+        return ("solve",) * self.solvable + ("none",) * self.or_none
+
 
 class Share(NamedTuple):
     """A fraction: per cent on the screen; in the file a bare number, or text with its per cent sign.

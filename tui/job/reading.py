@@ -72,7 +72,7 @@ def takes(kind: Kind) -> str:
 
 def words_of(kind: Amount | Share) -> list[str]:
     """Return the words accepted instead of a number."""
-    return ["solve"] * kind.solvable + ["none"] * kind.or_none if isinstance(kind, Amount) else []
+    return list(kind.words) if isinstance(kind, Amount) else []
 
 
 def _takes_range(kind: Amount | Share, unit: str) -> str:

@@ -182,7 +182,10 @@ def _parts(document: Document) -> Iterator[Part]:
 def setup_section(
     answered: JobAnswer, index: int, units: ShopUnits, above: Collection[Paragraph] = ()
 ) -> Section:
-    """Return the settings of a setup and the sag to expect; cautions in `above` are printed there only."""
+    """Return the settings of a setup and the sag to expect; cautions in `above` are printed there only.
+
+    Cautions about missing data come after everything to do by hand.
+    """
     answer, typed = answered.answer, answered.job.setups[index]
     found = answer.setups[index]
     parts: list[Part] = [told for told in _cautions(answered, index, units) if told not in above]
@@ -192,6 +195,7 @@ def setup_section(
     parts += _marked(answered.job, index, _parts(settings))
     parts += _marked(answered.job, index, _parts(pumping.sheet_document(answer, index, units, typed)))
     parts += _for_the_ride(answered, index, units, "For the ride")
+    parts += _not_entered(answered, index, units)
     why = ordering.not_to_fit(answer, index, units, typed)
     fitted = _caution(f"Not to be fitted to the bike: {why}.") if why else Box("fitted to the bike")
     parts += [*_expected(answered, index, units), fitted]
@@ -259,27 +263,21 @@ def _cautions(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Paragr
     return tuple(map(_caution, caution_texts(told, answer, units, typed)))
 
 
-def _not_entered(there: JobAnswer, units: ShopUnits) -> Iterator[Paragraph]:
-    """Yield the cautions about missing data, each once, with the setups that it is about."""
-    answer = there.answer
+def _not_entered(there: JobAnswer, index: int, units: ShopUnits) -> Iterator[Paragraph]:
+    """Yield the cautions of a setup about missing data, unless they are at a setup before it."""
+    setups = there.answer.setups
     for code in NOT_TYPED:
-        found = [
-            (index, one)
-            for index, setup in enumerate(answer.setups)
-            for one in setup.cautions
-            if one.code == code
-        ]
-        if not found:
+        found = {
+            place: one for place, setup in enumerate(setups) for one in setup.cautions if one.code == code
+        }
+        if index != next(iter(found), None):
             continue
-        (index, first), *others = found
-        (text,) = caution_texts([first], answer, units, there.job.setups[index])
-        shares = (
-            f"{brief(answer.setups[place].name)} ({units.show(one.values['share'], Measure.FRACTION)})"
-            for place, one in others
+        (text,) = caution_texts([found.pop(index)], there.answer, units, there.job.setups[index])
+        also = ", ".join(
+            f"{brief(setups[place].name)} ({units.show(one.values['share'], Measure.FRACTION)})"
+            for place, one in found.items()
         )
-        named = f"{brief(answer.setups[index].name)}: " if len(answer.setups) > 1 else ""
-        also = f" The same for {', '.join(shares)}." if others else ""
-        yield _caution(f"{named}{text}{also}")
+        yield _caution(f"{text} The same for {also}." if also else text)
 
 
 def _to_set(found: Sequence[tuple[Wheel, JobAnswer]], units: ShopUnits) -> Iterator[Section]:
@@ -511,9 +509,6 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
         yield Section("For every setup below", above)
     for index in places:
         yield setup_section(there, index, units, above)
-    # What concerns the figures comes after everything to do by hand.
-    if missing := tuple(_not_entered(there, units)):
-        yield Section("Not entered", missing)
     if noticed := tuple(Paragraph(one.text) for one in riding.verdict(answer.setups)):
         yield Section("How they ride", noticed)
     yield measured_section(there, units)

@@ -33,6 +33,7 @@ from tui.bench.steps import NAMES, Step, is_field
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
+from tui.job.fields import Amount
 from tui.job.job import History
 from tui.job.panels import RIDER_MASS
 from tui.kit.edit import empty_edit, move_caret, restore, rub_out, rub_out_ahead, type_text
@@ -235,6 +236,36 @@ def test_letters_are_typed_into_an_empty_text_alone() -> None:
         assert "q" not in {key for action in KEYMAP.key_line(at_text) for key in action.keys}
     named = press(select_field(START, ("record", "customer")), "I", "d", "a", "enter")
     assert named.job.get(("record", "customer")) == "Ida"
+
+
+NUMBERS = {
+    row.path: row.kind.words
+    for step in Step
+    for panel in show_step(START, step).panels
+    for row in (*panel.rows, *panel.hidden)
+    if isinstance(row.kind, Amount)
+}
+
+
+def test_the_first_letter_of_a_word_that_a_number_field_takes_begins_it() -> None:
+    assert {word for words in NUMBERS.values() for word in words} == {"none", "solve"}
+    for path, words in NUMBERS.items():
+        here = select_field(START, path)
+        after = press(here, "n")
+        if "none" in words:
+            assert after.edit is not None
+            assert after.edit.text == "n"
+            taken = press(after, "o", "n", "e", "enter")
+            assert taken.job.get(path) == "none"
+        else:
+            assert after == replace(here, note="n does nothing here. / finds.")
+        # A letter with an act of its own keeps it: s solves or keeps the value.
+        solved = KEYMAP.action_for(here, "s", "s")
+        assert solved is not None
+        assert solved.id == "solve"
+        assert press(here, "s").edit is None
+        for key in ("q", "u", "z"):
+            assert KEYMAP.action_for(here, key, key) is not None
 
 
 def test_a_name_that_stands_is_edited_by_enter_and_its_letters_are_keys() -> None:

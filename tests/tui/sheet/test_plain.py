@@ -83,7 +83,7 @@ def test_a_missing_damper_charge_is_told_once_and_where_the_hand_sets() -> None:
         r"coil: order 450 lbf/in, .*; no damper gas entered: rate about 11\.3 % too stiff air:", text
     )
     assert re.search(r"air: 222 psi, .*; no damper gas entered: pressure about 7\.1 % too high", text)
-    assert "Type the charge, or press Enter and type none. The same for air (7.1 %)." in text
+    assert "Type the charge, or none. The same for air (7.1 %)." in text
     typed = job.with_value(("setup", 1, "pressure"), "200 psi").with_value(("setup", 0, "rate"), "450 lbf/in")
     assert "no damper gas entered:" not in plain(sheet(typed))
 
