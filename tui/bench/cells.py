@@ -75,17 +75,12 @@ def pairs_missing(state: BenchState) -> int:
     return pairs_lacking(state.job) if has_pairs(state.job) else 0
 
 
-def is_pairs_end(fault: JobFault) -> bool:
-    """Return whether a fault is that the pairs measured so far end before the travel."""
-    return fault.what.startswith("pairs so far")
-
-
 def faults_by_row(state: BenchState) -> Mapping[tuple[int, int], tuple[JobFault, ...]]:
     """Return the faults of the job by panel and row; a fault of no row goes to the nearest one."""
     found: dict[tuple[int, int], tuple[JobFault, ...]] = {}
     if not state.faults:
         return found
-    if pairs_missing(state) or all(map(is_pairs_end, state.faults)):
+    if pairs_missing(state) or all(fault.is_unfinished for fault in state.faults):
         return found  # a list that is being entered is no fault yet: the results line says what it lacks
     for fault in state.faults:
         place = _place_of(state, fault.path)

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from tui.bench.cells import (
     caution_at,
     faults_by_row,
-    is_pairs_end,
     left_out_at,
     meaning_at,
     pairs_missing,
@@ -292,10 +291,11 @@ def _needed(state: BenchState) -> str:
 
 
 def _pairs_end(state: BenchState) -> str:
-    """Say where the pairs being measured end, empty if more than that is wrong."""
-    ends = [f"{fault.what}; {fault.accepted}" for fault in state.faults if is_pairs_end(fault)]
-    after = f": {_OF_BEFORE}" if state.answer else ""
-    return f"{ends[0][:1].upper()}{ends[0][1:]}{after}" if len(ends) == len(state.faults) == 1 else ""
+    """Say what is still to measure of a list of pairs, empty if more than that is wrong."""
+    if len(state.faults) != 1 or not state.faults[0].is_unfinished:
+        return ""
+    what = state.faults[0].what
+    return f"{what[:1].upper()}{what[1:]}{f'; {_OF_BEFORE}' if state.answer else ''}"
 
 
 def _wrong(state: BenchState) -> str:

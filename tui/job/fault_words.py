@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from physics.faults import Fault
 from physics.units import quoted
-from tui.job.faults import JobFault, Spelling
+from tui.job.faults import TO_MEASURE, JobFault, Spelling
 from tui.shop_units import USUAL, Measure
 
 _WORDS = {
@@ -24,7 +24,7 @@ _WORDS = {
     "not_covered": ("the rows run from {first} to {last}",
         "use rows from 0 mm to the wheel travel of {wheel_travel}"),
     "too_few_pairs": ("{pairs} pairs are too few", "use at least four pairs of travel and stroke"),
-    "pairs_end": ("pairs so far to {last} of {wheel_travel}", "use pairs up to full travel"),
+    "pairs_end": (TO_MEASURE + ": {last} to {wheel_travel} of travel", "use pairs up to full travel"),
     "stroke_turns_back": ("a smooth curve through these pairs turns back: the shock would extend as the "
         "wheel rises", "look for a misread pair: stroke must grow with travel"),
     "chamber_used_up": ("chamber too small by {left}",

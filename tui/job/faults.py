@@ -31,6 +31,15 @@ class JobFault:
     def __str__(self) -> str:
         return f"{dotted(self.path)}: {self.what}; {self.accepted}"
 
+    @property
+    def is_unfinished(self) -> bool:
+        """Whether it is that measured pairs do not reach the full travel yet."""
+        return self.what.startswith(TO_MEASURE)
+
+
+TO_MEASURE = "still to measure"
+"""Begins what is wrong with pairs that do not reach the full travel yet."""
+
 
 class UnusableJob(ValueError):
     """A job that cannot be used, with every fault found in it."""

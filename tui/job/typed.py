@@ -292,8 +292,10 @@ def unit_taken(job: Job, row: Field, typed: str, units: ShopUnits) -> str:
     """
     if isinstance(row.kind, Pair):
         second = len(typed.split()) + typed[-1:].isspace() > 1
-        key, unit = row.kind.keys[second], row.kind.units[second]
-        return "" if any(map(str.isalpha, typed)) else f"{unit} {key.partition('_')[0]}"
+        name, unit = row.kind.keys[second].partition("_")[0], row.kind.units[second]
+        # Behind the first number the second is to be typed: "60 mm stroke" would name the first one.
+        blank = "_ " if second and typed[-1:].isspace() else ""
+        return "" if any(map(str.isalpha, typed)) else f"{blank}{unit} {name}"
     parts = split(typed)
     if typed.strip() and (parts is None or parts[1]):
         return ""

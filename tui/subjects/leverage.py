@@ -369,7 +369,12 @@ def open_document(faults: Sequence[JobFault], takes: Sequence[Take], off: str = 
     missing = ", ".join(dict.fromkeys(field.full_label for field in fields if field is not None))
     first = (Paragraph(f"To type: {missing}."),) if missing else ()
     faults = [fault for fault in faults if not (missing and fault.what.startswith("missing"))]
-    said = (Paragraph(f"{fault.what[:1].upper()}{fault.what[1:]}.", Role.CAUTION) for fault in faults)
+    said = (
+        Paragraph(
+            f"{fault.what[:1].upper()}{fault.what[1:]}.", Role.STRONG if fault.is_unfinished else Role.CAUTION
+        )
+        for fault in faults
+    )
     use = (Paragraph(f"{fault.accepted[:1].upper()}{fault.accepted[1:]}.") for fault in faults)
     if off:
         first = (*first, Paragraph(_OFF.format(off), Role.STRONG))

@@ -24,6 +24,7 @@ from tui.bench.state import (
     with_job,
 )
 from tui.bench.steps import Step
+from tui.bench.views import pages
 from tui.bench.views.pairs import lines, measuring
 from tui.bench.views.pane import view_keys
 from tui.bench.words import fields_strip, keys_line, results_line, view_strip
@@ -112,8 +113,12 @@ def results(state: BenchState, width: int = 100) -> str:
 def test_pairs_that_end_half_way_are_told_to_end_and_no_stroke_is_blamed() -> None:
     half = with_job(paired("7.3"), paired("8.9", "17.8", "26.8").job)
     assert [fault.path[:2] for fault in half.faults] == [("frame", "leverage")]
-    assert results(half).startswith("Pairs so far to 60.0 mm of 148.0 mm; use pairs up to full travel")
+    assert results(half) == ("Still to measure: 60.0 mm to 148.0 mm of travel; curves and figures are OLD.")
     assert "stroke" not in results(half)
+    assert len(results(half)) < 80
+    view = show_view(half, "leverage")
+    rows = pages.leverage_lines(view, 78, LOOK)
+    assert text_of(rows).startswith("Still to measure: 60.0 mm to 148.0 mm of travel.")
 
 
 def test_pairs_are_measured_again_only_where_one_is_marked() -> None:

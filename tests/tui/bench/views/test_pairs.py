@@ -290,7 +290,7 @@ def test_a_pair_that_the_frame_cannot_reach_is_called_impossible() -> None:
 
 def test_a_list_that_is_half_measured_is_no_fault_and_the_open_pair_needs_no_key() -> None:
     half = measured("8.9", "17.8", "26.8")
-    assert results(half).startswith("Pairs so far to 60.0 mm of 148.0 mm")
+    assert results(half).startswith("Still to measure: 60.0 mm to 148.0 mm of travel; ")
     assert faults_by_row(half) == {}
     assert "Space, then p, opens the pair" in said(half)
     opened = said(measuring(half))
