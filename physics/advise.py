@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -42,6 +42,7 @@ from physics.changes import (
     written_down,
 )
 from physics.faults import Refused
+from physics.frozen import dataclass
 from physics.offered import Bar, barred
 from physics.solve import solved
 from physics.stand import Stand, stand

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from physics.arrays import NONE, Scalar, Values, beside_points, each, per_point,
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.chamber import LEAST_VOLUME, Chamber, used_up
 from physics.faults import Fault
+from physics.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ answer carries the shop's ambient pressure for gauge readings.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, fields, is_dataclass, replace
 from dataclasses import field as defaulted
+from dataclasses import fields, is_dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal, TypeVar, cast, overload
 
@@ -18,6 +18,7 @@ import numpy as np
 from physics.arrays import NONE, Values
 from physics.case import Ambient, Setup, Target
 from physics.faults import Caution
+from physics.frozen import dataclass
 
 if TYPE_CHECKING:
     from _typeshed import DataclassInstance

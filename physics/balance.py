@@ -8,7 +8,7 @@ as the rear at all, is for the rider: common practice, no source, sets a fork up
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -18,6 +18,7 @@ from physics.arrays import NONE, Values, values
 from physics.case import Case, Coil, Setup
 from physics.changes import at_sag
 from physics.figures import ahead, figures, riding
+from physics.frozen import dataclass
 from physics.offered import BARS, Bar, beyond_limits
 from physics.sag import under_load
 from physics.shock import air_of, coil_of, pressure_of, shock_of

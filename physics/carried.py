@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,6 +10,7 @@ from physics.arrays import values
 from physics.case import Air, Case, Coil, MassCentre, RiderAndBike, Setup
 from physics.faults import Unfit
 from physics.fit import MOST_FRICTION
+from physics.frozen import dataclass
 from physics.limits import STANDARD_GRAVITY
 from physics.sag import load_at_once, under_load
 from physics.shock import shock_of, with_pressure

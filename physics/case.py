@@ -6,10 +6,10 @@ Pressures are absolute. `None` means "not known" or, for a rate or a set pressur
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from physics.arrays import Scalar, Values
+from physics.frozen import dataclass
 
 
 @dataclass(frozen=True, slots=True)

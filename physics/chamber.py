@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics import gas
 from physics.arrays import Scalar, Values, at_one_point, beside_points, values
 from physics.faults import Fault
+from physics.frozen import dataclass
 from physics.limits import STANDARD_GRAVITY
 
 LEAST_VOLUME = 1e-9

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -22,6 +22,7 @@ from physics.carried import Carried, carried
 from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.chamber import LEAST_VOLUME
 from physics.coil import fit_cautions
+from physics.frozen import dataclass
 from physics.shock import with_pressure
 from physics.solve import coil_force_due, solved, solved_pressure
 from physics.spacing import MOST_SPACERS, spacer_counts

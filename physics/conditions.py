@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import cast
 
 import numpy as np
@@ -11,6 +11,7 @@ from physics import gas
 from physics.answer import RideAnswer, State, mapped
 from physics.arrays import NONE, Values, Words, each, per_point, together, values
 from physics.case import Ambient, Case
+from physics.frozen import dataclass
 from physics.sag import under_load
 from physics.shock import Shock, air_of, shock_of, with_pressure
 from physics.solve import solved, solved_pressure

@@ -5,12 +5,11 @@ The interpolators of scipy do the same; loading them takes half a second and 44 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 
 _Pieces = NDArray[np.intp]
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics import gas
@@ -12,6 +10,7 @@ from physics.arrays import Values, values
 from physics.case import Air, Ambient, Case, EqualisedNegative
 from physics.faults import Unfit
 from physics.fit import TO_DEVIATION
+from physics.frozen import dataclass
 from physics.stand import stand
 
 _LARGEST = 3.0

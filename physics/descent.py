@@ -7,14 +7,13 @@ source: show it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics.answer import Answer, SetupAnswer, freeze
 from physics.arrays import NONE, Scalar, Values, values
 from physics.case import Ambient, Case
 from physics.conditions import Elsewhere, elsewhere
+from physics.frozen import dataclass
 from physics.ground import Event, course
 from physics.leverage import remembered_curve
 from physics.motion import COLUMNS, Lane, Progress, Start, stepped

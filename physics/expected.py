@@ -7,14 +7,13 @@ one more weighing for a scale.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics.answer import Answer, SetupAnswer
 from physics.arrays import NONE, Values, values
 from physics.case import Case
 from physics.conditions import attached
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve
 from physics.limits import STANDARD_GRAVITY
 from physics.scatter import draws, scattered_load

@@ -6,9 +6,10 @@ The caller adds the words. Loads without numpy.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from dataclasses import field as defaulted
 from typing import TYPE_CHECKING, Literal
+
+from physics.frozen import dataclass
 
 if TYPE_CHECKING:
     from physics.arrays import Marks

@@ -11,13 +11,12 @@ usually starts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics.answer import Figures, Riding, Sag
 from physics.arrays import SAME_PLACE, Values, each, per_point, picked, values, where
 from physics.extras import bumper_force
+from physics.frozen import dataclass
 from physics.leverage import INTERVALS, Places
 from physics.limits import STANDARD_GRAVITY
 from physics.shock import ShaftForce, Shock, at_wheel

@@ -7,7 +7,7 @@ positive chamber there. Seal friction, which may hold it to either side, is left
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from physics.answer import AirAnswer, Fill, SpacerRow
 from physics.arrays import NONE, Marks, Values, per_point, together, values, where
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
 from physics.chamber import Chamber
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve
 from physics.limits import PSI
 from physics.sag import UnderLoad, settle, under_load

@@ -11,7 +11,7 @@ Of the ± of a tool nothing is known but that it holds: a uniform error of ±a h
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
@@ -22,6 +22,7 @@ from physics.case import Air, Case, Coil, EqualisedNegative, SeparateNegative, S
 from physics.chamber import LEAST_VOLUME
 from physics.extras import gas_force
 from physics.faults import Unfit
+from physics.frozen import dataclass
 from physics.loop import LeftOut, Loop, usable
 from physics.residuals import Shape, shape_of
 from physics.shock import air_of, coil_of, shock_of, with_rate

@@ -9,12 +9,12 @@ B² < 3 C at every temperature above 200 K, so p increases with ρ without bound
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
 
 from physics.arrays import Scalar, Values, values
+from physics.frozen import dataclass
 from physics.limits import HIGHEST_PRESSURE, STANDARD_GRAVITY
 
 GAS_CONSTANT = 287.049

@@ -8,12 +8,12 @@ and the axle.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from physics.limits import STANDARD_GRAVITY
 
 USUAL_RADIUS = 0.35

@@ -7,11 +7,12 @@ with a damper that is too soft, a ground that follows the wheel still reproduces
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from physics.ground_fit import Told
 from physics.log import LAST_TENTH, REARMED_STOP, REARMED_TENTH, Estimate, entered
 from physics.motion import Lane

@@ -7,7 +7,7 @@ every setup that has it; the others stay unchanged.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple, TypeVar, cast
 
 import numpy as np
@@ -28,6 +28,7 @@ from physics.case import (
     SeparateNegative,
     Setup,
 )
+from physics.frozen import dataclass
 from physics.gas import standard_altitude, standard_pressure
 from physics.leverage import fork_travel
 

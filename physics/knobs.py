@@ -8,7 +8,7 @@ rate, in stock steps; its preload follows from the sag.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import reduce
 from typing import Literal
 
@@ -19,6 +19,7 @@ from physics.arrays import Marks, Scalar, Values, values
 from physics.case import Ambient, Case, Coil, EqualisedNegative, SeparateNegative, Setup, Target
 from physics.chamber import LEAST_VOLUME
 from physics.faults import Limit
+from physics.frozen import dataclass
 from physics.inputs import SETUP_INPUTS
 from physics.leverage import LeverageCurve
 from physics.offered import beyond_limits, highest_pressure

@@ -9,7 +9,7 @@ axis of cases.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -20,6 +20,7 @@ from physics.arrays import NONE, Scalar, Values, beside_points, per_point, value
 from physics.case import Fork, Frame, LeverageEnds, Linkage, Measured, Table
 from physics.cubic import Cubic, shape_preserving
 from physics.faults import Fault, Refused
+from physics.frozen import dataclass
 from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
 from physics.roots import bracketed_root

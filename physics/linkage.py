@@ -14,7 +14,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -24,6 +24,7 @@ from physics.answer import LinkageAnswer
 from physics.arrays import Marks, Values, values
 from physics.case import Frame, Linkage
 from physics.faults import Fault, Refused
+from physics.frozen import dataclass
 
 Index = NDArray[np.intp]
 COINCIDE = 1e-9

@@ -9,12 +9,12 @@ two chambers carries its enthalpy.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from physics import gas
 from physics.arrays import Values
+from physics.frozen import dataclass
 from physics.lanes import Floats, Maths, Number
 
 _CHOKED = 0.5283

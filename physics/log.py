@@ -11,7 +11,7 @@ not overlap.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import lru_cache
 from typing import Literal
 
@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from physics.arrays import NONE, Marks, Values, values
 from physics.cubic import Cubic
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve
 
 Progress = Callable[[float], None]

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from physics import gas
 from physics.arrays import Marks, Values, values
+from physics.frozen import dataclass
 from physics.lanes import Arrays
 from physics.live_air import LiveAir
 from physics.log import Log, Unusable

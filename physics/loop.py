@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics.arrays import Values, values
 from physics.faults import Unfit
+from physics.frozen import dataclass
 
 _SLACK = 0.02
 """Backward step, relative to the span, that is not a turn: play and rounding of the reading."""

@@ -8,7 +8,7 @@ through the rider's load at the same place, apart from rounding.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from physics.arrays import Marks, Values, per_point, values
 from physics.buyable import either_side
 from physics.case import Case, Coil, Setup, Target
 from physics.faults import Unmatched
+from physics.frozen import dataclass
 from physics.knobs import Bound, Grain, Hardware, hardware
 from physics.leverage import Places
 from physics.sag import under_load

@@ -19,13 +19,14 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from physics.lanes import Arrays, Floats, Mark, Maths, Number, Table
 from physics.live_air import LiveAir, Port, TimedChamber
 

@@ -6,13 +6,13 @@ x(w) is the least-squares polynomial through the origin, of degree 3 from six pa
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from physics.arrays import NONE, Values, values
 from physics.case import Leverage, Measured
 from physics.faults import Caution
+from physics.frozen import dataclass
 
 FEWEST = 4
 """Fewest pairs that determine a curve."""

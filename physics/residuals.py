@@ -12,12 +12,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from physics.loop import Loop
 
 Verdict = Literal["chance", "bent", "too_few"]

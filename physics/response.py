@@ -8,8 +8,6 @@ left out.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,6 +16,7 @@ from physics.answer import Answer, Sag, SetupAnswer, freeze
 from physics.arrays import Values, per_point, values
 from physics.case import Case, DampingShare
 from physics.damper import slope_at_rest, with_usual
+from physics.frozen import dataclass
 from physics.ground import Course
 from physics.limits import STANDARD_GRAVITY
 from physics.motion import Lane

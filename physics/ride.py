@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from physics.case import Air as Spring
 from physics.case import Ambient, Case, Damper, EqualisedNegative, Setup, Tyre
 from physics.chamber import heat_time
 from physics.damper import damper_force
+from physics.frozen import dataclass
 from physics.ground import USUAL_RADIUS, Bumps, Course, Event, course, last_bump
 from physics.leverage import LeverageCurve, remembered_curve
 from physics.limits import STANDARD_GRAVITY

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from physics.answer import Answer, freeze
 from physics.arrays import Scalar, Values, values
 from physics.case import Air, Case, DampingShare, DampingSlopes, EqualisedNegative, Setup
 from physics.damper import scaled, with_usual
+from physics.frozen import dataclass
 from physics.ground import Bumps, Drop, Event, course, last_bump, usual_duration
 from physics.inputs import Input, with_number
 from physics.leverage import remembered_curve

@@ -10,12 +10,13 @@ from −1 to 1; a smooth law takes two to four.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
 from physics.arrays import Marks, Values, per_point, picked, values, where
+from physics.frozen import dataclass
 
 RELATIVE_TOLERANCE = 1e-12
 """Width of the final bracket relative to the larger end of the initial one."""
@@ -38,7 +39,7 @@ class Roots:
     evaluations: int
 
 
-@dataclass(slots=True)
+@dataclasses.dataclass(slots=True)
 class _Bracket:
     """Positions where `law` is not positive (`low`) and not negative (`high`), with value and slope there."""
 

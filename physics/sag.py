@@ -8,8 +8,6 @@ walls and the wheel sinks to the settled sag.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics import gas
@@ -30,6 +28,7 @@ from physics.arrays import (
     where,
 )
 from physics.chamber import heat_time
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve, Places
 from physics.roots import Law, bracketed_root, first_crossing, of_one_point
 from physics.shock import Shock, at_wheel

@@ -7,15 +7,17 @@ the ground. Compare setups on one ground, never between short runs.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
 from dataclasses import field as defaulted
+from dataclasses import fields, replace
 
 import numpy as np
 
 from physics.answer import Answer
 from physics.arrays import Marks, Values, values
 from physics.case import Case
+from physics.frozen import dataclass
 from physics.ground import Course
 from physics.ground_fit import STRETCHES_A_FIT, Fit, Found, Told, fits_of
 from physics.ground_used import CHANGES, GivenBack, Used, band_of, changed_lane, given_back_of, used_of
@@ -111,7 +113,7 @@ _GROUP = 30
 """Fits per batch of rides: ten minutes of log."""
 
 
-@dataclass(slots=True)
+@dataclasses.dataclass(slots=True)
 class _Work:
     """State of the work on one log: the fits to do, and the results so far.
 

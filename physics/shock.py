@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from physics.chamber import Chamber
 from physics.coil import coil_faults, coil_force, coil_kinks
 from physics.extras import bumper_force, closed_legs, extras_faults, gas_force
 from physics.faults import Fault
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve
 
 

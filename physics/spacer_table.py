@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from physics.air import positive_area
 from physics.arrays import Marks, Values, values
 from physics.case import Air, Case, EqualisedNegative, SeparateNegative, Setup
 from physics.chamber import LEAST_VOLUME
+from physics.frozen import dataclass
 from physics.limits import HIGHEST_PRESSURE
 from physics.shock import air_of
 from physics.spacing import MOST_SPACERS, spacer_counts

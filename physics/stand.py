@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -12,6 +12,7 @@ from physics.answer import LoadAnswer
 from physics.arrays import Values, values
 from physics.case import Case, Load, MassCentre, RiderAndBike, ScaleReading, Setup
 from physics.faults import Fault, Refused
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve, remembered_curve
 from physics.limits import STANDARD_GRAVITY
 from physics.shock import setup_faults

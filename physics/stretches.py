@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
 import numpy as np
 
 from physics.arrays import Marks, Values, values
+from physics.frozen import dataclass
 from physics.ground_fit import Fit
 from physics.log import Progress
 from physics.logged_travel import LEAD, STRETCH, left_with, meets, with_mass
@@ -62,7 +64,7 @@ class Asked:
     mass: Values
 
 
-@dataclass(slots=True)
+@dataclasses.dataclass(slots=True)
 class Held:
     """Mass of air [kg] in a setup's first chamber after the last stretch so far, None before the first."""
 

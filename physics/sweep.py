@@ -11,7 +11,7 @@ absolute [Pa]. An impossible case is NaN in every figure and counted by reason; 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from functools import partial
 from typing import Literal
 
@@ -26,6 +26,7 @@ from physics.conditions import Elsewhere, elsewhere
 from physics.faults import Fault, Refused
 from physics.figures import ahead, figures, riding
 from physics.fill import air_answer
+from physics.frozen import dataclass
 from physics.inputs import Input
 from physics.sag import under_load
 from physics.shock import shock_of

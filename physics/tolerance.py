@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from physics.arrays import Values, per_point, values
 from physics.case import Case
+from physics.frozen import dataclass
 from physics.sag import settle
 from physics.scatter import (
     DRAWS,

@@ -7,10 +7,10 @@ The results are typical values only: the real hardware must be measured.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
 from physics.case import Air, Coil, EqualisedNegative
+from physics.frozen import dataclass
 from physics.limits import LBF_PER_IN
 
 # --- sizes (from memory) ---------------------------------------------------------------------

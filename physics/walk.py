@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from physics.answer import Curve
 from physics.arrays import SAME_PLACE, Marks, Values, per_point, values
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve, Places
 from physics.shock import ShaftForce, Shock, at_wheel
 

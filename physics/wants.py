@@ -9,7 +9,6 @@ win, and among those that miss nothing the nearest to the present ones. No setti
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -18,6 +17,7 @@ from physics.answer import freeze
 from physics.arrays import Marks, Values, values
 from physics.case import Case, Setup
 from physics.faults import Unmatched
+from physics.frozen import dataclass
 from physics.knobs import Bound, Grain, Hardware, hardware
 from physics.match import OFF_SAG, WRITTEN_FINEST
 from physics.search import FINEST, best, grid

@@ -6,7 +6,6 @@ Plain laws of numbers or arrays that broadcast. d is the wire diameter [m], D th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -15,6 +14,7 @@ from physics.answer import WireAnswer
 from physics.arrays import NONE, Marks, Scalar, Values, Words, per_point, picked, values
 from physics.case import Coil, Wire
 from physics.faults import Caution, Fault
+from physics.frozen import dataclass
 from physics.wire_stock import (
     COIL_ENDS,
     GRADES,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import Enum
 from typing import TYPE_CHECKING, Any, NamedTuple, SupportsFloat, TypeVar, cast
 
+from physics.frozen import dataclass
 from physics.limits import INCH, LBF_PER_IN, POUND, POUND_FORCE, PSI
 
 if TYPE_CHECKING:

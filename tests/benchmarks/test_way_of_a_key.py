@@ -39,7 +39,8 @@ class Passed:
 
     @property
     def physics(self) -> set[str]:
-        return {file for file in self.files if file.startswith("physics/")}
+        """The files of laws: the comparison of two frozen classes is none."""
+        return {file for file in self.files if file.startswith("physics/")} - {"physics/frozen.py"}
 
     def __str__(self) -> str:
         most = "\n".join(f"{count:6} {file}: {name}" for (file, name), count in self.calls.most_common(25))

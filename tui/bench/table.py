@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
@@ -12,6 +13,7 @@ from textual.geometry import clamp
 from textual.message import Message
 
 from physics.answer import Answer
+from physics.frozen import dataclass
 from tui.job.figures import SAME, TableRow, figure_rows
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dressing import told
@@ -201,13 +203,13 @@ class FigureTable(LookWidget, can_focus=True):
         Binding("right", "setup(1)", "Next setup", show=False),
     ]
 
-    @dataclass
+    @dataclasses.dataclass
     class RowSelected(Message):
         """Posted when the cursor moves to another row; `key` is its figure."""
 
         key: str
 
-    @dataclass
+    @dataclasses.dataclass
     class SetupSelected(Message):
         """Posted when another setup is to be selected."""
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import NamedTuple, TypeVar
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
 from physics.baseline import less_first
+from physics.frozen import dataclass
 from tui.charts.views import ChartView
 from tui.job.wheels import spoken
 from tui.kit.look import NEGATIVE, POSITIVE, TOTAL, ChartLook

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from physics.frozen import dataclass
 from tui.job.job import Job
 from tui.job.wheels import WHEELS, Wheel, wheel_job
 

@@ -11,7 +11,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import ExitStack, suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from itertools import count
 from operator import attrgetter
@@ -19,6 +19,7 @@ from pathlib import Path
 from threading import Condition, Thread
 from typing import IO, NamedTuple
 
+from physics.frozen import dataclass
 from tui.job.files import replace_file
 from tui.job.job import Job, renewed
 from tui.job.tree import Tree, thaw

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
+from physics.frozen import dataclass
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
 from tui.saying import first_of, nearest, printable
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from functools import cache
 from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
+from physics.frozen import dataclass
 from physics.limits import HIGHEST_PRESSURE
 from tui.job.choices import STATES
 from tui.job.fields import INPUTS

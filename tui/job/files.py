@@ -7,10 +7,10 @@ import os
 import stat
 from collections.abc import Iterator, Mapping, MutableMapping
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from physics.frozen import dataclass
 from tui.job.faults import TABLES, JobFault, reason_of
 from tui.job.fields import TOP
 from tui.job.job import Job, parse

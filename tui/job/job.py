@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from itertools import count
 
+from physics.frozen import dataclass
 from tui.job.choices import new_word
 from tui.job.faults import Findings, JobFault, NewFault, UnusableJob
 from tui.job.tree import Raw, Tree, TreePath, brief, cut, holds_tables, look_up, put

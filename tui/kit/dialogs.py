@@ -5,8 +5,8 @@ Escape always goes back without effect: every dialog then returns None.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from typing import ClassVar, TypeVar
@@ -21,6 +21,7 @@ from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
+from physics.frozen import dataclass
 from tui.kit.keymap import pressed_name
 from tui.kit.look import Glyphs, literal
 from tui.kit.roles import Role
@@ -113,7 +114,7 @@ class Reply:
 class ReplyLine(Static):
     """A clickable reply to a question."""
 
-    @dataclass
+    @dataclasses.dataclass
     class Chosen(Message):
         """The reply was clicked."""
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Protocol, TypeVar
 
+from physics.frozen import dataclass
 from tui.job.job import History
 from tui.job.tree import clean
 from tui.kit.keymap import Action, Group, Keymap, Noted, by, group

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from dataclasses import Field, dataclass, replace
+from dataclasses import Field, replace
 from typing import TYPE_CHECKING, Any, ClassVar, Generic, NamedTuple, Protocol, TypeVar
+
+from physics.frozen import dataclass
 
 if TYPE_CHECKING:
     from tui.kit.finder import Finder

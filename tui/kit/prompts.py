@@ -6,7 +6,6 @@ import os
 import stat
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
-from dataclasses import dataclass
 from functools import partial
 from itertools import islice
 from pathlib import Path
@@ -18,6 +17,7 @@ from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from physics.frozen import dataclass
 from tui.job.tree import clean
 from tui.kit.dialogs import Dialog, Result
 from tui.kit.look import Glyphs

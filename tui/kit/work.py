@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 from threading import Lock, Thread
 from time import monotonic
 from typing import TYPE_CHECKING, Any, Generic, NamedTuple, Protocol, TypeVar
 from weakref import WeakSet
+
+from physics.frozen import dataclass
 
 if TYPE_CHECKING:
     from textual.screen import Screen

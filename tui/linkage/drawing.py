@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from tui.kit.cells import Cell, CellRow
 from tui.kit.look import LETTERS, Glyphs, LineStyle
 from tui.kit.roles import Role

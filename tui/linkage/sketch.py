@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
 
+from physics.frozen import dataclass
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import Job, with_list
 from tui.job.tree import Raw, Tree, TreePath

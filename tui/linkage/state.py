@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from decimal import Decimal
 from enum import Enum
 from functools import partial
 
+from physics.frozen import dataclass
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import History, Job
 from tui.job.quantities import in_si, is_number, number, plain, split

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -18,6 +17,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from physics.answer import SetupAnswer
+from physics.frozen import dataclass
 from physics.leverage import LeverageCurve
 from physics.log import (
     Estimate,

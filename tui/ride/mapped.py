@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, NamedTuple, cast
 
 import numpy as np
@@ -14,6 +14,7 @@ from physics.arrays import Values, values
 from physics.bench import answer
 from physics.case import Case
 from physics.faults import Refused
+from physics.frozen import dataclass
 from physics.inputs import Input, inputs_of
 from physics.response import Response, response
 from physics.ride import Ride

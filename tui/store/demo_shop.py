@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from physics.frozen import dataclass
 from tui.job.demo import demo_job
 from tui.job.job import Job
 from tui.job.tree import Raw, TreePath

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import unicodedata
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import datetime, tzinfo
 from functools import cached_property
 
+from physics.frozen import dataclass
 from tui.job.job import UNCONFIRMED, Job, parse
 from tui.job.tree import Raw, clean
 from tui.store.trouble import damaged
@@ -42,7 +44,7 @@ class RecordLink:
         return None
 
 
-@dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True)
 class Revision:
     """One saved state of a job: its number from 1, the revision it was made from, and who saved it when.
 
@@ -129,7 +131,7 @@ class Attached:
     told: str
 
 
-@dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True)
 class KeptLog:
     """A logger's file to be kept with a revision: its name and bytes, and what was told of it, in JSON."""
 

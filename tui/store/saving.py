@@ -6,12 +6,12 @@ import hashlib
 import json
 import uuid
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Column, Connection, Table, delete, func, select, update
 
+from physics.frozen import dataclass
 from tui.job.files import toml_text
 from tui.job.job import Job, parse, tidy
 from tui.job.tree import Raw, Tree, clean, thaw

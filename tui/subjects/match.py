@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
@@ -19,6 +18,7 @@ from physics.answer import SetupAnswer
 from physics.case import Air, Coil, Setup
 from physics.cautions import usual_reach
 from physics.faults import Caution, Reason, Unmatched
+from physics.frozen import dataclass
 from physics.knobs import Bound, Grain
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match, matched

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from physics.answer import SetupAnswer, WireAnswer
 from physics.arrays import Values
 from physics.case import Coil, Setup, Wire
+from physics.frozen import dataclass
 from physics.typical import between_collars, shock_size
 from physics.wire import WireOrder, compared_materials, inner_diameter, order_for
 from physics.wire_stock import TITANIUM, USUAL_MATERIAL

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import zip_longest
 from typing import TYPE_CHECKING, TypeVar
 
+from physics.frozen import dataclass
 from physics.units import Dimension
 from tui.saying import printable
 from tui.tables.heads import Role, Subject, role_by_words, unit_in

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from physics.frozen import dataclass
 from physics.units import Dimension, UnitFault, parse
 
 

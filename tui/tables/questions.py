@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from physics.frozen import dataclass
 from physics.units import Dimension, quoted
 from tui.job.tree import brief
 from tui.saying import first_of

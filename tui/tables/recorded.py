@@ -12,12 +12,13 @@ import json
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from physics.frozen import dataclass
 from physics.units import quoted
 from tui.tables.columns import Column, by_heads, marks_in, places_in
 from tui.tables.heads import (

@@ -5,10 +5,10 @@ from __future__ import annotations
 import codecs
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from physics.frozen import dataclass
 from tui.job.faults import reason_of
 from tui.job.tree import clean
 from tui.saying import first_of

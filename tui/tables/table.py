@@ -10,10 +10,10 @@ import csv
 import math
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from itertools import islice
 from pathlib import Path
 
+from physics.frozen import dataclass
 from tui.job.tree import clean
 from tui.tables.source import Row, UnusableReadings, rows_of, text_of_file
 

@@ -18,8 +18,8 @@ ROOT = Path(__file__).parents[3]
 HEAVY = "{'numpy', 'scipy', 'pint', 'plotext', 'tomlkit', 'sqlalchemy'}"
 LATER = "{'argparse', 'zipfile', 'tui.job.schema', 'tui.job.cautions', 'tui.bench.views.pane'}"
 """What the fields do not need either, each some milliseconds."""
-LAWS = "{name for name in sys.modules if name.startswith('physics.')} - {'physics.limits'}"
-"""All of the physics but its constants."""
+LAWS = "{name for name in sys.modules if name.startswith('physics.')} - {'physics.limits', 'physics.frozen'}"
+"""All of the physics but its constants and what makes its dataclasses."""
 UNTIL_THE_FIRST_FRAME = f"""
 import asyncio, sys
 import tui.cli

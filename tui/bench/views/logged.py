@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache, partial
 from typing import NamedTuple
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import dataclass
 from physics.log import Histogram, Hit
 from tui.bench.edit import show_wheel
 from tui.bench.state import BenchState

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cache, partial
 from time import monotonic
 
 from textual.message import Message
 from textual.worker import get_current_worker
 
+from physics.frozen import dataclass
 from tui.bench.state import EVENTS, LOGGED, BenchState
 from tui.bench.steps import NO_SETUP
 from tui.charts.series import Scene
@@ -233,7 +235,7 @@ class ViewPane(ScrolledLines):
 
     DEFAULT_CSS = "ViewPane { height: 1fr; }"
 
-    @dataclass
+    @dataclasses.dataclass
     class Told(Message):
         """Progress of a background task; with the result `found` when it is done."""
 

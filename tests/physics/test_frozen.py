@@ -1,0 +1,136 @@
+"""Frozen dataclasses behave like those of the standard library."""
+
+import copy
+import dataclasses
+import inspect
+import pickle
+import re
+from collections.abc import Callable
+from dataclasses import FrozenInstanceError, field, fields, replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from physics.case import Ambient, NoNegative, Target
+from physics.frozen import dataclass
+
+ROOT = Path(__file__).parents[2]
+WAYS: tuple[Callable[..., Any], ...] = (dataclasses.dataclass, dataclass)
+ways = pytest.mark.parametrize("made_by", WAYS, ids=["standard library", "own"])
+
+
+def classes(made_by: Callable[..., Any]) -> tuple[Any, Any, Any]:
+    @made_by(frozen=True, slots=True)
+    class Spring:
+        """A spring."""
+
+        rate: float
+        preload: float = 0.0
+        marks: "dict[str, int]" = field(default_factory=dict, compare=False)
+        drawn: str = field(default="", repr=False)
+
+        @property
+        def twice(self) -> float:
+            return 2 * self.rate
+
+    @made_by(frozen=True, slots=True, eq=False)
+    class Single:
+        spring: Spring
+
+        def __post_init__(self) -> None:
+            if self.spring.rate < 0:
+                raise ValueError("negative")
+
+    @made_by(frozen=True, slots=True)
+    class Nothing:
+        def __repr__(self) -> str:
+            return "nothing"
+
+    return Spring, Single, Nothing
+
+
+@ways
+def test_made_compared_hashed_and_shown(made_by: Callable[..., Any]) -> None:
+    spring, single, nothing = classes(made_by)
+    one = spring(80.0, preload=1.0)
+    assert (one.rate, one.preload, one.marks, one.drawn, one.twice) == (80.0, 1.0, {}, "", 160.0)
+    assert one.marks is not spring(80.0, 1.0).marks
+    assert one == spring(80.0, 1.0, {"a": 1}) != spring(80.0, 1.0, drawn="red")
+    assert hash(one) == hash(spring(80.0, 1.0))
+    assert one != (80.0, 1.0, "")
+    assert one.__eq__(3) is NotImplemented
+    assert repr(one).endswith("Spring(rate=80.0, preload=1.0, marks={})")
+    assert single(one) != single(one)
+    assert len({single(one), single(one)}) == 2
+    assert nothing() == nothing()
+    assert hash(nothing()) == hash(nothing())
+    assert repr(nothing()) == "nothing"
+    nan = float("nan")
+    assert spring(nan) == spring(nan) or made_by is dataclasses.dataclass
+    with pytest.raises(ValueError, match="negative"):
+        single(spring(-1.0))
+    with pytest.raises(TypeError, match="missing 1 required positional argument: 'rate'"):
+        spring()
+    with pytest.raises(TypeError, match="unexpected keyword argument 'colour'"):
+        spring(1.0, colour="red")
+
+
+@ways
+def test_nothing_in_it_changes(made_by: Callable[..., Any]) -> None:
+    one = classes(made_by)[0](80.0)
+    with pytest.raises(FrozenInstanceError, match="cannot assign to field 'rate'"):
+        one.rate = 90.0
+    with pytest.raises(FrozenInstanceError, match="cannot delete field 'rate'"):
+        del one.rate
+    with pytest.raises((AttributeError, TypeError)):
+        one.colour = "red"
+    assert one.rate == 80.0
+    assert not hasattr(one, "__dict__")
+
+
+@ways
+def test_the_tools_for_dataclasses_take_it(made_by: Callable[..., Any]) -> None:
+    spring, single, _ = classes(made_by)
+    one = spring(80.0)
+    assert [part.name for part in fields(one)] == ["rate", "preload", "marks", "drawn"]
+    assert replace(one, rate=90.0) == spring(90.0)
+    assert dataclasses.asdict(single(one))["spring"]["rate"] == 80.0
+    assert spring.__match_args__ == ("rate", "preload", "marks", "drawn")
+    assert (spring.__doc__, spring.__slots__) == ("A spring.", ("rate", "preload", "marks", "drawn"))
+    said = inspect.signature(spring)
+    assert list(said.parameters) == ["rate", "preload", "marks", "drawn"]
+    assert said.parameters["preload"].default == 0.0
+    assert said.parameters["rate"].annotation is float
+    assert copy.copy(one) == copy.deepcopy(one) == one
+
+
+def test_it_can_be_pickled() -> None:
+    for one in (Target(0.3, "travel"), Ambient(293.15, 0.0), NoNegative()):
+        assert pickle.loads(pickle.dumps(one)) == one
+
+
+def test_what_it_cannot_do_is_refused() -> None:
+    with pytest.raises(TypeError, match="can be changed"):
+        dataclass(frozen=False, slots=True)
+    with pytest.raises(TypeError, match=r"Late\.rate: a field by keyword only"):
+
+        @dataclass(frozen=True, slots=True)
+        class Late:
+            rate: float = field(kw_only=True)
+
+
+def test_every_frozen_class_with_slots_is_made_so() -> None:
+    sources = [path for room in ("physics", "tui") for path in (ROOT / room).rglob("*.py")]
+    frozen = [
+        path
+        for path in sources
+        if re.search(r"^@dataclass\(frozen=True, slots=True", path.read_text("utf-8"), re.M)
+    ]
+    assert len(frozen) > 80
+    slow = [
+        path.name
+        for path in frozen
+        if "from physics.frozen import dataclass\n" not in path.read_text("utf-8")
+    ]
+    assert slow == []
