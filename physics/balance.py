@@ -19,9 +19,10 @@ from physics.case import Case, Coil, Setup
 from physics.changes import at_sag
 from physics.figures import ahead, figures, riding
 from physics.frozen import dataclass
+from physics.knobs import Grain
 from physics.offered import BARS, Bar, beyond_limits
 from physics.sag import under_load
-from physics.shock import air_of, coil_of, pressure_of, shock_of
+from physics.shock import air_of, coil_of, pressure_of, shock_of, with_pressure, with_rate
 from physics.solve import solved
 from physics.spacing import spacer_counts
 from physics.stand import Stand, stand
@@ -44,8 +45,14 @@ From alike within a tenth to what the usual sags alone make of straight springs 
 """
 Leaning = Literal["balanced", "front_firmer", "front_softer", "unknown"]
 """How the front compares with the rear."""
-_SAGS = np.linspace(0.02, 0.92, 46)
-_FINE = np.linspace(0.0, 1.0, 17)
+SAGS = (0.02, 0.92)
+"""Range of sag, as a fraction of travel, within which a setting is looked for."""
+_SAGS = np.linspace(*SAGS, 46)
+_FINE = np.linspace(-1 / 16, 17 / 16, 19)
+"""Where a bracket is refined, as a fraction of its width.
+
+It reaches beyond both ends: rounding may move a crossing at an end to either side of it.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +77,7 @@ class Change:
     `setting` is a rate [N/m] or a set pressure [Pa absolute], NaN if there is none; `spacers` the nearest
     count of positive volume spacers, NaN if unchanged; `over` are the limits of `physics.offered` that it
     exceeds: such a change is for comparison only. `agrees` is whether the measure then agrees with the other
-    wheel to within `AGREE`; if not, the change is only the nearest.
+    wheel to within `AGREE` before the setting is rounded; if not, the change is only the nearest.
     """
 
     measure: Measure
@@ -111,10 +118,13 @@ class Balance:
         return "front_softer" if ratio < LEVEL[0] else "front_firmer" if ratio > LEVEL[1] else "balanced"
 
 
-def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balance:
+def balance(
+    rear: Case, rear_setup: int, front: Case, front_setup: int, grain: Grain | None = None
+) -> Balance:
     """Return how one setup of the rear and one of the front agree.
 
-    For single cases; raises `Refused` as `answer` does.
+    With a `grain` every change is rounded to what is written, and `then` is of that setting. For single
+    cases; raises `Refused` as `answer` does.
 
     >>> from physics.case import Ambient, Fork, Frame, LeverageEnds, ScaleReading, Target
     >>> shop, coils = Ambient(293.15, 101_325.0), (Setup("coil", Coil(None, 0.0, 4378.0)),)
@@ -130,7 +140,7 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
     >>> change.measure, round(float(change.setting), 1)  # 28 kg · g / (0.30 · 150 mm)
     ('sag_fraction', 6101.9)
     """
-    wheels = (_Wheel.of(rear, rear_setup), _Wheel.of(front, front_setup))
+    wheels = (_Wheel.of(rear, rear_setup, grain), _Wheel.of(front, front_setup, grain))
     at_rear, at_front = (wheel.now() for wheel in wheels)
     return Balance(
         rear=WheelBalance(at_rear, _changes(wheels[0], at_rear, at_front)),
@@ -143,12 +153,13 @@ def balance(rear: Case, rear_setup: int, front: Case, front_setup: int) -> Balan
 class _Wheel:
     setup: Setup
     bike: Stand
+    grain: Grain | None
 
     @classmethod
-    def of(cls, case: Case, index: int) -> _Wheel:
+    def of(cls, case: Case, index: int, grain: Grain | None) -> _Wheel:
         bike = stand(case)
         static = bike.load.static_wheel_force
-        return cls(solved(case.setups[index], bike.lever, case.shop, case.target, static), bike)
+        return cls(solved(case.setups[index], bike.lever, case.shop, case.target, static), bike, grain)
 
     def now(self) -> Stance:
         return self.stance(self.setup)
@@ -165,6 +176,14 @@ class _Wheel:
             sag.wheel, sag.wheel_fraction, found.natural_frequency, found.support_50, found.bottom_ratio
         )
         return mapped(there, lambda figure: values(np.where(settled, figure, np.nan)))
+
+    def written(self, ready: Setup) -> Setup:
+        """Return solved setups with their rate or pressure as it is written."""
+        if self.grain is None:
+            return ready
+        if isinstance(ready.spring, Coil):
+            return with_rate(ready, self.grain.nearest("rate", _setting(ready)))
+        return with_pressure(ready, self.grain.nearest("pressure", pressure_of(ready)))
 
     def over(self, ready: Setup) -> tuple[frozenset[Bar], ...]:
         """Return the limits that each of n solved setups (n,) exceeds."""
@@ -215,9 +234,7 @@ def _by_setting(wheel: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     close = wheel.stance(at_sag(wheel.setup, wheel.bike, fine))
     sags = np.array([_crossing(row, fine[row], close, wanted, m) for row, m in enumerate(BY_SETTING)])
     ready = at_sag(wheel.setup, wheel.bike, sags)
-    then, setting = wheel.stance(ready), np.broadcast_to(_setting(ready), sags.shape)
-    over = wheel.over(ready)
-    return [_change(m, row, setting, NONE, then, over, wanted) for row, m in enumerate(BY_SETTING)]
+    return _as_written(wheel, BY_SETTING, ready, NONE, wheel.stance(ready), wanted)
 
 
 def _span(sags: Values, found: Stance, wanted: Stance, measure: Measure, here: Values) -> Values:
@@ -258,24 +275,37 @@ def _by_spacers(wheel: _Wheel, now: Stance, wanted: Stance) -> list[Change]:
     best = int(np.nanargmin(off))
     if counts[best] == spring.positive_spacers:
         return []
-    return [_change("bottom_ratio", best, pressure_of(ready), counts, then, wheel.over(ready), wanted)]
+    one = replace(wheel.setup, spring=replace(spring, positive_spacers=counts[[best]]))
+    ready = with_pressure(one, pressure_of(ready)[[best]])
+    exact = mapped(then, lambda figure: values(figure[[best]]))
+    return _as_written(wheel, ("bottom_ratio",), ready, values(counts[best]), exact, wanted)
 
 
-def _change(
-    measure: Measure,
-    row: int,
-    setting: Values,
+def _as_written(
+    wheel: _Wheel,
+    measures: tuple[Measure, ...],
+    ready: Setup,
     spacers: Values,
-    then: Stance,
-    over: tuple[frozenset[Bar], ...],
+    exact: Stance,
     wanted: Stance,
-) -> Change:
-    there = mapped(then, lambda figure: values(figure[row]))
-    return Change(
-        measure=measure,
-        setting=values(setting[row]),
-        spacers=spacers if spacers.ndim == 0 else values(spacers[row]),
-        then=there,
-        over=over[row] if over else frozenset(),
-        agrees=_agrees(there, wanted, measure),
-    )
+) -> list[Change]:
+    """Return a change for each of n measures from n setups (n,), which stand as `exact` before rounding."""
+    written = wheel.written(ready)
+    then = exact if written is ready else wheel.stance(written)
+    setting, over = np.broadcast_to(_setting(written), len(measures)), wheel.over(written)
+    return [
+        Change(
+            measure=measure,
+            setting=values(setting[row]),
+            spacers=spacers,
+            then=_row(then, row),
+            over=over[row] if over else frozenset(),
+            agrees=_agrees(_row(exact, row), wanted, measure),
+        )
+        for row, measure in enumerate(measures)
+    ]
+
+
+def _row(stances: Stance, row: int) -> Stance:
+    """Return one of several stances (n,)."""
+    return mapped(stances, lambda figure: values(figure[row]))

@@ -25,6 +25,7 @@ from physics.case import (
     Setup,
     Target,
 )
+from physics.knobs import Grain
 from physics.leverage import fork_travel
 from physics.offered import MOST_REST
 from tests.physics.examples import BARE_AIR, EQUALISED, SETUPS, case_of
@@ -93,6 +94,23 @@ def test_an_advised_setting_brings_the_measure_to_that_of_the_other_end(
             again = balance(changed(rear, change), 0, front, 0)
             wanted = getattr(again.front.now, change.measure)
             assert getattr(again.rear.now, change.measure) == pytest.approx(float(wanted), rel=2e-4)
+
+
+@pytest.mark.parametrize("name", ["equalised", "coil"])
+def test_a_setting_is_rounded_to_what_is_written_before_its_figures(name: str) -> None:
+    psi, newton = 6894.757, 1000.0
+    grain = Grain({"pressure": psi, "rate": newton}, {"pressure": 101325.0})
+    rear, front = rear_case(name), front_case(sag=0.18)
+    found = balance(rear, 0, front, 0, grain)
+    for case, wheel in ((rear, found.rear), (front, found.front)):
+        for change in wheel.changes:
+            setting = float(change.setting)
+            steps = (setting - 101325.0) / psi if setting > 80_000 and name != "coil" else setting / newton
+            if case is front:
+                steps = (setting - 101325.0) / psi
+            assert steps == pytest.approx(round(steps), abs=1e-6)
+            again = balance(changed(case, change), 0, case, 0)
+            assert float(again.rear.now.sag) == pytest.approx(float(change.then.sag), rel=1e-6)
 
 
 def test_the_figures_are_those_of_each_end_alone() -> None:

@@ -133,7 +133,8 @@ TAKES = "takes"
 class Take(NamedTuple):
     """A line to take: its text, and the values that it puts into the job of a wheel.
 
-    A value of None is removed. A line without values cannot be taken. `wheel` None is the one on the bench;
+    A value of None is removed. A line without values cannot be taken, or with `leaves` is to leave everything
+    as it is, of which that is the message. `wheel` None is the one on the bench;
     consecutive lines with the same `head` are under one heading; `done` is the message after taking it, by
     default the text up to its colon. With `calculated` the values are unconfirmed in the job: somebody has
     to measure them.
@@ -145,6 +146,7 @@ class Take(NamedTuple):
     head: str = ""
     done: str = ""
     calculated: bool = False
+    leaves: str = ""
 
     def into(self, job: Job) -> Job:
         """Return the job of a wheel with the values typed, or as `calculated`."""

@@ -27,6 +27,7 @@ from physics.case import Air, Coil, NoNegative, Setup, Target
 from physics.changes import ByMeasuredSag, Mark, Trial, Turned, by_measured_sag, settings
 from physics.faults import Caution, Unfit
 from physics.inputs import SETUP_INPUTS
+from physics.knobs import Grain
 from physics.offered import Bar
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.case import setup_of
@@ -130,6 +131,13 @@ _TOLD = 0.01
 """Share from which a side effect is told."""
 _INDENT = " " * 4
 _ARROW = "\N{RIGHTWARDS ARROW}"
+
+
+def grain_of(units: ShopUnits, outside: float) -> Grain:
+    """Return the digits with which settings are written, at an ambient pressure `outside` [Pa]."""
+    writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
+    steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
+    return Grain(steps, dict.fromkeys(PRESSURES, outside))
 
 
 def settings_of(setup: Setup, outside: float) -> dict[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from functools import lru_cache, partial
+from functools import lru_cache
 from itertools import product
 from typing import Any, NamedTuple
 
@@ -36,7 +36,7 @@ from tui.kit.document import (
 from tui.kit.look import UTF8, Glyphs
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits, gauge, keyed
-from tui.subjects.advice import target_text
+from tui.subjects.advice import grain_of, target_text
 
 _EXAMPLE = "The {} is still the invented example: no value of it is typed. Type its values, or remove it."
 AGREES = "Already within 2 % of the other end in everything adjustable."
@@ -67,6 +67,9 @@ _OVER: Mapping[Bar, str] = {
 _NEAREST = "Nearest only: no spacer count matches the other end at this sag."
 _COMPARED = "A setting beyond a limit is for comparison only: do not set it."
 _BEYOND = "Settings marked {mark} are {over}: for comparison only, do not set them."
+_ON_TARGET = "on target"
+_LEFT = "Both wheels left as they are."
+"""The message after the line that changes nothing."""
 _WIDE = 46
 """Width in cells from which the last column of each table fits."""
 
@@ -117,7 +120,7 @@ def document(
     bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits, glyphs: Glyphs = UTF8
 ) -> Document:
     """Return the balance of a rear and a front setup."""
-    found, (rear, front) = _seats(bike, at_rear, at_front)
+    found, (rear, front) = _seats(bike, at_rear, at_front, units)
     names = f"Rear {brief(rear.name)}, front {brief(front.name)}"
     example = f"{glyphs.unconfirmed} {_EXAMPLE.format(out)}" if (out := left_out(bike.job)) else ""
     first: tuple[Block, ...] = (
@@ -126,7 +129,9 @@ def document(
         # A mark is that of a setup at its own wheel: both wheels have the same ones.
         Paragraph(f"{names}.", plain="", verbatim=True),
         Paragraph(example, Role.CAUTION, plain=""),
-        Paragraph(_OFF_TARGET if _leaves_target(bike, at_rear, at_front) else "", Role.CAUTION, plain=""),
+        Paragraph(
+            _OFF_TARGET if _leaves_target(bike, at_rear, at_front, units) else "", Role.CAUTION, plain=""
+        ),
     )
     advice = (*_advice(front, units, glyphs), *_advice(rear, units, glyphs))
     practice = Paragraph(PRACTICE, Role.QUIET, plain="", gap=True)
@@ -165,34 +170,63 @@ _ROUNDING = 0.0005
 """Half of the last digit of a sag as shown."""
 
 
-def _off_target(seat: _Seat, change: Change) -> bool:
-    """Return whether a change takes the sag of a wheel off its target."""
-    target, sag = seat.there.answer.target, change.then.sag_fraction
+def _off_target(seat: _Seat, then: Stance) -> bool:
+    """Return whether a wheel that stands so is off its target sag."""
+    target, sag = seat.there.answer.target, then.sag_fraction
     if target.of == "stroke":
         lever = stand(seat.there.case).lever
-        sag = lever.at(values(change.then.sag)).stroke / lever.stroke
+        sag = lever.at(values(then.sag)).stroke / lever.stroke
     return not abs(float(np.ravel(sag)[0]) - float(target.sag)) <= SAG_NEAR
 
 
-def _leaves_target(bike: JobAnswer, at_rear: int, at_front: int) -> bool:
+def _aim_text(seat: _Seat, then: Stance) -> str:
+    """Return whether a wheel that stands so has its target sag, in words."""
+    return (
+        f"off its target of {target_text(seat.there.answer.target)}"
+        if _off_target(seat, then)
+        else _ON_TARGET
+    )
+
+
+def _leaves_target(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> bool:
     """Return whether any offered change takes a wheel off its target."""
-    _, seats = _seats(bike, at_rear, at_front)
+    _, seats = _seats(bike, at_rear, at_front, units)
     return any(
-        _off_target(seat, change) for seat in seats for change in seat.found.changes if _is_match(change)
+        _off_target(seat, change.then) for seat in seats for change in seat.found.changes if _is_match(change)
     )
 
 
 def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) -> tuple[Take, ...]:
-    """Return the changes within all limits that match one wheel to the other in each measure, front first.
+    """Return the changes within all limits that match one wheel to the other in each measure.
 
-    At each wheel those that keep its target sag come first.
+    Those that keep the target sag come first at each wheel, and the wheel that has one before the other. If
+    none does, the first line leaves both wheels as they are: what takes a wheel off its target is chosen.
     """
-    _, (rear, front) = _seats(bike, at_rear, at_front)
-    return tuple(
-        _take(seat, change, units)
+    _, (rear, front) = _seats(bike, at_rear, at_front, units)
+    ranked = [
+        (
+            seat,
+            sorted(filter(_is_match, seat.found.changes), key=lambda change: _off_target(seat, change.then)),
+        )
         for seat in (front, rear)
-        for change in sorted(filter(_is_match, seat.found.changes), key=partial(_off_target, seat))
-    )
+    ]
+    ranked.sort(key=lambda one: not one[1] or _off_target(one[0], one[1][0].then))
+    found = [(seat, change) for seat, changes in ranked for change in changes]
+    takes = tuple(_take(seat, change, units) for seat, change in found)
+    if not found or not _off_target(found[0][0], found[0][1].then):
+        return takes
+    return _as_they_are((front, rear), units), *takes
+
+
+def _as_they_are(seats: tuple[_Seat, _Seat], units: ShopUnits) -> Take:
+    """Return the line that leaves both wheels as they are, with their sags."""
+    aims = [_aim_text(seat, seat.found.now) for seat in seats]
+    sags = [f"{seat.wheel} sag {units.show(seat.found.now.sag_fraction, Measure.FRACTION)}" for seat in seats]
+    if set(aims) == {_ON_TARGET}:
+        told = f"{', '.join(sags)}, both {_ON_TARGET}"
+    else:
+        told = ", ".join(f"{sag} ({aim})" for sag, aim in zip(sags, aims, strict=True))
+    return Take(f"Leave both as they are: {told}", (), leaves=_LEFT)
 
 
 def _is_match(change: Change) -> bool:
@@ -213,9 +247,7 @@ def _take(seat: _Seat, change: Change, units: ShopUnits) -> Take:
     label = _MEASURES[change.measure].figure.label
     sag = units.show(change.then.sag_fraction, Measure.FRACTION)
     then = f"sag {sag}" if change.measure == "sag_fraction" else f"{label}; sag {sag}"
-    target = target_text(seat.there.answer.target)
-    aim = f"off its target of {target}" if _off_target(seat, change) else "on target"
-    text = f"{settings}: {then}, {aim}"
+    text = f"{settings}: {then}, {_aim_text(seat, change.then)}"
     fork = seat.there.answer.frame.fork
     head = f"To match the {_other(seat)}, set the {seat.wheel} to"
     return Take(spoken(text, fork), tuple(typed), seat.wheel, head, f"{seat.wheel.capitalize()} {settings}")
@@ -231,10 +263,16 @@ def _unmatched(seat: _Seat) -> str:
 
 
 @lru_cache(maxsize=4)
-def _seats(bike: JobAnswer, at_rear: int, at_front: int) -> tuple[Balance, tuple[_Seat, _Seat]]:
-    """Return the balance of two setups, cached for keys that only move the selection."""
+def _seats(
+    bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits | None = None
+) -> tuple[Balance, tuple[_Seat, _Seat]]:
+    """Return the balance of two setups, cached for keys that only move the selection.
+
+    With `units` every change is rounded to what these write, so that it has the figures that are told of it.
+    """
     assert bike.front is not None
-    found = law.balance(bike.case, at_rear, bike.front.case, at_front)
+    grain = None if units is None else grain_of(units, float(bike.answer.shop.pressure))
+    found = law.balance(bike.case, at_rear, bike.front.case, at_front, grain)
     rear = _Seat("rear", bike, at_rear, found.rear)
     return found, (rear, _Seat("front", bike.front, at_front, found.front))
 
@@ -271,13 +309,17 @@ def _advice(seat: _Seat, units: ShopUnits, glyphs: Glyphs) -> Iterator[Block]:
         return
     fork, measure = seat.there.answer.frame.fork, seat.measure
     plain = tuple(f"  {spoken(_change_text(seat, change, units), fork)}" for change in changes)
-    ranked = sorted(changes, key=_is_nearest)
+    ranked = sorted((change for change in changes if math.isfinite(change.setting)), key=_is_nearest)
     nearest = sum(map(_is_nearest, ranked))
     names, units_below = zip(*(_MEASURES[name].head for name in _THEN), strict=True)
     heads = ("", "set", *names), ("", units.unit(measure), *units_below)
     rows = (*heads, *(_change_row(seat, change, units, glyphs) for change in ranked))
     note = (len(rows) - nearest, _NEAREST) if nearest else None
-    yield Table(rows, plain=plain, heads=len(heads), last_from=_WIDE, note=note)
+    shown = Table(rows, plain=plain, heads=len(heads), last_from=_WIDE, note=note)
+    yield shown if ranked else replace(shown, rows=())
+    for change in changes:
+        if not math.isfinite(change.setting):
+            yield Paragraph(_none_text(seat, change), plain="")
     caution = spoken(_CAUTIONS[measure], fork)
     if over := _over_text(changes):
         beyond = spoken(_BEYOND.format(mark=glyphs.caution, over=over), fork)
@@ -298,12 +340,20 @@ def _change_text(seat: _Seat, change: Change, units: ShopUnits) -> str:
     setting = units.show(seat.setting(change), seat.measure)
     label, over = _MEASURES[change.measure].figure.label, _over_text((change,))
     if setting == ABSENT:
-        return f"To match {label}: no {seat.wheel} setting found"
+        return _none_text(seat, change)
     aim = f"Nearest in {label}, no match:" if _is_nearest(change) else f"To match {label},"
     figures = ((of.figure, getattr(change.then, name)) for name, of in _MEASURES.items())
     then = ", ".join(f"{figure.label} {figure.show(number, units)}" for figure, number in figures)
     settings = f"{setting}{_spacers_text(change, ' with ')}{f', {over}' if over else ''}"
     return f"{aim} set the {seat.wheel} to {settings}: {then}"
+
+
+def _none_text(seat: _Seat, change: Change) -> str:
+    """Return that no rate or pressure matches the other wheel in a measure, and the range of sag searched."""
+    what = "pressure" if seat.measure is Measure.PRESSURE else "rate"
+    searched = " to ".join(f"{end * 100:.0f}" for end in law.SAGS)
+    label = _MEASURES[change.measure].figure.label
+    return f"No {seat.wheel} {what} with {searched} % sag matches the {_other(seat)} in {label}."
 
 
 def _is_nearest(change: Change) -> bool:

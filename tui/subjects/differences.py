@@ -211,7 +211,7 @@ def _change(was: Field | None, now: Field | None, before: Side, after: Side) -> 
 
 def _solved(text: str) -> str:
     """Return a solved value, of which only that it is solved is known before there is an answer."""
-    return "solved" if text == _UNANSWERED else f"{text} solved"
+    return "solved for target sag" if text == _UNANSWERED else f"{text} solved"
 
 
 def _is_typed(was: Field, now: Field, before: Side, after: Side) -> bool:

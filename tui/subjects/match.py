@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, Generic, NamedTuple, TypeVar, cast
 
@@ -19,7 +20,7 @@ from physics.case import Air, Coil, Setup
 from physics.cautions import usual_reach
 from physics.faults import Caution, Reason, Unmatched
 from physics.frozen import dataclass
-from physics.knobs import Bound, Grain
+from physics.knobs import Bound
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import Match, matched
 from physics.offered import MOST_REST
@@ -50,7 +51,7 @@ from tui.kit.document import (
 from tui.kit.roles import Role
 from tui.saying import nearest
 from tui.shop_units import ALL, USUAL, Measure, ShopUnits, Writing, gauge, number
-from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, settings_of
+from tui.subjects.advice import OF_ONE_SPRING, PRESSURES, SETTINGS, grain_of, settings_of
 from tui.subjects.answers import answer_object
 from tui.subjects.asked import Seat, answered_file, change_object, printed, refused, seat_named, seats
 
@@ -105,11 +106,9 @@ def _found(
     """Return what comes closest to an aim: the index of a target setup, or target figures."""
     case, typed, outside = answered.case, answered.job.setups[using], float(answered.answer.shop.pressure)
     # Search only settings that can be written, with the digits shown.
-    writings = {name: units.writings[measure] for name, measure in SETTINGS.items()}
-    steps = {name: writing.factor * 10.0**-writing.digits for name, writing in writings.items()}
+    grain = grain_of(units, outside)
     if pitch := _pitch(typed, case.setups[using]):
-        steps["preload"] = _TENTH_OF_A_TURN * pitch
-    grain = Grain(steps, dict.fromkeys(PRESSURES, outside))
+        grain = replace(grain, steps={**grain.steps, "preload": _TENTH_OF_A_TURN * pitch})
     found: Match | Wished
     try:
         if isinstance(aim, int):

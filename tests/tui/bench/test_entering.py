@@ -307,6 +307,14 @@ def test_undo_and_redo_say_what_they_did() -> None:
     assert fewer.note == "Nothing to undo."
 
 
+def test_undo_says_that_a_setting_is_solved_again() -> None:
+    pressure: TreePath = ("setup", 1, "pressure")
+    typed = with_job(BENCH, DEMO.with_value(pressure, "180 psi"))
+    back = press(typed, "u")
+    assert back.note == "Undone: air pressure 180 psi → solved for target sag. Now on Springs."
+    assert press(back, "ctrl+r").note == "Redone: air pressure solved for target sag → 180 psi."
+
+
 def test_undo_leaves_the_view_that_has_the_focus_where_it_is() -> None:
     port: TreePath = ("setup", 1, "port")
     for view in ("readings", "balance", "conditions"):

@@ -179,7 +179,7 @@ def take_selected(state: BenchState) -> BenchState:
     takes = takes_here(state)
     take = takes[place_here(state, takes)]
     if not take.values:
-        return replace(state, note=f"{take.told}: not set.")
+        return replace(state, note=take.leaves or f"{take.told}: not set.")
     moved = ""
     if take.wheel not in (None, state.wheel):
         # Show the wheel that is changed.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -12,7 +13,9 @@ from tui.bench.edit import show_other_wheel
 from tui.bench.state import BenchState, open_bench, show_view, with_answer
 from tui.bench.views.documents import balance_lines
 from tui.bench.views.pane import ViewPane
+from tui.bench.views.takes import move_take, take_selected, takes_here
 from tui.job.answer import answer_job
+from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.tree import Raw, TreePath
 from tui.job.wheels import WHEELS
@@ -148,6 +151,58 @@ def test_what_keeps_the_target_is_offered_before_what_does_not() -> None:
             assert ["on target" in take.text for take in takes if take.wheel == wheel] == [not o for o in off]
     # The coil at the rear has none.
     assert takes[0].text == "59 psi, 8 spacers: bottom-out ratio; sag 22.0 %, on target"
+
+
+def test_a_wheel_on_its_target_is_left_there_unless_another_line_is_chosen() -> None:
+    shown = show_view(with_answer(open_bench(History.starting_at(demo_job()))), "balance")
+    first, *others = takes_here(shown)
+    assert first.text == "Leave both as they are: front sag 21.0 %, rear sag 29.0 %, both on target"
+    assert all("off its target of" in take.text for take in others)
+    entered = take_selected(shown)
+    assert entered.bike == shown.bike
+    assert entered.note == "Both wheels left as they are."
+    moved = take_selected(move_take(shown, 1))
+    assert moved.bike != shown.bike
+    # A wheel that is off its target already says so too.
+    off = with_answer(
+        open_bench(History.starting_at(demo_job().with_value(("front", "setup", 0, "pressure"), "45 psi")))
+    )
+    told = takes_here(show_view(off, "balance"))[0].text
+    assert re.fullmatch(
+        r"Leave both as they are: front sag [\d.]+ % \(off its target of 21 % of travel\), rear sag 29.0 % "
+        r"\(on target\)",
+        told,
+    ), told
+    # Where one line keeps the target, it comes first, whichever wheel it is at.
+    spaced = BIKE.with_value(("front", "setup", 0, "port"), "2 mm")
+    spaced = spaced.with_value(("front", "setup", 0, "positive_spacer_volume"), "5 cm3")
+    keeps = takes_here(
+        replace(show_view(with_answer(open_bench(History.starting_at(spaced))), "balance"), setup=1)
+    )
+    assert keeps[0].text.endswith("on target")
+    assert keeps[0].values
+
+
+@pytest.mark.parametrize(("sag", "mass"), [(14, "75 kg"), (22, "60 kg")])
+def test_a_sag_of_the_other_wheel_that_was_tried_itself_is_matched(sag: int, mass: str) -> None:
+    """Rounding puts it on either side of what was tried."""
+    bike = BIKE.with_value(("front", "target", "sag"), f"{sag} %").with_value(("load", "rider_mass"), mass)
+    bike = bike.with_value(("target", "sag"), "28 %")
+    state = show_view(with_answer(open_bench(History.starting_at(bike))), "balance")
+    for setup in (0, 1):
+        shown = text(replace(state, setup=setup))
+        at_rear = shown[shown.index("AT THE REAR, TO MATCH IN") :]
+        assert float(row(at_rear, "sag")[1]) == pytest.approx(sag, abs=0.3)
+
+
+def test_a_measure_in_which_no_setting_matches_says_so_and_has_no_dashes() -> None:
+    bike = demo_job().with_value(("front", "target", "sag"), "18 %").with_value(("target", "sag"), "30 %")
+    shown = view(bike.with_value(("load", "rider_mass"), "60 kg"))
+    at_front = shown[shown.index("AT THE FRONT, TO MATCH IN") : shown.index("AT THE REAR, TO MATCH IN")]
+    none = "No front pressure with 2 to 92 % sag matches the rear in natural frequency."
+    assert none in " ".join(at_front)
+    assert not any(line.startswith("nat. freq.") for line in at_front)
+    assert not any(line.rstrip().endswith(" -") for line in at_front)
 
 
 def test_figures_of_both_ends_their_difference_and_ratio() -> None:

@@ -38,6 +38,7 @@ from tui.job.job import History, Job
 from tui.job.typed import SOLVE
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
+from tui.shop_units import USUAL, Measure
 
 DEMO = wheel_job(demo_job(), "rear")
 COLD = DEMO.with_value(("ride", "temperature"), "0 degC").with_value(("ride", "altitude"), "1500 m")
@@ -63,7 +64,7 @@ SHOWN = {
     "spacers": press(start("spacers", setup=AIR), "down"),
     "leverage": start("leverage", DEMO.with_value(("frame", "stroke"), "55 mm")),
     "pairs": start("pairs", DEMO.with_value(("frame", "stroke"), "55 mm")),
-    "balance": show_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"),
+    "balance": move_take(show_view(with_answer(open_bench(History.starting_at(BIKE))), "balance"), 1),
     "conditions": start("conditions", COLD, AIR),
     "wire": start("wire"),
     "sweep": press(start("sweep"), "right", "right"),
@@ -105,6 +106,9 @@ def test_each_line_of_both_ends_makes_its_measure_agree_at_the_wheel_it_names() 
     for shown in (first, both):
         for place, take in enumerate(takes_here(shown)):
             taken = with_answer(take_selected(move_take(shown, place)))
+            if not take.values:
+                assert place == 0
+                continue
             assert taken.wheel == take.wheel  # what is changed is what is on the bench
             assert f"set the {take.wheel} to" in take.head
             assert taken.bike_answer is not None
@@ -113,9 +117,9 @@ def test_each_line_of_both_ends_makes_its_measure_agree_at_the_wheel_it_names() 
             assert what is not None, take.text
             here = taken.bike_answer.at(take.wheel)
             assert here is not None
-            # What it does to the sag stands beside the target of that wheel.
-            sag = 100 * float(here.answer.setups[0].sag.wheel_fraction)
-            assert sag == pytest.approx(float(what[2]), abs=0.5)  # set to a whole psi or lbf/in
+            # What it does to the sag stands beside the target of that wheel, and comes out as announced.
+            sag = float(here.answer.setups[0].sag.wheel_fraction)
+            assert USUAL.plain(sag, Measure.FRACTION) == what[2]
             target = 100 * float(here.answer.target.sag)
             assert float(what[3] or what[2]) == pytest.approx(target, abs=0.1 if what[3] else 0.6)
             figure = named.get(what[1])
@@ -125,11 +129,13 @@ def test_each_line_of_both_ends_makes_its_measure_agree_at_the_wheel_it_names() 
             assert rear is not None
             assert front is not None
             at = (rear.answer.setups[0], front.answer.setups[0])
+            # A fork of 30 psi is set to a whole psi, which is 3 % of it.
+            coarse = 0.5 / float(take.text.split()[0]) if take.text.split()[1].startswith("psi") else 0.0
             if figure == "sag_fraction":
                 rear_is, front_is = (float(setup.sag.wheel_fraction) for setup in at)
             else:
                 rear_is, front_is = (read_figure(figure_named(figure), setup) for setup in at)
-            assert front_is == pytest.approx(rear_is, rel=0.02)
+            assert front_is == pytest.approx(rear_is, rel=0.02 + coarse)
             count += 1
     assert count > 4
 
