@@ -35,17 +35,28 @@ WRITTEN_FINEST = 1e-3
 """Resolution of a free knob that is rounded to written steps afterwards, as a fraction of its range."""
 _BEFORE, _BEYOND = 16, 24
 """Intervals of the search over the travel, before the sag and from there to the end."""
+ALIKE = 0.10
+"""Difference of wheel force within which two springs count as alike: common practice, no source.
+
+Relative to the target's wheel force, or to the static load where that is more.
+"""
 _HALF = 0.5
 """Fraction of the largest gap that still counts as part of it."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """A coil in stock: its rate [N/m], the preload [m] for the sag, and its closeness."""
+    """A coil in stock: its rate [N/m], the preload [m] for the sag, and its closeness.
+
+    One that is too stiff for the sag has no preload, and less `sag`, a fraction of the travel. `alike` is
+    the share of the travel over which it is within `ALIKE` of the target.
+    """
 
     rate: float
     preload: float
+    sag: float
     closeness: float
+    alike: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +67,9 @@ class Match:
     (points,) [N] are wheel forces of the riding curves over wheel travel `wheel` [m]. `gap` [N] is the
     largest difference, positive where the found setup is firmer, `gap_at` [m] its place, and `gap_from`,
     `gap_to` [m] the travel around it over which at least half of it remains. `bounds` are those of the
-    search. `rungs` are the coils in stock on either side of a coil found that preload can
-    bring to the sag, `too_stiff` [N/m] the one that is above it even without preload, if there is one.
+    search. `rungs` are the coils in stock on either side of a coil found that preload can bring to the
+    sag or that are too stiff for it. `alike` is the share of the travel over which the wheel force is within
+    `ALIKE` of the target's.
     """
 
     setup: Setup
@@ -71,9 +83,9 @@ class Match:
     gap_at: Values
     gap_from: Values
     gap_to: Values
+    alike: Values
     bounds: tuple[Bound, ...]
     rungs: tuple[Rung, ...] = ()
-    too_stiff: float | None = None
 
 
 def matched(
@@ -104,9 +116,7 @@ def matched(
     found = _compared(setup, turned.bounds(setup, grain), bike, aim)
     if isinstance(found.setup.spring, Coil):
         rates = either_side(coil_of(turned.setup), values(coil_of(setup).rate or np.nan))
-        stiff = [float(rate) for rate in rates if rate > turned.knobs[0].high]
-        rungs = _rungs(turned, aim, rates, grain)
-        found = replace(found, rungs=rungs, too_stiff=stiff[0] if stiff else None)
+        found = replace(found, rungs=_rungs(turned, aim, rates, grain))
     freeze(found)
     return found
 
@@ -203,6 +213,14 @@ def _how_close(setup: Setup, bike: Stand, aim: Aim) -> Values:
     return values(np.where(there & np.isfinite(near), near, np.inf))
 
 
+def _alike(gap: Values, bike: Stand, aim: Aim) -> Values:
+    """Return the share of the travel over which gaps [N] (cases..., nodes) are within `ALIKE`."""
+    each = np.diff(bike.lever.nodes.wheel)
+    weight = (np.append(each, 0.0) + np.append(0.0, each)) / 2
+    near = np.abs(gap) <= ALIKE * np.maximum(aim.force, aim.static)
+    return values((weight * near).sum(-1) / weight.sum())
+
+
 def _over_load(gap: Values, bike: Stand, aim: Aim) -> Values:
     """Return the closeness of gaps [N] (cases..., nodes) at the lever's nodes, by the trapezoidal rule."""
     wheel = bike.lever.nodes.wheel
@@ -213,17 +231,18 @@ def _over_load(gap: Values, bike: Stand, aim: Aim) -> Values:
 
 
 def _rungs(turned: Hardware, aim: Aim, rates: Values, grain: Grain | None) -> tuple[Rung, ...]:
-    """Return the coils of `rates` in stock [N/m] that some preload brings to the sag."""
+    """Return the coils of `rates` in stock [N/m] that preload brings to the sag, and any too stiff for it."""
     knob = turned.knobs[0]
-    within = values(rates[(rates >= knob.low) & (rates <= knob.high)])
-    if not within.size:
+    rates = values(rates[rates >= knob.low])
+    if not rates.size:
         return ()
-    setup = turned.preloaded(within, grain)
-    near = _how_close(setup, turned.bike, aim)
-    preloads = values(coil_of(setup).preload)
-    return tuple(
-        Rung(*map(float, row)) for row in zip(within, preloads, near, strict=True) if np.isfinite(row[2])
-    )
+    setup, bike = turned.preloaded(rates, grain), turned.bike
+    force, wheel = _riding_force(setup, bike)
+    gap, sag = values(force - aim.force), wheel / float(bike.lever.wheel_travel)
+    near, alike = _over_load(gap, bike, aim), _alike(gap, bike, aim)
+    there = np.isfinite(near) & ((np.abs(sag - aim.sag.sag) < OFF_SAG) | (rates > knob.high))
+    columns = (rates, values(coil_of(setup).preload), sag, near, alike)
+    return tuple(Rung(*map(float, row)) for row in np.stack(np.broadcast_arrays(*columns), axis=-1)[there])
 
 
 def _compared(setup: Setup, bounds: tuple[Bound, ...], bike: Stand, aim: Aim) -> Match:
@@ -244,6 +263,7 @@ def _compared(setup: Setup, bounds: tuple[Bound, ...], bike: Stand, aim: Aim) ->
         gap_at=values(wheel[place]),
         gap_from=values(wheel[first]),
         gap_to=values(wheel[last]),
+        alike=_alike(gap, bike, aim),
         bounds=bounds,
     )
 

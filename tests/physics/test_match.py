@@ -16,7 +16,7 @@ from physics.cautions import PUMPS_REACH
 from physics.faults import Reason, Unmatched
 from physics.knobs import NEGATIVE_REACH, PORT_REACH, VOLUME_REACH, Grain
 from physics.limits import HIGHEST_PRESSURE
-from physics.match import ABOVE_SAG, matched
+from physics.match import ABOVE_SAG, ALIKE, matched
 from physics.offered import MOST_REST
 from physics.shock import air_of, coil_of, pressure_of, shock_of
 from physics.stand import stand
@@ -243,16 +243,36 @@ def test_coils_to_buy_stand_on_either_side_and_have_the_sag() -> None:
         assert rung.closeness > float(found.closeness)
 
 
-def test_a_rung_that_no_preload_brings_to_the_sag_is_left_out() -> None:
-    found = matched(case_of(SETUPS["equalised"], COIL), 0, 1)
+def test_a_rung_too_stiff_for_the_sag_has_no_preload_and_less_sag() -> None:
+    case = case_of(SETUPS["equalised"], COIL)
+    found = matched(case, 0, 1)
     assert coil_of(found.setup).preload == 0.0
-    assert len(found.rungs) == 1
-    assert found.rungs[0].preload > 0
-    assert found.too_stiff is not None
-    assert found.too_stiff - found.rungs[0].rate == pytest.approx(coil_of(COIL).ladder_step)
+    below, stiff = found.rungs
+    assert below.preload > 0
+    assert below.sag == pytest.approx(float(found.sag.sag), rel=1e-9)
+    assert stiff.preload == 0.0
+    assert stiff.rate - below.rate == pytest.approx(coil_of(COIL).ladder_step)
+    bought = answer(case_of(with_rate(stiff.rate, 0.0))).setups[0]
+    assert stiff.sag == pytest.approx(float(bought.sag.wheel_fraction), rel=1e-9)
+    assert stiff.sag < float(found.sag.sag) - 1e-4
     assert matched(case_of(COIL, SETUPS["equalised"]), 0, 1).rungs == ()
     soft = replace(COIL, spring=replace(coil_of(COIL), ladder=values([1e3, 2e3])))
     assert matched(case_of(SETUPS["equalised"], soft), 0, 1).rungs == ()
+
+
+def test_the_share_of_the_travel_that_is_alike_is_counted_point_by_point() -> None:
+    for case in (case_of(SETUPS["equalised"], COIL), case_of(COIL, SETUPS["equalised"])):
+        found = matched(case, 0, 1)
+        static = float(stand(case).load.static_wheel_force)
+        wheel = np.linspace(0.0, float(found.wheel[-1]), 20_001)
+        gap = np.interp(wheel, found.wheel, found.found_force - found.target_force)
+        target = np.interp(wheel, found.wheel, found.target_force)
+        share = float(np.mean(np.abs(gap) <= ALIKE * np.maximum(target, static)))
+        assert 0.2 < share < 1
+        assert float(found.alike) == pytest.approx(share, abs=0.01)
+    same = matched(case_of(COIL, COIL), 0, 1)
+    assert float(same.alike) == 1.0
+    assert [rung.alike > 0.9 for rung in same.rungs] == [True] * len(same.rungs)
 
 
 def barred(setup: Setup) -> Reason:

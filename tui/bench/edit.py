@@ -10,6 +10,7 @@ from typing import Literal
 from physics.limits import STANDARD_GRAVITY
 from tui.bench.cells import caution_at, meaning_at, step_of
 from tui.bench.state import (
+    MATCHES,
     BenchState,
     at_wheel,
     cursor_to_sag,
@@ -681,7 +682,7 @@ def add_air(state: BenchState) -> BenchState:
 def _add_typical(state: BenchState, kind: Kind) -> BenchState:
     from tui.subjects.new_job import new_setup  # it knows sizes, which load numpy
 
-    return add_setup(state, new_setup(state.job, kind), "Typical setup")
+    return _matched_to_target(state, add_setup(state, new_setup(state.job, kind), "Typical setup"))
 
 
 def copy_setup(state: BenchState) -> BenchState:
@@ -689,7 +690,7 @@ def copy_setup(state: BenchState) -> BenchState:
     state = commit(state)
     if not state.job.setups:
         return replace(state, note="No setup to copy: add a coil or an air spring.")
-    return add_setup(state, state.job.setups[state.setup], "Copy")
+    return _matched_to_target(state, add_setup(state, state.job.setups[state.setup], "Copy"))
 
 
 ASK_AGAIN = "This is the setup to be removed: do it again to remove it."
@@ -733,6 +734,15 @@ def add_setup(state: BenchState, fresh: Mapping[str, Raw], what: str, onto: Job 
     added, last = with_job(state, job), len(job.setups) - 1
     shown = select_setup(added, last) if added.step is Step.COMPARE else show_setup(added, last)
     return replace(shown, note=f"{what}, {job.setups[last]['name']}: type its own values.")
+
+
+def _matched_to_target(before: BenchState, after: BenchState) -> BenchState:
+    """Return the state with a setup added, the one that others are matched to still selected in its view."""
+    if not (before.in_view and before.view in MATCHES and 0 < len(before.job.setups) < len(after.job.setups)):
+        return after
+    kept = replace(select_setup(after, before.setup), in_view=True)
+    like, new = (str(kept.job.setups[place]["name"]) for place in (kept.setup, -1))
+    return replace(kept, note=f"{brief(new)} is added, the target still {brief(like)}; u undoes it.")
 
 
 PAGE = 10

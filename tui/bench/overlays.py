@@ -9,6 +9,7 @@ from typing import NamedTuple
 from tui.bench.keymap import KEYMAP, BenchAction, where_of
 from tui.bench.state import (
     FIGURES,
+    MATCHES,
     BenchState,
     Complaint,
     kind_of,
@@ -132,7 +133,7 @@ def _why_empty(state: BenchState, view: str) -> str:
         return f"the job has no {'air spring' if kind == 'air' else 'coil'}"
     if view == "balance" and not has_front(state.bike):
         return "the job has one wheel"
-    if view in ("match", "match_volumes", "difference") and len(state.job.setups) < 2:
+    if view in (*MATCHES, "difference") and len(state.job.setups) < 2:
         return "there is only one setup"
     return ""
 

@@ -44,6 +44,7 @@ if TYPE_CHECKING:
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
 EVENTS, LOGGED, CONDITIONS, READINGS = "events", "logged", "conditions", "readings"
+MATCHES = ("match", "match_volumes")
 """Ids of views that other modules of the bench refer to."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
 """Views that show one chart; the view "chart" cycles through all charts."""

@@ -20,6 +20,7 @@ from tui.bench.state import (
     FIGURES,
     LOGGED,
     MAP,
+    MATCHES,
     READINGS,
     SPACERS,
     SWEEP,
@@ -511,6 +512,10 @@ def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
         from tui.bench.views.readings import may_be_alone
 
         return keys if may_be_alone(state) else keys[1:]
+    if state.view in MATCHES:
+        from tui.bench.views.match import now_keys
+
+        return tuple(one for one in keys if one[0] == "Enter" or one[0].split()[0].lower() in now_keys(state))
     if state.view not in OFFERS or state.view in (SWEEP, MAP):
         return keys
     takes = takes_here(state)

@@ -22,7 +22,7 @@ from physics.faults import Caution, Reason, Unmatched
 from physics.frozen import dataclass
 from physics.knobs import Bound
 from physics.limits import HIGHEST_PRESSURE
-from physics.match import Match, matched
+from physics.match import ALIKE, Match, Rung, matched
 from physics.offered import MOST_REST
 from physics.shock import coil_of
 from physics.units import decimal_text
@@ -185,12 +185,10 @@ _REASONS: dict[Reason, str] = {
     "preload": "No setting reaches this: gas charge and bumper carry the load at this sag without a coil.",
     "elsewhere": "No setting reaches this: with every setting the wheel rests at another sag.",
 }
-UNLIKE = 0.5
-"""Difference, as a fraction of the static load, above which two setups ride differently (common practice, no
-source)."""
 MEANING = (
-    "Closeness: RMS difference of wheel force between the riding curves over the travel, in % of static "
-    "load; from full extension to sag it counts a quarter. No seal friction."
+    f"Like the target: wheel force within {ALIKE * 100:.0f} % of the target's, or of the static load where "
+    "that is more (rule of thumb), on the riding curves, no seal friction. Of every setting the closest is "
+    "shown, by RMS difference of wheel force; from full extension to sag it counts a quarter."
 )
 MIND = (
     "Let all air out of every chamber before opening; never above max pressure. Back off the collar before "
@@ -225,15 +223,18 @@ def document(
     found, sag, searched = offer.found, offer.setup.sag, _searched_text(offer, units)
     share = units.show(float(sag.wheel_fraction), Measure.FRACTION)
     settles = f"Sag {units.show(float(sag.wheel), Measure.TRAVEL)}, {share} of travel."
-    verdict = _close_text(found, units) if isinstance(found, Match) else _binds_text(found, fork=seat.fork)
-    blocks: list[Block] = [Paragraph(verdict, Role.STRONG), *named(names)]
-    blocks += [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
+    takes: tuple[Block, ...] = ()
     if isinstance(found, Match):
-        blocks.append(Paragraph(_gap_text(found, units), Role.STRONG))
-        buyable = _buyable_text(found, units)
-        blocks += [Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)]
-        blocks.append(Paragraph(_too_stiff_text(found, units)))
+        verdict, buyable = (
+            f"{_set_text(offer, units)}: {_close_text(found, units)}",
+            _buyable_text(found, units),
+        )
+        takes = Drawing(TAKES), Paragraph("" if found.rungs else buyable, plain=buyable)
     else:
+        verdict = _binds_text(found, fork=seat.fork)
+    blocks: list[Block] = [Paragraph(verdict, Role.STRONG), *named(names), *takes]
+    blocks += [_settings_table(seat, offer, units), Paragraph(settles, Role.STRONG)]
+    if isinstance(found, Wished):
         blocks.append(Heading(f"Targets at {_wanted_sag(seat, units)}"))
         blocks += [Paragraph(judged_text(each, units, fork=seat.fork)) for each in found.judged]
     on_bound = Paragraph(_on_bound_text(offer), Role.STRONG, verbatim=True)
@@ -252,6 +253,8 @@ def document(
     blocks += [Heading("Searched"), Paragraph(searched, Role.QUIET, plain="")]
     if target is not None:
         blocks.append(Paragraph(MEANING, Role.QUIET))
+    if isinstance(found, Match):
+        blocks.append(Paragraph(_off_text(found, units), Role.QUIET))
     return Document(tuple(blocks), seat.fork)
 
 
@@ -277,19 +280,38 @@ def match_takes(offer: Offer[Match], units: ShopUnits) -> tuple[Take, ...]:
     if not isinstance(offer.found.setup.spring, Coil):
         return ()
     found, pitch = offer.found, _pitch(offer.table, offer.found.setup)
-    coils = [(settings_of(found.setup, 0.0)["rate"], coil_of(found.setup).preload, float(found.closeness))]
-    coils += [(rung.rate, rung.preload, rung.closeness) for rung in found.rungs]
+    rate = settings_of(found.setup, 0.0)["rate"]
+    sag = float(offer.setup.sag.wheel_fraction)
+    exact = Rung(rate, float(coil_of(found.setup).preload), sag, float(found.closeness), float(found.alike))
     takes = list[Take]()
-    for place, (rate, preload, closeness) in enumerate(coils):
-        shown = units.show(float(rate), Measure.SPRING_RATE)
-        length = units.show(float(preload), Measure.TRAVEL)
-        turns = round(float(preload) / pitch, 1) if pitch else math.nan
+    for place, rung in enumerate((exact, *_rungs(found))):
+        shown = units.show(rung.rate, Measure.SPRING_RATE)
+        length = units.show(rung.preload, Measure.TRAVEL)
+        turns = round(rung.preload / pitch, 1) if pitch else math.nan
         told = f"{turns} turns" if pitch else length
         wound: tuple[TreePath, Raw] = (("preload_turns",), turns) if pitch else (("preload",), length)
-        text = f"{shown}, preload {told}: {units.show(closeness, Measure.FRACTION)} off"
+        text = f"{shown}, preload {told}: {_rung_text(rung, found, units)}"
         head = "Nearest rates to buy" if place else "Closest"
         takes.append(Take(text, ((("rate",), shown), wound), head=head))
     return tuple(takes)
+
+
+def _rungs(found: Match) -> list[Rung]:
+    """Return the coils in stock, the one nearest to the rate found first."""
+    here = settings_of(found.setup, 0.0)["rate"]
+    return sorted(found.rungs, key=lambda rung: abs(rung.rate - here))
+
+
+def _rung_text(rung: Rung, found: Match, units: ShopUnits) -> str:
+    """Return how like the target a coil is, and its sag if that is another one."""
+    sag, wanted = units.shows(Measure.FRACTION, rung.sag, float(found.sag.sag))
+    too_stiff = rung.preload == 0 and rung.sag < float(found.sag.sag) and sag != wanted
+    lead = f"sag {sag}, too stiff for {wanted}; " if too_stiff else ""
+    return f"{lead}{_alike_text(rung.alike)}"
+
+
+def _alike_text(alike: float) -> str:
+    return f"like the target over {alike * 100:.0f} % of travel"
 
 
 def _buyable_text(found: Match, units: ShopUnits) -> str:
@@ -297,18 +319,10 @@ def _buyable_text(found: Match, units: ShopUnits) -> str:
     if not isinstance(found.setup.spring, Coil):
         return ""
     rungs = []
-    for rung in found.rungs:
+    for rung in _rungs(found):
         rate, preload = units.show(rung.rate, Measure.SPRING_RATE), units.show(rung.preload, Measure.TRAVEL)
-        rungs.append(f"{rate} with preload {preload}, {units.show(rung.closeness, Measure.FRACTION)} off")
-    return f"Nearest rates to buy: {'; '.join(rungs) or 'none reaches this sag with preload'}."
-
-
-def _too_stiff_text(found: Match, units: ShopUnits) -> str:
-    """Return why the next stiffer rate in stock is not offered, empty if it is."""
-    if found.too_stiff is None:
-        return ""
-    rate = units.show(found.too_stiff, Measure.SPRING_RATE)
-    return f"{rate} is too stiff for this sag even without preload."
+        rungs.append(f"{rate} with preload {preload}, {_rung_text(rung, found, units)}")
+    return f"Nearest rates to buy: {'. '.join(rungs) or 'none reaches this sag with preload'}."
 
 
 def named(names: tuple[SetupName, ...]) -> tuple[Table, ...]:
@@ -316,24 +330,35 @@ def named(names: tuple[SetupName, ...]) -> tuple[Table, ...]:
     return (Table((names,), heads=0),) if names else ()
 
 
+def _set_text(offer: AnyOffer, units: ShopUnits) -> str:
+    """Return the settings found in one line: "439 lbf/in, preload 0.4 turns"."""
+    settings = settings_of(offer.setup.setup, float(offer.tried.answer.shop.pressure))
+    told = []
+    for name in _searched(offer.found):
+        text = units.show(settings[name], SETTINGS[name])
+        if name == "preload" and "preload_turns" in offer.table:
+            text = f"{offer.table['preload_turns']} turns"
+        told.append(text if name in ("rate", "pressure") else f"{_NAMES[name]} {text}")
+    return ", ".join(told)
+
+
 def _close_text(found: Match, units: ShopUnits) -> str:
-    """Return how close it comes to the target setup."""
-    off = units.show(float(found.closeness), Measure.FRACTION)
-    close = f"{units.show(float(found.force), Measure.FORCE)} RMS off ({off} of static load)"
-    if float(found.closeness) <= UNLIKE:
-        return f"Closest to the target: {close}."
-    return f"No setting rides like the target; closest: {close}."
-
-
-def _gap_text(found: Match, units: ShopUnits) -> str:
+    """Return over how much of the travel it is like the target setup, and where it is not."""
     gap, measure = float(found.gap), Measure.TRAVEL
     size = units.show(abs(gap), Measure.FORCE)
     if size == units.show(0.0, Measure.FORCE):
-        return "It matches the target setup through all the travel."
+        return "matches the target through all the travel."
     side = "firmer" if gap > 0 else "softer"
     start, end = units.plain(float(found.gap_from), measure), units.show(float(found.gap_to), measure)
     where = units.show(float(found.gap_at), measure)
-    return f"Off target: {start} to {end} of wheel travel, most at {where}: {size} {side}."
+    off = f"most off from {start} to {end} of wheel travel, {size} {side} at {where}"
+    return f"{_alike_text(float(found.alike))}; {off}."
+
+
+def _off_text(found: Match, units: ShopUnits) -> str:
+    """Return the difference of wheel force over all the travel."""
+    off = units.show(float(found.closeness), Measure.FRACTION)
+    return f"Wheel force off by {units.show(float(found.force), Measure.FORCE)} RMS ({off} of static load)."
 
 
 def _searched_text(offer: AnyOffer, units: ShopUnits) -> str:
@@ -614,13 +639,19 @@ def _match_object(target: Seat | None, offer: AnyOffer, found: Match) -> dict[st
     to_buy = []
     for rung in found.rungs:
         rate, preload = number(rung.rate / 1e3), number(rung.preload * 1e3)
-        closeness = number(rung.closeness)
-        to_buy.append({"rate_n_per_mm": rate, "preload_mm": preload, "closeness_fraction": closeness})
+        to_buy.append({
+            "rate_n_per_mm": rate,
+            "preload_mm": preload,
+            "sag_fraction": number(rung.sag),
+            "closeness_fraction": number(rung.closeness),
+            "alike_fraction": number(rung.alike),
+        })  # fmt: skip
     return {
         "goal": "" if target is None else target.name,
         "sag_fraction": number(offer.setup.sag.wheel_fraction),
         "closeness_fraction": number(found.closeness),
         "closeness_n": number(found.force),
+        "alike_fraction": number(found.alike),
         "largest_gap_n": number(found.gap),
         "largest_gap_at_mm": number(float(found.gap_at) * 1e3),
         "gap_from_mm": number(float(found.gap_from) * 1e3),

@@ -57,11 +57,11 @@ def with_written(setup: int, change: dict[str, Any]) -> Job:
 def test_air_is_set_like_the_coil(job: str, capsys: Said) -> None:
     said = told(capsys, job)
     assert said.startswith(
-        "air matched to coil No setting rides like the target; closest: 376 N RMS off "
-        "(70.5 % of static load). set pressure: 205 psi \u2192 184 psi positive spacers: 1 \u2192 0"
+        "air matched to coil 184 psi, positive spacers 0, negative spacers 4: like the target over 64 % of "
+        "travel; most off from 128.9 to 148.0 mm of wheel travel, 1132 N firmer at 148.0 mm. "
+        "set pressure: 205 psi \u2192 184 psi positive spacers: 1 \u2192 0"
     )
-    assert "of static load" in said
-    assert "of wheel travel, most at 148.0 mm: 1132 N firmer" in said
+    assert "Wheel force off by 376 N RMS (70.5 % of static load)." in said
     assert "Searched: Positive spacers 0 to 7; negative spacers 0 to 5; set pressure up to 320 psi" in said
     assert "At the limit of the search: positive spacers (lowest)." in said
     assert "Caution: Unloaded it sits 0.3 mm into the stroke" in said

@@ -10,7 +10,7 @@ from physics.faults import Reason
 from physics.match import Match
 from physics.wants import Want, Wished
 from tui.bench.edit import undo
-from tui.bench.state import CHART, BenchState, select_setup, show_view
+from tui.bench.state import CHART, MATCHES, BenchState, select_setup, show_view
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
 from tui.bench.views.takes import place_here, take_rows
 from tui.kit.cells import CellRow
@@ -23,11 +23,12 @@ from tui.kit.work import Task, Told
 from tui.subjects import match as subject
 from tui.subjects.asked import Seat
 
-VIEW, VOLUMES = "match", "match_volumes"
+VIEW, VOLUMES = MATCHES
 """Ids of the view, and of the one with volumes and port free as well."""
 WANTS = "wants"
 _ALONE = "Only one setup. To match one to it: Space, then c, adds a coil; Space, then a, an air spring."
 _WORKING = "Trying volumes and port too ..."
+Step = Callable[[BenchState], BenchState]
 _ASK = f"Space, then t: type target figures, a semicolon between, such as {subject.EXAMPLE}."
 
 
@@ -144,16 +145,19 @@ def _target_turned(state: BenchState, steps: int) -> BenchState:
     return select_setup(state, (state.setup + steps) % max(len(state.job.setups), 1))
 
 
-KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
-    "up": by(coil_turned, -1),
-    "down": by(coil_turned, 1),
-    "left": by(_target_turned, -1),
-    "right": by(_target_turned, 1),
-    "enter": match_tried,
-    "u": undo,
-}
+KEYS: Mapping[str, Step] = {"enter": match_tried, "u": undo}
 """Keys while the view has the focus."""
-WANTS_KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {"enter": wish_tried, "u": undo}
+_TURNS: Mapping[str, Step] = {"left": by(_target_turned, -1), "right": by(_target_turned, 1)}
+_COILS: Mapping[str, Step] = {"up": by(coil_turned, -1), "down": by(coil_turned, 1)}
+
+
+def now_keys(state: BenchState) -> Mapping[str, Step]:
+    """Return the arrows that choose something: the target setup, and one of several coils."""
+    coils = _COILS if len(coils_here(state)) > 1 else {}
+    return {**(_TURNS if pair_here(state) is not None else {}), **coils}
+
+
+WANTS_KEYS: Mapping[str, Step] = {"enter": wish_tried, "u": undo}
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

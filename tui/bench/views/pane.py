@@ -107,7 +107,7 @@ def views() -> Mapping[str, View]:
     """Return every view in lines by id; loaded on first use."""
     from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
 
-    alike = View(match.lines, keys=match.KEYS, has_take=match.has_match)
+    alike = View(match.lines, keys=match.KEYS, now_keys=match.now_keys, has_take=match.has_match)
     made = {
         "advice": View(advice.lines, task=advice.task, keys=advice.KEYS, has_take=advice.has_change),
         "balance": View(documents.balance_lines),

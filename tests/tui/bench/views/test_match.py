@@ -7,11 +7,12 @@ import pytest
 
 from tests.tui.bench.conftest import bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
-from tui.bench.edit import undo
+from tui.bench.edit import add_air, add_coil, copy_setup, undo
 from tui.bench.state import BenchState, open_bench, select_setup, show_view, turn_view, with_answer
 from tui.bench.steps import Step
 from tui.bench.views.match import VIEW, VOLUMES, lines, match_here, match_tried, task
-from tui.bench.views.pane import ViewPane
+from tui.bench.views.pane import ViewPane, view_keys
+from tui.bench.words import keys_line
 from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
@@ -39,8 +40,12 @@ def worked(state: BenchState) -> BenchState:
 def test_goal_settings_closeness_and_gap_are_told() -> None:
     said = told(on_bench())
     assert "Target ● coil Set ◆ air" in said
-    assert "of static load" in said
-    assert "Off target: " in said
+    assert re.match(
+        r"\d+ psi, positive spacers \d, negative spacers \d: like the target over \d+ % of travel; most off "
+        r"from [\d.]+ to [\d.]+ mm of wheel travel, \d+ N firmer at 148\.0 mm\. Target",
+        said,
+    )
+    assert re.search(r"Wheel force off by \d+ N RMS \([\d.]+ % of static load\)\.", said)
     assert "positive spacers 1" in said
     assert re.search(r"support at 50 % x static +\d\.\d\d", said)
     assert re.search(r"bottom-out ratio x static +\d\.\d\d", said)
@@ -51,7 +56,13 @@ def test_the_other_way_round_the_coil_is_set() -> None:
     said = told(on_bench(setup=1))
     assert "Target ◆ air Set ● coil" in said
     assert "spring rate" in said
-    assert "Nearest rates to buy: 425 lbf/in, preload 0.4 turns: " in said
+    assert said.startswith("439 lbf/in, preload 0.0 turns: like the target over ")
+    assert said.index("Nearest rates to buy:") < said.index("spring rate")
+    # The nearest comes first, and one too stiff for the sag says which sag it has.
+    assert (
+        "Nearest rates to buy: 450 lbf/in, preload 0.0 turns: sag 28.4 %, too stiff for 29.0 %; like the "
+        "target over 50 % of travel 425 lbf/in, preload 0.4 turns: like the target over 45 % of travel"
+    ) in said
     assert "preload" in said
     assert "positive spacers" not in said
 
@@ -102,6 +113,33 @@ def test_one_setup_alone_has_nothing_to_be_like() -> None:
     alone = on_bench(DEMO.without_setup(1))
     assert "Only one setup" in told(alone)
     assert match_tried(alone).job == alone.job
+
+
+@pytest.mark.parametrize("view", [VIEW, VOLUMES])
+def test_a_setup_that_is_added_does_not_turn_the_match_round(view: str) -> None:
+    alone = on_bench(DEMO.without_setup(0), view=view)
+    added = add_coil(alone)
+    assert [setup["name"] for setup in added.job.setups] == ["air", "coil"]
+    assert "Target ● air Set ◆ coil" in told(added)
+    assert (added.setup, added.view, added.in_view) == (0, view, True)
+    assert added.note == "coil is added, the target still air; u undoes it."
+    both = on_bench(setup=1, view=view)
+    for more in (add_air(both), copy_setup(both)):
+        assert "Target ◆ air Set ● coil" in told(more)
+        assert len(more.job.setups) == 3
+    # Elsewhere, and in the fields, the new one is selected.
+    assert copy_setup(replace(both, in_view=False)).setup == 2
+
+
+def test_only_keys_that_do_something_are_named_and_act() -> None:
+    alone, air, coil = on_bench(DEMO.without_setup(1)), on_bench(), on_bench(setup=1)
+    named = [text_of(keys_line(state, 120, LOOK.glyphs)) for state in (alone, air, coil)]
+    assert ["target setup" in line for line in named] == [False, True, True]
+    assert [" coil" in line for line in named] == [False, False, True]
+    assert ["try it" in line for line in named] == [False, True, True]
+    assert not {"left", "right", "up", "down"} & view_keys(alone).keys()
+    assert {"left", "right"} <= view_keys(air).keys()
+    assert {"left", "right", "up", "down"} <= view_keys(coil).keys()
 
 
 def test_a_goal_that_does_not_settle_is_told() -> None:

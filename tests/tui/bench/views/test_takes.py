@@ -298,7 +298,12 @@ def test_a_coil_one_can_buy_is_added_in_the_place_of_the_closest() -> None:
     assert closest.job.setups[-1]["rate"] == dict(coils[0].values)[("rate",)]
     assert bought.job.setups[-1]["rate"] == dict(coils[1].values)[("rate",)]
     assert bought.answer is not None
-    assert float(bought.answer.answer.setups[-1].sag.wheel_fraction) == pytest.approx(0.29, abs=0.003)
+    # It is too stiff for the target's sag, and the line says which sag it has.
+    sag = float(bought.answer.answer.setups[-1].sag.wheel_fraction)
+    assert f": sag {USUAL.show(sag, Measure.FRACTION)}, too stiff for 29.0 %; " in coils[1].text
+    softer = press(shown, "down", "down", "enter")
+    assert softer.answer is not None
+    assert float(softer.answer.answer.setups[-1].sag.wheel_fraction) == pytest.approx(0.29, abs=0.003)
     assert undo(bought).job == shown.job
 
 
