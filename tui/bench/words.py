@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from tui.bench.cells import (
     caution_at,
@@ -45,16 +45,38 @@ if TYPE_CHECKING:
     from tui.bench.session import Session
 
 _GAP = "  "
-_LESS = ((True, True, True), (True, True, False), (True, False, False), (False, False, False))
-"""Parts of the results line (names, sags, riding conditions), reduced step by step until it fits."""
-_RIDING_LESS = (_LESS[0], (True, False, True), (False, False, True), *_LESS[1:])
-"""The same if riding conditions are typed: they have priority over sags."""
+
+
+class _Parts(NamedTuple):
+    """Parts of the results line: names of setups, gauge readings at rest, sags, and riding conditions.
+
+    Of sags the word stands at each, at the first only, or there are none.
+    """
+
+    name: bool = False
+    rest: bool = False
+    sag: Literal["each", "first", "none"] = "none"
+    ride: bool = False
+
+
+_WHOLE = _Parts(name=True, rest=True, sag="each", ride=True)
+_LESS = (
+    _WHOLE._replace(ride=False),
+    _Parts(name=True, sag="each"),
+    _Parts(sag="each"),
+    _Parts(sag="first"),
+    _Parts(name=True),
+    _Parts(),
+)
+"""Reduced step by step until the line fits: the marks tell setups apart, so that sags outlast names."""
+_RIDING = (_Parts(name=True, ride=True), _Parts(ride=True))
+"""Before these if riding conditions are typed: they have priority over sags."""
 
 
 def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     """Return name, rate or pressure, and sag of every setup, marked if it depends on unverified values.
 
-    If needed, sags are dropped before names.
+    If needed, names are dropped before sags.
     """
     if state.answer is None:
         return []
@@ -63,17 +85,21 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
     row: CellRow = []
     rides = any(setup.ride is not None for setup in answer.setups)
     doubted = unconfirmed_setups(state.answer.job)
-    for with_name, with_sag, with_ride in _RIDING_LESS if rides else _LESS:
+    for parts in (_WHOLE, *(_RIDING if rides else ()), *_LESS):
         row = []
         for index, setup in enumerate(answer.setups):
-            name = f"{literal(setup.name, look.glyphs)} " if with_name else ""
+            name = f"{literal(setup.name, look.glyphs)} " if parts.name else ""
             worth = _worth(setup, units, ambient)
             doubt = look.glyphs.unconfirmed if index in doubted else " "
             row += cells(f"{_GAP if index else ''}{doubt}{look.marker(index)} {name}", Role.BASE)
             row += cells(worth, Role.WARNING if worth.startswith(OVER) else Role.STRONG)
-            if with_sag:
-                row += cells(f"{_at_rest(setup, units, ambient)}, {_sag(setup, units)}", Role.BASE)
-            if with_ride and setup.ride is not None:
+            if parts.rest:
+                row += cells(_at_rest(setup, units, ambient), Role.BASE)
+            if parts.sag != "none":
+                sag = _sag(setup, units)
+                named = parts.sag == "each" or index == 0
+                row += cells(f", {sag if named else sag.removeprefix(_SAG)}", Role.BASE)
+            if parts.ride and setup.ride is not None:
                 row += cells(f", {_riding(setup, units)}", Role.BASE)
         if len(row) <= width:
             break
@@ -113,10 +139,13 @@ def _at_rest(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
     return "" if rest in (full, ABSENT) else f", reads {rest} at rest"
 
 
+_SAG = "sag "
+
+
 def _sag(setup: SetupAnswer, units: ShopUnits) -> str:
     if setup.state != "ok":
         return STATES[setup.state].short
-    return f"sag {units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
+    return f"{_SAG}{units.show(float(setup.sag.wheel_fraction), Measure.FRACTION)}"
 
 
 UNVERIFIED = "unverified: Enter twice confirms it."

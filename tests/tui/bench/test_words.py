@@ -99,15 +99,34 @@ def test_a_result_is_marked_until_every_value_that_it_depends_on_is_typed_or_con
         (120, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
         (59, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
         (58, "~● coil 393 lbf/in, sag 29.0 %  ~◆ air 205 psi, sag 29.0 %"),
-        (57, "~● coil 393 lbf/in  ~◆ air 205 psi"),
+        (57, "~● 393 lbf/in, sag 29.0 %  ~◆ 205 psi, sag 29.0 %"),
+        (49, "~● 393 lbf/in, sag 29.0 %  ~◆ 205 psi, sag 29.0 %"),
+        (48, "~● 393 lbf/in, sag 29.0 %  ~◆ 205 psi, 29.0 %"),
+        (45, "~● 393 lbf/in, sag 29.0 %  ~◆ 205 psi, 29.0 %"),
+        (44, "~● coil 393 lbf/in  ~◆ air 205 psi"),
         (34, "~● coil 393 lbf/in  ~◆ air 205 psi"),
         (33, "~● 393 lbf/in  ~◆ 205 psi"),
         (25, "~● 393 lbf/in  ~◆ 205 psi"),
         (24, "~● 393 lbf/in  ~◆ 205 psi"[:23] + "…"),
     ],
 )
-def test_what_does_not_fit_of_the_results_goes_sags_before_names(width: int, said: str) -> None:
+def test_what_does_not_fit_of_the_results_goes_names_before_sags(width: int, said: str) -> None:
     assert results(BENCH, width) == said
+
+
+def test_three_setups_keep_their_sags_at_80_columns() -> None:
+    coils = edit.add_coil(BENCH)
+    for state in (edit.add_air(BENCH), coils):
+        said = results(state, 80)
+        assert len(said) <= 80
+        assert said.count("sag") == said.count("%") == 3, said
+        assert said.count("psi") + said.count("lbf/in") == 3
+    assert results(edit.add_air(coils), 80).count("lbf/in") == 2, "four have no room for them"
+    # What the gauge reads at rest goes before the names.
+    rests = typed(BENCH, ("setup", 1, "port"), "20 mm")
+    whole = results(rests, 120)
+    assert "at rest, sag" in whole
+    assert results(rests, len(whole) - 1) == re.sub(r", reads \d+ psi at rest", "", whole)
 
 
 def test_what_comes_of_the_riding_conditions_outlasts_the_sag_of_the_shop() -> None:
