@@ -6,6 +6,7 @@ from textwrap import wrap
 
 import pytest
 
+from tui.bench.steps import Step, StepPanel, step_panels
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -78,6 +79,27 @@ def test_every_key_of_a_job_file_has_a_row() -> None:
     missing = wanted - seconds - of_panels - {stages} - in_files_only - named
     assert missing == set(), "ROWS of tui/job/fields.py says in which panel a field stands"
     assert (*stages, "compression_mm") in named
+
+
+def test_no_two_fields_under_one_heading_have_the_same_name() -> None:
+    fronts = [wheel_job(demo_job(), "front")]
+    for job in (*every_job(), *fronts):
+        for panel in (*step_panels(job, "rear"), *step_panels(job, "rear", frozenset(Step))):
+            if panel.step is Step.COMPARE:
+                continue
+            head, named = "", list[tuple[str, str, bool]]()
+            # Less used fields stand below the row that unfolds them, without the headings of the others.
+            hidden = {row.path for row in step_panel_of(job, panel.step, panel.setup).hidden}
+            for row in (*panel.rows, *panel.hidden):
+                head = row.head or head
+                folded = row.path in hidden
+                named.append(("" if folded else head, row.label, folded))
+            singles = [one for one in named if not one[1].isdigit()]
+            assert len(set(singles)) == len(singles), [one for one in singles if singles.count(one) > 1]
+
+
+def step_panel_of(job: Job, step: Step, setup: int | None) -> StepPanel:
+    return next(one for one in step_panels(job, "rear") if (one.step, one.setup) == (step, setup))
 
 
 @pytest.mark.slow
