@@ -193,7 +193,7 @@ COMMANDS = {
             "--json": "print the result as JSON",
             "--csv": "print a row for each statistic, for a spreadsheet",
         },
-        {"log": {"type": _path}, "--with": {"dest": "using"}},
+        {"log": {"type": _path}, "--with": {"dest": "using", "type": _path}},
     ),
     "sheet": _Command(
         "write the setup sheet that goes with the bike",

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -598,11 +599,14 @@ def options_told(columns: str, units: str, prefix: str = "") -> Told:
 
     `prefix` is what the names of the options begin with.
     """
-    try:
-        return log_told(columns, units)
-    except UnusableReadings as unusable:
-        option = f"{prefix}{'units' if units else 'columns'}"
-        raise refused(option, *str(unusable).split("; ", 1)) from unusable
+    told = Told()
+    for option, asked in (("columns", (columns, "")), ("units", ("", units))):
+        try:
+            found = log_told(*asked)
+        except UnusableReadings as unusable:
+            raise refused(f"{prefix}{option}", *str(unusable).split("; ", 1)) from unusable
+        told = replace(told, columns={**told.columns, **found.columns}, units={**told.units, **found.units})
+    return told
 
 
 def logged_file(bike: JobAnswer, file: str, told: Told, prefix: str = "") -> Logged:

@@ -48,7 +48,7 @@ Found = TypeVar("Found")
 
 def by_heads(table: RawTable, read: Callable[[Sequence[str]], Found]) -> Found:
     """Return `read` of the column heads: of the nearest line alone if that is sufficient."""
-    width = max(len(line) for line in (*table.heads, table.body[0].cells))
+    width = max(table.places[-1] + 1, len(table.body[0].cells))
     nearest = list(table.heads[0]) if table.heads else [""] * width
     try:
         return read(nearest)

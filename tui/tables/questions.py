@@ -115,6 +115,8 @@ def columns_told(text: str, subject: Subject) -> Mapping[str, int]:
             f"{quoted(text)} cannot be read; give the numbers of the columns as in "
             f'"{", ".join(numbered)}" (there are {words})'
         )
+    if len(set(found.values())) < len(found):
+        raise UnusableReadings(f"{quoted(text)} names a column twice; give each quantity a column of its own")
     return found
 
 

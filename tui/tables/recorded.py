@@ -33,7 +33,7 @@ from tui.tables.heads import (
     unit_in,
 )
 from tui.tables.questions import Told, Unclear, columns_told
-from tui.tables.source import UnusableReadings, bytes_of_file, decoded, first_bytes_of_file
+from tui.tables.source import LONGEST, UnusableReadings, bytes_of_file, decoded, first_bytes_of_file
 from tui.tables.table import COMMA, COMMENTS, POINT, RawTable, cells_of, number_as, table_of
 
 if TYPE_CHECKING:
@@ -50,6 +50,8 @@ _BLOCK = 2_000_000
 _CLOCK = re.compile(r"(?:\d{4}-\d\d-\d\d[T ])?(\d{1,2}):(\d\d):(\d\d(?:[.,]\d+)?)Z?")
 """A time of day with or without a date."""
 
+_DAY = 86_400.0
+"""Seconds of a day."""
 _DATE = re.compile(r"(?<!\d)(20\d\d)([-_.]?)(\d\d)\2(\d\d)(?!\d)")
 """A date, the year first."""
 _HEAD = 4_000
@@ -193,17 +195,20 @@ def told_of(text: str) -> Told:
         plain = json.loads(text)
         columns = {str(word): int(place) for word, place in plain["columns"].items()}
         units = {str(word): str(unit) for word, unit in plain["units"].items()}
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError):
         return Told()
-    return Told(columns, units)
+    known = any({role.word for role in roles} == set(columns) for roles in LOGGED.sets)
+    return Told(columns if known else {}, units)
 
 
 def unit_of(text: str, role: Role) -> Unit:
     """Return the unit in text such as "mm", "% of stroke" or "counts 512 3800"; raises `UnusableReadings`."""
     said = " ".join(text.lower().replace("percent", "%").replace(" of ", " ").split())
     if role is not TIME:
-        if found := re.fullmatch(r"counts ([+-]?[\d.]+) ([+-]?[\d.]+)", said):
-            counts = Counts(float(found[1]), float(found[2]))
+        words = said.split()
+        numbers = [number for word in words[1:] if (number := number_as(word, POINT)) is not None]
+        if words[:1] == ["counts"] and len(numbers) == len(words) - 1 == 2:
+            counts = Counts(*numbers)
             if counts.extended == counts.compressed:
                 raise UnusableReadings(
                     f"{quoted(text.strip())}: both readings are the same; use that at full extension, then "
@@ -268,7 +273,8 @@ def recorded_in(
         if column.role is not TIME
     )
     clock = next(place for place, column in enumerate(columns) if column.role is TIME)
-    return Recorded(name, data, told, by_column[clock] * units[clock].factor, channels)
+    time = by_column[clock] * units[clock].factor
+    return Recorded(name, data, told, _past_midnight(time) if has_clock else time, channels)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -339,6 +345,16 @@ def _seconds(clock: re.Match[str]) -> str:
     return f"{whole + float(clock[3].replace(COMMA, POINT)):.6f}"
 
 
+def _past_midnight(time: Values) -> Values:
+    """Return times of day [s], (samples,), that count on past midnight instead of starting again at zero."""
+    import numpy as np
+
+    known = np.flatnonzero(np.isfinite(time))
+    days = np.zeros_like(time)
+    days[known[1:]] = np.cumsum(np.diff(time[known]) < -_DAY / 2)
+    return time + _DAY * days
+
+
 def _columns(
     table: RawTable, heads: Sequence[str], told: Told, *, has_clock: bool
 ) -> tuple[tuple[Column, ...], tuple[Unit, ...]]:
@@ -402,6 +418,8 @@ def _numbers(block: str, sign: str, columns: Sequence[Column], marks: Sequence[s
 
     if not block.strip():
         return np.empty((0, len(columns)))
+    if len(block) > _BLOCK:  # one line, and none of readings
+        return np.full((1, len(columns)), np.nan)
     has_comma = sign != COMMA and COMMA in block
     if not (has_comma and COMMA not in marks):
         try:
@@ -419,7 +437,7 @@ def _numbers(block: str, sign: str, columns: Sequence[Column], marks: Sequence[s
     for row in block.split("\n"):
         if not row.strip() or row.lstrip().startswith(COMMENTS):
             continue
-        cells = cells_of(row, sign)
+        cells = cells_of(row, sign) if len(row) <= LONGEST else []
         rows.append([
             _number(cells[column.place], mark) if column.place < len(cells) else float("nan")
             for column, mark in zip(columns, marks, strict=True)

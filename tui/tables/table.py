@@ -177,11 +177,21 @@ def _are_numbers(cells: Sequence[str]) -> bool:
 
 
 def _start(lines: Sequence[Line], first: int, count: int) -> int:
-    """Return the first line of numbers: a faulty line directly above them counts as one, not as a head."""
+    """Return the first line of numbers: a faulty line directly above them counts as one, not as a head.
+
+    A line with its last cells left empty, as of a sensor that is not ready yet, has fewer cells.
+    """
     start = first
-    while start and len(lines[start - 1].cells) == count and any(map(is_number, lines[start - 1].cells)):
+    while start and _may_be_numbers(lines[start - 1].cells, count):
         start -= 1
     return start
+
+
+def _may_be_numbers(cells: Sequence[str], count: int) -> bool:
+    """Return whether cells above those of a line of numbers are one themselves."""
+    if len(cells) == count:
+        return any(map(is_number, cells))
+    return 0 < len(cells) < count and all(is_number(cell) for cell in cells)
 
 
 def _heads(above: Sequence[str], sign: str, count: int) -> tuple[tuple[str, ...], ...]:

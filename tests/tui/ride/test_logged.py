@@ -289,6 +289,8 @@ def test_the_setup_that_was_ridden_can_be_named(tmp_path: Path, capsys: Printed)
         ("time,shock\n0,1\n1,2\n", ["--units", "time s, shock psi"], '"psi" is not a unit of shock stroke'),
         ("time,shock\n0,1\n1,2\n", ["--columns", "time 1, shock 9"], "there is no column 9; use 1 to 2"),
         ("time,shock\n0,1\n1,2\n", ["--columns", "colour 1"], '"colour 1" cannot be read'),
+        ("time,shock\n0,1\n", ["--columns", "time 0", "--units", "time s"], 'columns: "time 0" cannot'),
+        ("time [s],fork [mm]\n0,1\n2,1\n", ["--with", ""], "argument --with: the name is empty"),
         ("nothing", [], "no line with two numbers"),
         (text_of(shock_stroke=np.full(RATE * SECONDS, 20.0)), [], "the wheel moves only 0.0 mm"),
     ],

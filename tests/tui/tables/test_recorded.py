@@ -18,6 +18,7 @@ from tui.tables.recorded import (
     date_of,
     log_told,
     recorded_in,
+    told_of,
     units_told,
 )
 from tui.tables.source import UnusableReadings
@@ -73,6 +74,48 @@ def test_times_of_day_count_in_seconds() -> None:
     found = read("time\tfork [mm]\n2026-05-02 12:00:00.000\t10,5\n2026-05-02 12:00:00.002\t11,5\n")
     assert found.time.tolist() == pytest.approx([43_200.0, 43_200.002], abs=1e-9)
     assert found.channels[0].readings.tolist() == [10.5, 11.5]
+
+
+def test_a_ride_past_midnight_goes_on() -> None:
+    times = ["23:59:59.998", "bad", "00:00:00.000", "00:00:00.002", "23:59:59.999", "00:00:00.004"]
+    found = read("time,fork [mm]\n" + "".join(f"{time},1\n" for time in times))
+    expected = [86_399.998, np.nan, 86_400.0, 86_400.002, 172_799.999, 172_800.004]
+    assert found.time.tolist() == pytest.approx(expected, abs=1e-6, nan_ok=True)
+
+
+def test_a_sensor_that_is_not_ready_at_first_leaves_the_heads_where_they_are() -> None:
+    found = read("time [s],fork [mm]\n0.000,\n0.002,\n0.004,5\n0.006,6\n")
+    assert found.time.tolist() == [0.0, 0.002, 0.004, 0.006]
+    assert found.channels[0].readings.tolist() == pytest.approx([np.nan, np.nan, 5, 6], nan_ok=True)
+
+
+@pytest.mark.parametrize(
+    "junk", ['"' * 400_000, "," * 3_000_000, "x" * 20_000], ids=["quotes", "commas", "x"]
+)
+def test_a_line_far_too_long_is_a_missing_sample(junk: str) -> None:
+    # Lines too long among the first rows are refused.
+    body = "".join(f"{place / 500},{place % 7}\n" for place in range(20_000))
+    found = read(f"time [s],fork [mm]\n{body}{junk}\n40.000,6\n")
+    assert len(found.time) == 20_002
+    assert found.channels[0].readings[[0, 19_999, -1]].tolist() == [0, 19_999 % 7, 6]
+    assert np.isnan(found.time[20_000])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"columns": {"time": Infinity}, "units": {}}',
+        '{"columns": {"shock": 1}, "units": {}}',
+        '{"columns": {"time": 1e400, "shock": 1}, "units": {}}',
+    ],
+)
+def test_kept_answers_that_make_no_sense_are_asked_again(text: str) -> None:
+    assert told_of(text) == Told()
+
+
+def test_one_column_is_not_two_quantities() -> None:
+    with pytest.raises(UnusableReadings, match='"time 1, shock 1" names a column twice'):
+        log_told("time 1, shock 1", "")
 
 
 @pytest.mark.parametrize(
@@ -137,6 +180,10 @@ def test_questions_lead_to_the_log_one_after_the_other() -> None:
         ("shock psi", '"psi" is not a unit of shock stroke; use mm, in, % of stroke, % of travel'),
         ("shock %", '"%" is not a unit of shock stroke'),
         ("shock counts 5 5", "both readings are the same"),
+        ("shock counts 1.2.3 4", '"counts 1.2.3 4" is not a unit of shock stroke'),
+        ("shock counts . .", '"counts . ." is not a unit of shock stroke'),
+        ("shock counts 1 2 3", '"counts 1 2 3" is not a unit of shock stroke'),
+        ("shock counts 0 " + "9" * 500, "is not a unit of shock stroke"),
         ("saddle mm", '"saddle mm" cannot be read; use one of time, shock, fork, wheel'),
     ],
 )
