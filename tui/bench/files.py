@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tui.bench.state import LogChoice, SavedJob, open_at_sag, with_history
 from tui.job.faults import UnusableJob
-from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load
+from tui.job.files import ChangedMeanwhile, FileTrouble, OpenedFile, load, real_path
 from tui.job.job import UNTITLED, History
 from tui.job.reading import look
 from tui.job.tree import brief
@@ -57,7 +57,7 @@ def save_as(screen: BenchScreen) -> None:
     from tui.kit.prompts import SavePrompt
 
     screen.commit()
-    start = str(screen.session.path or f"{Path.cwd()}/")
+    start = str(screen.session.path or f"{screen.session.folder}/")
     screen.ask(SavePrompt(start, screen.glyphs), lambda path: _write(screen, path, None))
 
 
@@ -269,7 +269,7 @@ def offer_drafts(screen: BenchScreen) -> None:
     file = screen.session.path
 
     def find() -> tuple[FoundDrafts, Path | None]:
-        return abandoned_drafts(), file and file.resolve()
+        return abandoned_drafts(), file and real_path(file)
 
     def offer(done: Future[tuple[FoundDrafts, Path | None]]) -> None:
         found, path = done.result()

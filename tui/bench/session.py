@@ -76,7 +76,14 @@ class Session:
     @property
     def folder(self) -> Path:
         """The folder of that file, else the one the program was started in."""
-        return self.path.parent if self.path else Path.cwd()
+        if self.path:
+            return self.path.parent
+        try:
+            return Path.cwd()
+        except FileNotFoundError:  # it was deleted
+            from tui.kit.prompts import as_path
+
+            return as_path("~")
 
     @property
     def text(self) -> str | None:

@@ -20,7 +20,7 @@ from threading import Condition, Thread
 from typing import IO, NamedTuple
 
 from physics.frozen import dataclass
-from tui.job.files import replace_file
+from tui.job.files import real_path, replace_file
 from tui.job.job import Job, renewed
 from tui.job.tree import Tree, thaw
 from tui.saying import printable
@@ -287,8 +287,8 @@ def done_within(seconds: float, work: Callable[[], object]) -> bool:
 
 
 def _absolute(file: Path) -> str:
-    with suppress(OSError, RuntimeError):
-        return str(file.resolve())
+    with suppress(OSError):
+        return str(real_path(file))
     return str(file)
 
 

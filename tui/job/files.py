@@ -30,7 +30,7 @@ def replace_file(
     are kept. A new file gets the permissions of the umask, a `private` one is readable by its owner only.
     Refuses anything that is not a file, such as a pipe or a device.
     """
-    target = path.resolve()
+    target = real_path(path)
     if not is_file_or_new(path):
         raise OSError(errno.EINVAL, NO_FILE)
     if only_new and target.exists():
@@ -72,6 +72,11 @@ def put_new(beside: Path, target: Path) -> None:
 
 IS_THERE = "a file of this name exists already"
 NO_FILE = "not a file but a folder, a pipe or a device"
+
+
+def real_path(path: Path) -> Path:
+    """Return the absolute path without links; unlike `Path.resolve` a link to itself is no RuntimeError."""
+    return Path(os.path.realpath(path))
 
 
 def is_file_or_new(path: Path) -> bool:
@@ -260,7 +265,7 @@ def _check_unchanged(path: Path, opened: OpenedFile | None) -> None:
         return
     with path.open("rb") as source:
         now = _digest(_read(source))
-    if opened is None or opened.path.resolve() != path.resolve():
+    if opened is None or real_path(opened.path) != real_path(path):
         raise ChangedMeanwhile(IS_THERE, _OTHER_NAME)
     if now != opened.digest:
         raise ChangedMeanwhile("somebody else changed the file since it was opened", _OTHER_NAME)

@@ -10,6 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from tui.job.files import real_path
 from tui.saying import path_text, printable
 from tui.store.trouble import StoreTrouble
 
@@ -102,7 +103,9 @@ def place_of(text: str) -> StoreAddress:
     path = Path(text)
     with suppress(RuntimeError):  # ~ of an unknown user stays as it is, as in a shell
         path = path.expanduser()
-    return StoreAddress(path.absolute())
+    with suppress(FileNotFoundError):  # the working directory was deleted
+        path = path.absolute()
+    return StoreAddress(path)
 
 
 def chosen_place(asked: str | None, environ: Mapping[str, str], settings: str = "") -> StoreAddress:
@@ -138,7 +141,7 @@ def is_on_network(path: Path, mounts: str | None = None) -> bool:
         for code, character in (("\\040", " "), ("\\011", "\t"), ("\\134", "\\")):  # escaped in octal
             point = point.replace(code, character)
         kinds[Path(point)] = kind
-    found = path.resolve()
+    found = real_path(path)
     nearest = next((kinds[above] for above in (found, *found.parents) if above in kinds), "")
     return _SHARED.match(nearest) is not None
 

@@ -197,9 +197,9 @@ def require_records(place: StoreAddress) -> None:
     """Raise `StoreTrouble` if a file contains no records or is damaged."""
     if place.file is None:
         return
-    if place.file.is_dir():
-        raise StoreTrouble(f"{place} is a folder", "use the file of the records")
     with in_words():
+        if place.file.is_dir():
+            raise StoreTrouble(f"{place} is a folder", "use the file of the records")
         version = check_file(place.file, VERSION)
     if not version:
         raise StoreTrouble(f"there are no records at {place}", "saving the first job creates them")

@@ -24,6 +24,7 @@ from sqlalchemy import Integer
 from tui import version
 from tui.job.faults import UnusableJob
 from tui.job.fields import MEASURED, RIDDEN
+from tui.job.files import real_path
 from tui.job.job import Job, parse
 from tui.job.tree import Tree, brief
 from tui.kit.document import defused, restored
@@ -160,7 +161,7 @@ def changed_since(folder: Path) -> tuple[str, ...]:
 @contextmanager
 def _whole_or_none(folder: Path) -> Iterator[Path]:
     """Give a folder to write into, whose content is moved to `folder` at the end, or deleted on an error."""
-    target = folder.resolve()
+    target = real_path(folder)
     target.parent.mkdir(parents=True, exist_ok=True)
     _require_empty(target, folder)
     # An empty folder may be a working directory or a mount point: it is filled, not replaced.

@@ -20,6 +20,7 @@ from typing import IO
 from sqlalchemy import Engine, inspect, select
 
 from tui.job.files import put_new, sync_folder
+from tui.saying import path_text
 from tui.store import engines
 from tui.store.address import StoreAddress, make_file
 from tui.store.engines import ENDINGS, MARK, PATIENCE, address_of, holds_changes, is_read_only, pages_beside
@@ -28,6 +29,8 @@ from tui.store.trouble import Damaged, StoreTrouble, damaged
 
 HEAD = b"SQLite format 3\0"
 """The first bytes of a database."""
+_LOOKED_AT = 4096
+"""Bytes by which a text is told from damaged records."""
 _MOST = 3
 """Faults after which the integrity check stops: only one is named, and finding all takes long."""
 
@@ -44,8 +47,11 @@ def check_file(path: Path, known: int) -> int:
         return 0
     try:
         with path.open("rb") as file:
-            if file.read(len(HEAD)) != HEAD:
-                raise damaged("it is not a database")
+            head = file.read(_LOOKED_AT)
+        if not head.startswith(HEAD):
+            if _is_text(head):
+                raise StoreTrouble(f"{path_text(path)} is a text file", "use the file of the records")
+            raise damaged("it is not a database")
         with _reading(path) as connection:
             version = _version(connection, path)
             refuse_later(version, known)
@@ -65,6 +71,15 @@ def check_file(path: Path, known: int) -> int:
         raise damaged(str(error)) from error
     except UnicodeDecodeError as error:  # in the message of a fault
         raise damaged("the names in it cannot be read") from error
+
+
+def _is_text(head: bytes) -> bool:
+    """Return whether a file begins like a text, such as a job named by mistake, and not like records."""
+    if HEAD.startswith(head[: len(HEAD)]):  # cut off
+        return False
+    text = head.decode("utf-8", "ignore")
+    # The last character of the part read may be cut off.
+    return len(text.encode()) > len(head) - 4 and all(map(str.isprintable, text.split()))
 
 
 def full_check(path: Path) -> tuple[str, ...]:

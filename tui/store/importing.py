@@ -189,14 +189,14 @@ def import_paths(store: Store, paths: Sequence[Path], by: str) -> Merged:
 
     Raises `Unimportable` with all faults, or `StoreTrouble`; then nothing was imported.
     """
-    are_jobs = not any(path.is_dir() or _is_database(path) for path in paths)
+    are_jobs = not any(_is_folder(path) or _is_database(path) for path in paths)
     if len(paths) > 1 and not are_jobs:
         accepted = "use one folder of an export, one backup, or job files"
         raise Unimportable((f"{len(paths)} files and folders at once cannot be imported; {accepted}",))
     told: tuple[str, ...] = ()
     if are_jobs:
         content = _of_job_files(paths, by)
-    elif paths[0].is_dir():
+    elif _is_folder(paths[0]):
         content = read_export(paths[0])
         told = changed_since(paths[0])
     else:
@@ -224,6 +224,13 @@ def _log_in(path: Path, digest: str) -> bytes:
     with closing(sqlite3.connect(address_of(path), uri=True)) as backup:
         [data] = backup.execute("SELECT data FROM log WHERE digest = ?", (digest,)).fetchone()
     return unpacked(data, digest)
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except OSError:  # reported when it is read as a job
+        return False
 
 
 def _is_database(path: Path) -> bool:

@@ -49,7 +49,10 @@ class Records:
     def is_new(self) -> bool:
         """Whether there is no file of records yet; a server is not asked."""
         file = self.place.file
-        return file is not None and not file.exists()
+        try:
+            return file is not None and not file.exists()
+        except OSError:  # told when it is opened
+            return False
 
     def open(self) -> Store:
         """Return the open records, waiting for them; raises `StoreTrouble`. For any thread."""

@@ -70,6 +70,26 @@ def test_faults_are_on_standard_error_with_exit_2(records: Path, tmp_path: Path)
     assert lines[-1] == "springwright store: nothing was changed"
 
 
+@pytest.mark.parametrize("act", [["check"], ["backup"], ["export", "x"], ["purge"], ["import", "job.toml"]])
+def test_what_is_named_by_mistake_is_refused_and_stays(
+    act: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    text = toml_text(demo_job(), None).replace("Demo", "Vélo") * 2
+    Path("job.toml").write_text(text, encoding="utf-8")
+    Path("loop").symlink_to("loop")
+    long = "x" * 300
+    for name, said in (("job.toml", "is a text file"), (long, "File name too long"), ("loop", "")):
+        assert main(["store", *act, "--store", name]) == 2
+        shown = capsys.readouterr()
+        assert said in shown.err
+        assert "report it" not in shown.err
+    assert {path.name for path in tmp_path.iterdir()} <= {"job.toml", "job.toml.lock", "loop", "loop.lock"}
+    assert Path("job.toml").read_text("utf-8") == text
+    assert main(["store", "import", long, "--store", "new"]) == 2
+    assert f"{long}: file: file name too long" in capsys.readouterr().err
+
+
 @pytest.mark.slow
 def test_a_damaged_file_is_checked_copied_and_written_out_by_nobody(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
