@@ -13,7 +13,7 @@ import warnings
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tui.saying import say
+from tui.saying import say, silence
 
 if TYPE_CHECKING:
     import argparse
@@ -39,11 +39,13 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def _commanded(words: list[str]) -> int:
-    from tui.commands import parsed
+    from tui.commands import TextAsked, parsed
 
     try:
         asked = parsed(words)
-    except SystemExit as done:  # help, version and a wrong command line end here
+    except TextAsked as text:
+        return _print(str(text))
+    except SystemExit as done:  # a wrong command line
         return done.code if isinstance(done.code, int) else UNUSABLE
     if asked.command in (None, "open"):
         return _open(getattr(asked, "job", None), asked.store)
@@ -216,6 +218,8 @@ def _answered(asked: argparse.Namespace) -> int:
 
 
 def _print(text: str) -> int:
+    if not text:  # the answer is in a file
+        return ANSWERED
     if sys.stdout is None:
         say("springwright: there is no standard output to write to")
         return UNUSABLE
@@ -225,8 +229,7 @@ def _print(text: str) -> int:
         sys.stdout.write(text)
         sys.stdout.flush()
     except OSError as trouble:
-        # Prevent the interpreter from flushing the rest at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        silence(sys.stdout)
         # A closed pipe, such as a pager that was left, is not an error.
         if not isinstance(trouble, BrokenPipeError):
             say(f"springwright: the result could not be written: {trouble.strerror or trouble}")

@@ -306,7 +306,15 @@ def _add_options(command: argparse.ArgumentParser, asked: _Command) -> None:
         holder.add_argument(*names, **{**taken, **_TAKEN.get(first, {}), **asked.taken.get(first, {})})
 
 
+class TextAsked(Exception):
+    """Help or version, which the command line asks for in place of an answer."""
+
+
 class _Parser(argparse.ArgumentParser):
+    def print_help(self, _file: object = None) -> NoReturn:
+        """Raise the help as `TextAsked`: whoever prints it knows what to do if it cannot be written."""
+        raise TextAsked(self.format_help())
+
     def error(self, message: str) -> NoReturn:
         """Refuse a command line, which may contain terminal controls."""
         if not message.startswith("argument "):  # of one value the others are no news
@@ -326,18 +334,17 @@ class _Parser(argparse.ArgumentParser):
 
 
 class _TellVersion(argparse.Action):
-    """Print the version; looking it up is slow."""
+    """The version; looking it up is slow."""
 
     def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
-        """Print the version and exit."""
+        """Raise the version as `TextAsked`."""
         from tui import version
 
-        sys.stdout.write(f"{parser.prog} {version()}\n")
-        parser.exit()
+        raise TextAsked(f"{parser.prog} {version()}\n")
 
 
 def parsed(words: list[str]) -> argparse.Namespace:
-    """Return the parsed arguments; raises SystemExit after help, version or an error."""
+    """Return the parsed arguments; raises `TextAsked`, or SystemExit after an error."""
     # All words after a command are its own: the options of the other commands need not be made.
     made = parser(words[:1] if words and words[0] in COMMANDS else COMMANDS)
     return made.parse_args(_with_command(_with_signs(words), tuple(COMMANDS), made))

@@ -7,7 +7,7 @@ import re
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import islice
-from typing import TypeVar
+from typing import TextIO, TypeVar
 
 _SECRETS = re.compile(
     r"(?<=:/)(?!/USER).*(?=@)|(?<![^\s:'\"])[^\s/:'\"]*:[^\s/]*(?=@)|(?<=password=)\S+", re.IGNORECASE
@@ -16,9 +16,18 @@ _SECRETS = re.compile(
 
 
 def say(line: str) -> None:
-    """Write a line to standard error, with control characters escaped."""
-    if sys.stderr is not None:
+    """Write a line to standard error, with control characters escaped; nothing if nobody can read it."""
+    if sys.stderr is None:
+        return
+    try:
         sys.stderr.write(f"{without_passwords(printable(line))}\n")
+    except OSError:
+        silence(sys.stderr)
+
+
+def silence(stream: TextIO) -> None:
+    """Let a stream that cannot be written lead nowhere: the interpreter flushes the rest of it at exit."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def printable(text: str) -> str:

@@ -3,6 +3,7 @@
 import inspect
 import io
 import json
+import os
 import re
 import subprocess
 import sys
@@ -105,12 +106,49 @@ def test_closed_streams_and_a_reader_that_leaves(job: Path) -> None:
         (f"solve {job} >&-", 2, "no standard output"),
         (f"solve {job} | head -c 1", 0, ""),
         (f"solve {job} 2>&-", 0, ""),
+        (f"chart {job} -o {job}.svg >&-", 0, ""),
+        ("--version >&-", 2, "no standard output"),
+        ("--version | head -c 0", 0, ""),
+        ("solve --help | head -c 0", 0, ""),
+        ("--help > /dev/full", 2, "could not be written: No space left"),
+        ("nothing 2> /dev/full", 2, ""),
+        ("solve nothing 2> /dev/full", 2, ""),
     ):
-        script = f"set -o pipefail; {sys.executable} -m tui {redirection}"
+        script = f"unset PYTHONUNBUFFERED; set -o pipefail; {sys.executable} -m tui {redirection}"
         done = subprocess.run(["bash", "-c", script], capture_output=True, cwd=ROOT, check=False)
         assert done.returncode == code, redirection
         assert said.encode() in done.stderr
         assert b"Traceback" not in done.stderr
+        assert b"ignored" not in done.stderr
+
+
+@pytest.mark.slow
+def test_a_deleted_working_directory_is_no_bug(job: Path, tmp_path: Path) -> None:
+    for words, code, said in (
+        (f"solve {job}", 0, ""),
+        ("--store rel paths", 0, ""),
+        ("--store rel store check", 2, "no records at rel"),
+        (f"--store rel store import {job}", 2, "No such file or directory"),
+        (f"chart {job} -o x.svg", 2, "output: no such file or directory"),
+    ):
+        script = f"mkdir gone; cd gone; rmdir ../gone; {sys.executable} -m tui {words}"
+        environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+        done = subprocess.run(
+            ["bash", "-c", script], capture_output=True, cwd=tmp_path, env=environment, check=False
+        )
+        assert done.returncode == code, done.stderr
+        assert said in done.stderr.decode()
+        assert b"please report" not in done.stderr
+
+
+def test_a_chart_or_sheet_for_a_link_to_itself_is_refused(
+    job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for words, name in ((["chart"], "loop.svg"), (["sheet"], "loop.txt")):
+        link = tmp_path / name
+        link.symlink_to(link)
+        assert main([*words, str(job), "-o", str(link)]) == 2
+        assert "output: too many levels of symbolic links" in capsys.readouterr().err
 
 
 @pytest.mark.slow
