@@ -1,5 +1,6 @@
 """The commands as a person or a script starts them: answers, faults, exit codes, and no traceback ever."""
 
+import gc
 import inspect
 import io
 import json
@@ -14,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from tests.confirmed import confirmed_demo
+from tests.test_readme import block
 from tui import cli, version
 from tui.cli import main
 from tui.commands import COMMANDS
@@ -22,6 +24,19 @@ from tui.job.files import toml_text
 
 ROOT = Path(__file__).parents[2]
 JOB = toml_text(confirmed_demo(), None)
+NOT_FOR_JSON = {
+    "scipy", "pint", "textual", "rich", "plotext", "tomlkit", "platformdirs", "matplotlib", "jinja2",
+    "sqlalchemy", "numpy.random", "numpy.polynomial", "numpy.fft", "numpy.ma", "asyncio", "concurrent",
+    "threading", "logging", "subprocess", "socket", "tempfile", "hashlib", "difflib", "importlib.metadata",
+    "physics.ride", "physics.log", "physics.motion", "physics.ground", "physics.fit", "physics.match",
+    "physics.sweep", "physics.inputs", "physics.advise", "physics.changes", "physics.balance",
+    "physics.search", "physics.response", "physics.loop", "physics.offered",
+    "tui.bench", "tui.sheet", "tui.store", "tui.ride", "tui.records", "tui.linkage", "tui.app",
+    "tui.settings", "tui.themes", "tui.own_keys", "tui.charts.series", "tui.job.demo", "tui.job.schema",
+    "tui.subjects.report", "tui.subjects.readings", "tui.subjects.match", "tui.subjects.advice",
+    "tui.subjects.sweep", "tui.subjects.balance", "tui.subjects.ordering",
+}  # fmt: skip
+"""What an answer as JSON on one wheel must do without."""
 
 
 @pytest.fixture
@@ -235,6 +250,21 @@ def test_help_and_version_load_nothing_heavy(words: list[str]) -> None:
     assert "springwright" in done.stdout
 
 
+def test_an_answer_as_json_loads_nothing_that_only_others_need(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(block("job"))
+    script = (
+        "import sys; from tui.cli import main; assert main(['solve', sys.argv[1], '--json']) == 0;"
+        "print(*sys.modules, file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(path)], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    loaded = set(done.stderr.split())
+    assert {"numpy", "physics.bench", "tui.subjects.answers"} <= loaded
+    assert sorted(loaded & NOT_FOR_JSON) == []
+
+
 @pytest.mark.slow
 def test_an_answer_loads_no_screen_no_unit_library_and_no_scipy(job: Path) -> None:
     script = (
@@ -246,6 +276,42 @@ def test_an_answer_loads_no_screen_no_unit_library_and_no_scipy(job: Path) -> No
         [sys.executable, "-c", script, str(job)], capture_output=True, text=True, cwd=ROOT, check=True
     )
     assert done.stderr == "[]\n"
+
+
+@pytest.mark.parametrize("wanted", [None, "2"])
+def test_a_command_starts_no_thread_for_its_small_arrays_unless_told(job: Path, wanted: str | None) -> None:
+    script = (
+        "import gc, os, sys, tui.cli; sys.argv[1:] = ['solve', sys.argv[1], '--json'];"
+        "before = gc.get_threshold(); assert tui.cli.main() == 0; assert gc.get_threshold() == before;"
+        "assert gc.get_freeze_count() > 10_000; tasks = '/proc/self/task';"
+        "threads = len(os.listdir(tasks)) if os.path.isdir(tasks) else 1;"
+        "print(os.environ['OPENBLAS_NUM_THREADS'], threads, file=sys.stderr)"
+    )
+    around = {key: value for key, value in os.environ.items() if key != "OPENBLAS_NUM_THREADS"}
+    if wanted is not None:
+        around["OPENBLAS_NUM_THREADS"] = wanted
+    done = subprocess.run(
+        [sys.executable, "-c", script, str(job)],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=True,
+        env=around,
+    )
+    set_to, threads = done.stderr.split()
+    assert set_to == (wanted or "1")
+    assert threads == "1" or wanted
+
+
+def test_a_command_in_this_process_leaves_its_environment_and_collector_alone(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    before, frozen = (gc.get_threshold(), gc.isenabled()), gc.get_freeze_count()
+    assert cli.main(["solve", str(job), "--json"]) == 0
+    assert (gc.get_threshold(), gc.isenabled()) == before
+    assert gc.get_freeze_count() <= frozen
+    assert "OPENBLAS_NUM_THREADS" not in os.environ
 
 
 @pytest.mark.parametrize("words", [[], ["open"], ["open", "job.toml"]])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from difflib import get_close_matches
 from itertools import islice
 from typing import NamedTuple, TypeVar
 
@@ -126,10 +125,15 @@ def _respelled(spelling: Spelling, path: TreePath, names: tuple[str, ...]) -> Sp
 
 def _meant(table: Tree, names: tuple[str, ...]) -> dict[str, str]:
     """Return misspelt keys of `table` with the one of `names` that each stands for."""
+    tables = (key for key, raw in table.items() if isinstance(raw, Tree) or holds_tables(raw))
+    unknown = tuple(islice((key for key in tables if key not in names), MOST_TOLD))
+    if not unknown:
+        return {}
+    from difflib import get_close_matches  # words are seldom at fault
+
     absent = [name for name in names if name not in table]
     meant: dict[str, str] = {}
-    tables = (key for key, raw in table.items() if isinstance(raw, Tree) or holds_tables(raw))
-    for key in islice((key for key in tables if key not in names), MOST_TOLD):
+    for key in unknown:
         near = get_close_matches(key[:_LONGEST_NAME].casefold(), absent, n=1, cutoff=_CLEARLY)
         if near:
             absent.remove(near[0])
