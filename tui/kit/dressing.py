@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 
-from tui.kit.cells import CellRow, cells
+from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.document import (
     UNITS,
     Block,
@@ -118,23 +118,47 @@ def _name(block: SetupName, look: ChartLook) -> CellRow:
     return cells(block.lead, Role.BASE) + setup_name(block.name, block.place, look)
 
 
-def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
+_SHORT_NAME = 14
+"""Width to which the names of setups in a table are cut before a column would be left out [cells]."""
+
+
+def least_width(document: Document, look: ChartLook) -> int:
+    """Return the width that the tables of a document need for all their columns, long names cut."""
+    tables = [block for block in document.blocks if isinstance(block, Table)]
+    return max((_width_of(_rows(one, look, _SHORT_NAME), one) for one in tables), default=0)
+
+
+def _width_of(rows: list[list[str | CellRow]], table: Table) -> int:
+    return max(map(len, columns(rows, table.heads, table.gap)), default=0)
+
+
+def _rows(table: Table, look: ChartLook, longest: int | None = None) -> list[list[str | CellRow]]:
+    """Return the cells of a table, names of setups cut to the `longest`."""
+
     def part(cell: str | Cell | SetupName) -> str | CellRow:
         if isinstance(cell, Cell):
             return cells(literal(cell.text, look.glyphs), cell.role)
-        return _name(cell, look) if isinstance(cell, SetupName) else literal(cell, look.glyphs)
+        if isinstance(cell, SetupName):
+            name = _name(cell, look)
+            is_long = longest is not None and len(name) > longest
+            return fitted(name, longest or 0, look.glyphs.ellipsis) if is_long else name
+        return literal(cell, look.glyphs)
 
-    rows = [[part(cell) for cell in row] for row in table.rows]
+    return [[part(cell) for cell in row] for row in table.rows]
+
+
+def _table(table: Table, width: int, look: ChartLook) -> list[CellRow]:
+    rows, short = _rows(table, look), _rows(table, look, _SHORT_NAME)
     if table.units:
         names = [literal(str(name), look.glyphs) for name in table.rows[0]]
         return named_columns(list(zip(names, table.units, strict=True)), rows[1:], width)
+    if table.last_from is not None and width < max(table.last_from, _width_of(short, table)):
+        rows, short = [row[:-1] for row in rows], [row[:-1] for row in short]
     shown = columns(rows, table.heads, table.gap)
-    widest = max(map(len, shown), default=0)
-    if table.last_from is not None and width < max(table.last_from, widest):
-        rows = [row[:-1] for row in rows]
-        shown = columns(rows, table.heads, table.gap)
     if max(map(len, shown), default=0) > width:
-        shown = _whole(rows, table.heads, width, look.glyphs)
+        shown = columns(short, table.heads, table.gap)
+    if max(map(len, shown), default=0) > width:
+        shown = _whole(short, table.heads, width, look.glyphs)
     if table.note is not None:
         place, text = table.note
         shown[place:place] = told(text, width, look.glyphs)

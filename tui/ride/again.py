@@ -439,7 +439,9 @@ def command(source: str, file: str, asked: LogAsked, *, as_json: bool = False, a
         return printed(plain)
     if as_csv:
         return csv_text(numbers(found, USUAL))
-    said = document(found, USUAL, other, [Ground(lead(one, USUAL), blocks(one, USUAL)) for one in rode])
+    said = document(
+        found, USUAL, other, [Ground(tuple(lead(one, USUAL)), tuple(blocks(one, USUAL))) for one in rode]
+    )
     return printed([bike.job.heading, *plain_lines(said, "")])
 
 

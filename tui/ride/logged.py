@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -299,8 +299,8 @@ def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
 class Ground(NamedTuple):
     """Results of the other setups on the same ground: the first lines, and the figures behind them."""
 
-    lead: Iterable[Block]
-    numbers: Iterable[Block]
+    lead: Sequence[Block]
+    numbers: Sequence[Block]
 
 
 def document(
@@ -311,6 +311,29 @@ def document(
     The `other` ride stands beside it where there is one. `again` has for each channel what the same ground
     does to the other setups, if that is worked out; it follows the verdict.
     """
+    above, channels, below = _page(found, units, other, again)
+    each = (block for head, said, tables in channels for block in (*head, *said, *tables))
+    return Document((*above, Drawing(CHART), *each, *below))
+
+
+def documents_apart(
+    found: Logged, units: ShopUnits, other: Logged | None = None, again: Sequence[Ground] = ()
+) -> tuple[Document, Document, Document]:
+    """Return the same in three parts: what comes first, the chart with what is said of it, the statistics."""
+    above, channels, below = _page(found, units, other, again)
+    said = (block for head, some, _ in channels for block in (*head, *some))
+    tables = (block for head, _, some in channels for block in (*head, *some))
+    return Document(above), Document((Drawing(CHART), *said)), Document((*tables, *below))
+
+
+_Channel = tuple[Sequence[Block], Sequence[Block], Sequence[Block]]
+"""Heading of a channel, what is said of it, and its statistics."""
+
+
+def _page(
+    found: Logged, units: ShopUnits, other: Logged | None, again: Sequence[Ground]
+) -> tuple[tuple[Block, ...], Sequence[_Channel], tuple[Block, ...]]:
+    """Return what stands above the chart, each channel, and what stands below all."""
     blocks: list[Block] = []
     for place, ridden in enumerate(found.channels):
         blocks.append(Paragraph(verdict(found, ridden, units), Role.STRONG, verbatim=True))
@@ -319,25 +342,26 @@ def document(
             beside = f"Beside it {verdict(other, against, units)}"
             blocks.append(Paragraph(beside, Role.STRONG, verbatim=True))
         blocks += again[place].lead if place < len(again) else ()
-    blocks += [caution(CAUTION), Drawing(TAKES), Drawing(CHART)]
+    blocks += [caution(CAUTION), Drawing(TAKES)]
+    channels: list[_Channel] = []
     for place, ridden in enumerate(found.channels):
-        if len(found.channels) > 1:
-            blocks.append(Heading(ridden.wheel.capitalize(), f"{ridden.wheel.capitalize()}:"))
-        blocks += [Paragraph(text) for text in _readings(ridden, units)]
-        blocks += again[place].numbers if place < len(again) else ()
-        blocks += _tables(ridden, _same_wheel(ridden, other), other, units)
-        blocks += _hits(ridden, units)
-        blocks += _what_is_left_out(ridden, units)
+        wheel = ridden.wheel.capitalize()
+        head = [Heading(wheel, f"{wheel}:")] if len(found.channels) > 1 else []
+        said: list[Block] = [Paragraph(text) for text in _readings(ridden, units)]
+        said += again[place].numbers if place < len(again) else ()
+        tables = [*_tables(ridden, _same_wheel(ridden, other), other, units), *_hits(ridden, units)]
+        channels.append((head, said, [*tables, *_what_is_left_out(ridden, units)]))
+    below: list[Block] = []
     if found.skipped:
         names = " and ".join(found.skipped)
-        blocks.append(Paragraph(f"Left out: {names}; this job has no such wheel.", Role.CAUTION))
+        below.append(Paragraph(f"Left out: {names}; this job has no such wheel.", Role.CAUTION))
     if found.together is not None:
-        blocks += _together(found.together, units)
+        below += _together(found.together, units)
     basis = (
         "Intervals from 5 to 95 %, by resampling the log in blocks of 3 s: two rides differ only where their "
         "intervals do not overlap. Half a minute of log says little about the end of the travel."
     )
-    return Document((*blocks, Paragraph(basis, Role.QUIET, gap=True)))
+    return tuple(blocks), channels, (*below, Paragraph(basis, Role.QUIET, gap=True))
 
 
 def verdict(found: Logged, ridden: Ridden, units: ShopUnits) -> str:

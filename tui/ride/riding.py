@@ -214,7 +214,7 @@ _PRESSURES = (
 )
 KNOBS, CHART, RESPONSE = "knobs", "chart", "response"
 """What a view draws in the document."""
-_BESIDE = 2
+OTHERS = 2
 """Setups in one table beside the baseline."""
 
 
@@ -402,10 +402,17 @@ def with_rebound(job: Job, factor: float) -> Job:
 DAMPER_AT: TreePath = ("damper",)
 
 
-def document(found: Ridden, units: ShopUnits, more: Searched | None = None, waits: str = "") -> Document:
+def document(
+    found: Ridden,
+    units: ShopUnits,
+    more: Searched | None = None,
+    waits: str = "",
+    others: int = OTHERS,
+) -> Document:
     """Return the result of a ride: verdict, caution, then figures and assumptions.
 
-    `more` is what was searched for, where that is known; `waits` stands in its place while it is not.
+    `more` is what was searched for, where that is known; `waits` stands in its place while it is not. A table
+    of figures has at most so many `others` next to the baseline.
     """
     case, names = found.answered.case, found.ride.names
     said = waits if more is None else search_text(found, more, units)
@@ -419,7 +426,7 @@ def document(found: Ridden, units: ShopUnits, more: Searched | None = None, wait
     ]
     against = f"Figures, against {brief(names[0])}" if len(names) > 1 else "Figures"
     assumed = tuple(Paragraph(text, plain=f"  {text}") for text in assumptions(case, units))
-    blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units))
+    blocks: tuple[Block, ...] = (*first, Heading(against, f"{against}:"), *_tables(found, units, others))
     if any(meetings.time.size for meetings in found.ride.meetings):
         blocks = (*blocks, Paragraph(_HIGHER, Role.QUIET, f"  {_HIGHER}", gap=True))
     if any(math.isfinite(_label_pressure(found, place)) for place in range(len(names))):
@@ -491,11 +498,11 @@ def _unsettled(found: Ridden) -> Iterator[Paragraph]:
             yield Paragraph(text, Role.CAUTION, f"Caution: {text}", verbatim=True)
 
 
-def _tables(found: Ridden, units: ShopUnits) -> Iterator[Table]:
-    """Yield the figures with the difference to the baseline, a few setups beside it in each table."""
+def _tables(found: Ridden, units: ShopUnits, most: int) -> Iterator[Table]:
+    """Yield the figures with the difference to the baseline, at most so many setups beside it in a table."""
     names = found.ride.names
     others = range(1, len(names))
-    chunks = [others[start : start + _BESIDE] for start in range(0, len(others), _BESIDE)] or [range(0)]
+    chunks = [others[start : start + most] for start in range(0, len(others), most)] or [range(0)]
     rows = tuple(figures_of(found))
     fork = found.answered.answer.frame.fork
     more = [tuple(figure.is_least(found, place) for place in range(len(names))) for figure, _ in rows]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from tui.kit.cells import cells, text_of
 from tui.kit.document import (
     Block,
@@ -15,7 +17,7 @@ from tui.kit.document import (
     caution,
     plain_lines,
 )
-from tui.kit.dressing import dressed
+from tui.kit.dressing import dressed, least_width
 from tui.kit.look import UTF8
 from tui.kit.roles import Role
 from tui.themes import find_themes
@@ -104,6 +106,20 @@ def test_units_stand_below_their_names_in_a_narrow_view() -> None:
     rows = dressed(Document((table, Table(((SetupName("A", 1),),)))), 20, LOOK)
     assert rows[1][0] == ("5", Role.QUIET)
     assert {role for _text, role in rows[2]} == {Role.SETUP + 1}
+
+
+def test_a_long_name_of_a_setup_is_cut_before_a_column_is_left_out() -> None:
+    names = SetupName("air, two spacers and a long name", 0), SetupName("coil", 1)
+    page = Document(
+        (Table((("", names[0], "diff.", names[1]), ("sag", "29.0", "+1.0", "28.0")), last_from=0),)
+    )
+    whole = text_of(dressed(page, 60, LOOK)).splitlines()
+    assert whole[0].strip().split("  ")[-3:] == ["● air, two spacers and a long name", "diff.", "▲ coil"]
+    for width in (least_width(page, LOOK), 45):
+        cut = text_of(dressed(page, width, LOOK)).splitlines()
+        assert re.fullmatch(r" +● air, two sp…  diff\.  ▲ coil", cut[0])
+        assert cut[1].split() == ["sag", "29.0", "+1.0", "28.0"]
+    assert "coil" not in text_of(dressed(page, least_width(page, LOOK) - 1, LOOK))
 
 
 def test_a_table_that_is_too_wide_leaves_out_whole_columns_and_says_so() -> None:

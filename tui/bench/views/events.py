@@ -26,7 +26,7 @@ from tui.job.typed import field_text, next_option, nudged, typed_into
 from tui.job.wheels import is_fork, spoken
 from tui.kit.cells import CellRow, beside, cells, fitted
 from tui.kit.document import Block, Document, Drawing, Heading, Labelled, Paragraph, Rows, Table, heading_of
-from tui.kit.dressing import dressed, setup_name, told
+from tui.kit.dressing import dressed, least_width, setup_name, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook, literal
 from tui.kit.roles import Role
@@ -622,10 +622,15 @@ def lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -> li
     rows = height - len(lines) - 1 - len(found.ride.names)
     below = Document(page.blocks[len(above.blocks) + 1 :], page.fork)
     tables = Document(tuple(block for block in below.blocks if isinstance(block, Table)), page.fork)
-    aside = max([_LEAST_ASIDE, *map(len, dressed(tables, width, look))])
+    aside = max(_LEAST_ASIDE, least_width(tables, look))
     if rows >= _MOST_ROWS and width - aside - _GAP >= _LEAST_BESIDE:
         chart = _chart_rows(state, found, (width - aside - _GAP, rows), look)
         return lines + beside(chart, dressed(below, aside, look), width - aside)
+    for others in range(len(found.ride.names) - 1, riding.OTHERS, -1):
+        whole = riding.document(found, state.units, more_here(state), _waits(state, wanted), others)
+        if least_width(whole, look) <= width:
+            page = whole
+            break
     rows = min(max(rows - 1, _LEAST_ROWS), _MOST_ROWS)
     drawn = {riding.CHART: lambda width: _chart_rows(state, found, (width, rows), look)}
     return dressed(page, width, look, knobs | drawn)

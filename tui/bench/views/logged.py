@@ -21,9 +21,9 @@ from tui.charts.series import Scene
 from tui.job.answer import JobAnswer
 from tui.job.tree import Tree, brief
 from tui.job.wheels import Wheel
-from tui.kit.cells import CellRow, cells
+from tui.kit.cells import CellRow, beside, cells
 from tui.kit.document import TAKES, Document, Paragraph, Rows
-from tui.kit.dressing import dressed, told
+from tui.kit.dressing import dressed, least_width, told
 from tui.kit.keymap import by
 from tui.kit.look import ChartLook
 from tui.kit.roles import Role
@@ -50,7 +50,9 @@ _CARE = (
 CHART_ROWS = SHORT + 2
 """Rows of a short chart with its heading and what stands below it."""
 _TALL_FROM = 100
-"""Minimum width for a tall chart [cells]."""
+"""Minimum width for a tall chart above the statistics [cells]."""
+_LEAST_BESIDE, _GAP = 56, 4
+"""Minimum width of a chart with the statistics beside it, and the gap between them [cells]."""
 _AROUND = 0.6
 """Time shown before and after a hit [s]."""
 _HIGHEST = 15.0
@@ -244,14 +246,21 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         return trouble
     other = found.rides[1] if len(found.rides) > 1 else None
     drawn = {
-        subject.CHART: partial(_chart_rows, state, found, look=look),
+        subject.CHART: partial(_chart_rows, state, found, look=look, least=_TALL_FROM),
         TAKES: partial(_change_rows, state, doing, look=look),
     }
-    rode = [subject.Ground(lead(one, state.units), blocks(one, state.units)) for one in found.again]
-    return [
-        *trouble,
-        *dressed(subject.document(found.rides[0], state.units, other, rode), width, look, drawn),
+    rode = [
+        subject.Ground(tuple(lead(one, state.units)), tuple(blocks(one, state.units))) for one in found.again
     ]
+    above, chart, tables = subject.documents_apart(found.rides[0], state.units, other, rode)
+    aside = least_width(tables, look)
+    if width - aside - _GAP >= _LEAST_BESIDE:
+        drawn[subject.CHART] = partial(_chart_rows, state, found, look=look, least=_LEAST_BESIDE)
+        left = dressed(chart, width - aside - _GAP, look, drawn)
+        right = dressed(tables, aside, look)
+        return [*trouble, *dressed(above, width, look, drawn), *beside(left, [[], *right], width - aside)]
+    page = subject.document(found.rides[0], state.units, other, rode)
+    return [*trouble, *dressed(page, width, look, drawn)]
 
 
 class _Change(NamedTuple):
@@ -338,12 +347,13 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
     return _scene(found, state.wheel, state.log.chart, state.units, look)
 
 
-def _chart_rows(state: BenchState, found: Read, width: int, *, look: ChartLook) -> list[CellRow]:
+def _chart_rows(state: BenchState, found: Read, width: int, *, look: ChartLook, least: int) -> list[CellRow]:
+    """Return the chart with its heading, a tall one in at `least` so many columns."""
     shown = scene(state, look)
     if shown is None:
         return []
     chart, units = shown.chart, state.units
-    rows = view_rows(shown, picture(shown, width, TALL if width >= _TALL_FROM else SHORT))
+    rows = view_rows(shown, picture(shown, width, TALL if width >= least else SHORT))
     # A point is drawn by the mark of the sag: below stands what it is here.
     for point in chart.points:
         where = units.show(point.x, Measure.FREQUENCY)

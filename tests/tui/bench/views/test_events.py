@@ -91,6 +91,19 @@ def test_verdict_caution_knobs_chart_bars_and_table_follow_in_this_order(
         assert text.isascii()
 
 
+def test_with_the_room_all_setups_are_in_one_table() -> None:
+    six = DEMO
+    for place, name in enumerate(("coil, soft", "air, two spacers and a long name", "coil, firm", "air 3")):
+        six = six.with_setup(None, {**DEMO.setups[place % 2], "name": name})
+    six_rode = rode(show_view(on_bench(six), "events"))
+    for width, tables in ((78, 3), (139, 1)):
+        rows = text_of(lines(six_rode, width)).splitlines()
+        heads = [row for row in rows if row.lstrip().startswith("● coil  ") and "diff." in row]
+        assert len(heads) == tables
+        assert sum(row.count("diff.") for row in heads) == 5
+    assert heads[0].count("…") == 1
+
+
 def test_the_event_and_its_sizes_are_turned(state: BenchState) -> None:
     assert [knob.label for knob in events.knobs(state)] == [
         "event", "height", "rebound", "compression", "shows", "at", "replay"

@@ -91,6 +91,16 @@ def test_verdict_caution_chart_and_statistics_follow_in_this_order(
     assert look is LOOK or text.isascii()
 
 
+def test_with_the_room_the_statistics_stand_beside_the_chart(state: BenchState) -> None:
+    rows = text_in(logged.lines(state, 139, LOOK)).splitlines()
+    assert any("┤" in row and "median travel (%)" in row for row in rows)
+    narrow = text_in(logged.lines(state, 100, LOOK)).splitlines()
+    assert not any("┤" in row and "median travel (%)" in row for row in narrow)
+    assert len(rows) < 50 < len(narrow)
+    for told in ("HARDEST HITS", "Dynamic sag", "Intervals from 5 to 95 %", "moving (%)"):
+        assert (told in one_line("\n".join(rows))) == (told in one_line("\n".join(narrow)))
+
+
 def test_without_a_log_the_view_says_how_to_read_one() -> None:
     text = told(show_view(on_bench(demo_job()), "logged"))
     assert text.startswith("No log read yet: Space, then l, reads one. ! Mount sensor and logger clear")
