@@ -138,6 +138,9 @@ def usual_reach(case: Case) -> float:
 def _coil_cautions(coil: Coil, stroke: float, answered: SetupAnswer, case: Case) -> list[Caution]:
     preload = float(coil.preload)
     found = [Caution("no_preload") if preload == 0 else Caution("preloaded_coil", {"preload": preload})]
+    eyes = case.frame.eye_to_eye
+    if coil.free_length is not None and eyes is not None and coil.free_length - preload > eyes:
+        found.append(Caution("too_long_for_shock", {"length": coil.free_length - preload, "eyes": eyes}))
     wire = answered.coil.wire if answered.coil else None
     if wire is None:
         return found + fit_cautions(coil, stroke)

@@ -86,6 +86,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     "coil_bind": ("room", "stroke"),
     "rated_stroke": ("rated", "needed"),
     "preload_turns": ("turns", "most"),
+    "too_long_for_shock": ("length", "eyes"),
     # a coil's wire: Pa, N/m, fractions, m, Hz
     "wire_stress": ("stress", "allowed"),
     "wire_not_set": ("stress", "allowed"),
@@ -110,7 +111,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
 }
 """Every caution code and the names of its values."""
 
-NOT_TO_BE_FITTED = ("coil_bind", "rated_stroke", "preload_turns")
+NOT_TO_BE_FITTED = ("coil_bind", "rated_stroke", "preload_turns", "too_long_for_shock")
 """Cautions about a coil that must not be fitted with its preload."""
 NOT_TYPED = ("gas_not_typed", "legs_not_typed", "bumper_not_typed")
 """Cautions about missing inputs: they concern the figures, not the work in hand."""

@@ -96,6 +96,12 @@ def pairs_with(last: float) -> Case:
     return case_of(coil(), leverage=Measured(pairs.travel, values(pairs.stroke + more)))
 
 
+def on_eyes(free_length: float) -> Case:
+    """Return a case with a coil of that free length [m], preloaded by 1 mm, on a shock of 230 mm."""
+    case = case_of(coil(replace(COIL, preload=0.001, free_length=free_length)))
+    return replace(case, frame=replace(case.frame, eye_to_eye=0.230))
+
+
 FORKED = replace(
     case_of(coil()), frame=Frame(0.160, 0.160, Fork(np.pi / 2)), load=replace(LOAD, rider_share=0.38)
 )
@@ -116,6 +122,7 @@ UP: dict[str, Case] = {
     "coil_bind": case_of(coil(replace(COIL, free_length=0.130, solid_length=0.070))),
     "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.060))),
     "preload_turns": case_of(coil(replace(COIL, preload=0.004, thread_pitch=0.001, max_preload_turns=3.0))),
+    "too_long_for_shock": on_eyes(0.2315),
     "wire_stress": case_of(coil(replace(COIL, wire=replace(WIRE, active_coils=5.0, total_coils=7.0)))),
     "wire_not_set": case_of(coil(replace(COIL, wire=WIRE))),
     "wire_rate": case_of(coil(replace(COIL, rate=120e3, wire=WIRE))),
@@ -160,6 +167,7 @@ QUIET: dict[str, Case] = {
     "coil_bind": case_of(coil(replace(COIL, free_length=0.140, solid_length=0.070))),
     "rated_stroke": case_of(coil(replace(COIL, rated_stroke=0.062))),
     "preload_turns": case_of(coil(replace(COIL, preload=0.002, thread_pitch=0.001, max_preload_turns=3.0))),
+    "too_long_for_shock": on_eyes(0.2305),
     "over_label": case_of(air(replace(AIRED, max_pressure=300 * PSI + SEA))),
     "single_fill_over_label": case_of(air(replace(AIRED, max_pressure=400 * PSI + SEA))),
     "never_holds": case_of(air(AIRED)),

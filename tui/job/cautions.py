@@ -22,6 +22,7 @@ _WIRE = ("wire_diameter", "total_coils", "active_coils")
 _STANDS_ON: Mapping[str, tuple[str, ...]] = {
     "rated_stroke": ("rated_stroke",),
     "coil_bind": ("free_length", "solid_length", *_WIRE),
+    "too_long_for_shock": ("free_length",),
     "preload_turns": ("max_preload_turns",),
     "buckling": ("free_length",),
     **dict.fromkeys(("wire_stress", "wire_not_set", "wire_rate", "surge"), _WIRE),
@@ -100,6 +101,8 @@ _SENTENCES = {
     "rated_stroke": "The spring is rated for {rated} stroke; this shock with its preload needs {needed}. Fit "
         "a longer spring.",
     "preload_turns": "{turns} of preload, maker's maximum {most}: fit a stiffer spring with less preload.",
+    "too_long_for_shock": "The coil is {length} long with its preload, the shock {eyes} eye to eye: it does "
+        "not go on. Check both lengths; do not fit it.",
     "wire_stress": "Stress at full stroke {stress}, above the handbook limit of {allowed} for a pre-set "
         "coil: it may take a set or break. Check the measurements, ask the maker; in doubt do not ride it.",
     "wire_not_set": "Stress at full stroke {stress}: above {allowed} only a pre-set coil keeps its length. "
@@ -148,17 +151,21 @@ _ALIKE = {
         "needs slightly more. Fit a longer spring."),
     "preload_turns": ("turns", "most", "Preload is slightly above the maker's maximum of {most}: fit a "
         "stiffer spring with less preload."),
+    "too_long_for_shock": ("length", "eyes", "The coil with its preload is slightly longer than the shock, "
+        "{eyes} eye to eye: it does not go on. Check both lengths; do not fit it."),
 }  # fmt: skip
 """The sentences where two values that differ are shown by the same digits, with the names of the two."""
 _REASONS = {
     "coil_bind": "coil bind at {room} of the {stroke} stroke",
     "rated_stroke": "rated for {rated} stroke, needs {needed}",
     "preload_turns": "{turns} of preload, maximum {most}",
+    "too_long_for_shock": "{length} long, the shock {eyes} eye to eye",
 }
 _REASONS_ALIKE = {
     "coil_bind": "coil bind at full stroke, no clearance",
     "rated_stroke": "rated for {rated} stroke, needs slightly more",
     "preload_turns": "preload slightly above the maximum of {most}",
+    "too_long_for_shock": "slightly longer than the shock, {eyes} eye to eye",
 }
 _GAS_EFFECT = {
     "": "a solved rate or pressure is too stiff by about that share",

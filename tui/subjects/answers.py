@@ -84,7 +84,7 @@ def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
         "name": setup.name,
         "kind": setup.kind,
         "state": setup.state,
-        **_coil_object(setup),
+        **_coil_object(setup, answer, typed),
         **_air_object(setup, outside),
         "sag": {
             **_figures_object(setup, "sag"),
@@ -97,7 +97,7 @@ def _setup_object(answered: JobAnswer, index: int) -> dict[str, Any]:
         "curve": keyed(**{key: getattr(setup.curve, _UNIT.sub("", key)) for key in _CURVE_KEYS}),
         **_ride_object(setup.ride),
         "cautions": [*measurements.json_cautions(answered, index), *unlikely, *said],
-        **wire.json_object(setup, float(answer.frame.stroke)),
+        **wire.json_object(answered, index),
         "tolerance": tolerance.json_object(answered.case, index),
         "conditions": conditions.json_object(answered.case, index),
         "measured": measurements.json_object(answered, index),
@@ -117,7 +117,7 @@ def _figures_object(setup: SetupAnswer, place: str, outside: float = 0.0) -> dic
     return keyed(**found)
 
 
-def _coil_object(setup: SetupAnswer) -> dict[str, Any]:
+def _coil_object(setup: SetupAnswer, answer: Answer, typed: Mapping[str, Raw]) -> dict[str, Any]:
     coil = setup.coil
     if coil is None:
         return {}
@@ -127,7 +127,8 @@ def _coil_object(setup: SetupAnswer) -> dict[str, Any]:
             "preload_for_target_mm": one.preload_for_target,
             "preload_for_target_turns": one.preload_turns,
         }
-        choices.append(keyed(rate_lbf_per_in=one.rate, sag_fraction=one.sag_fraction, **preload))
+        numbers = keyed(rate_lbf_per_in=one.rate, sag_fraction=one.sag_fraction, **preload)
+        choices.append({**numbers, "cautions": _caution_objects(one.cautions, answer, typed)})
     return {**_figures_object(setup, "coil"), "buyable": choices}
 
 

@@ -31,7 +31,7 @@ from tui.kit.document import (
     Take,
 )
 from tui.kit.roles import Role
-from tui.shop_units import ABSENT, METRIC, OVER, Measure, ShopUnits, keyed
+from tui.shop_units import ABSENT, METRIC, OVER, USUAL, Measure, ShopUnits, keyed
 
 _STAGES = "A progressive coil is not one helix: no single wire can be calculated."
 _UNSOLVED = "No rate reaches the target sag, so there is no wire to order for it."
@@ -366,18 +366,19 @@ _ORDER_KEYS = {
 }  # fmt: skip
 
 
-def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
-    """Return spring weight, its wire if measured, and the wires to order on `stroke` [m].
+def json_object(answered: JobAnswer, index: int) -> dict[str, Any]:
+    """Return the spring weight of a setup, its wire if measured, and the wires to order with their cautions.
 
     The latter only if the inner diameter is known: the headless answer contains no guesses.
     """
+    setup, stroke = answered.answer.setups[index], float(answered.answer.frame.stroke)
     found = keyed(mass_kg=setup.mass)
     if setup.coil is not None and (wire := setup.coil.wire) is not None:
         numbers = {key: getattr(wire, field) for key, field in _WIRE_KEYS.items()}
         found["wire"] = keyed(**numbers, beyond_table=wire.beyond_table)
     coil = setup.setup.spring
     if isinstance(coil, Coil) and coil.rate is not None and coil.inner_diameter is not None:
-        found["wire_to_order"] = []
+        found["wire_to_order"], room = [], room_of(answered, index)
         for name in compared_materials(coil):
             order = order_for(coil, stroke, name)
             head = {"material": name, "found": bool(order.found), "limit": str(order.limit)}
@@ -386,5 +387,16 @@ def json_object(setup: SetupAnswer, stroke: float) -> dict[str, Any]:
                 "solid_beyond_limit": bool(order.closed_beyond),
                 "beyond_table": bool(order.beyond_table),
             }
-            found["wire_to_order"].append(head | keyed(**numbers) | beyond)
+            cautions = {"cautions": _order_cautions(coil, order, name, room) if order.found else []}
+            found["wire_to_order"].append(head | keyed(**numbers) | beyond | cautions)
     return found
+
+
+def _order_cautions(coil: Coil, order: WireOrder, material: str, room: Room | None) -> list[dict[str, str]]:
+    """Return the cautions of a wire to order as codes and texts."""
+    said = {"room_unknown": _UNCHECKED if room is None else ""}
+    if room is not None and (why := room.too_long(coil, order, USUAL)):
+        said["too_long_for_shock"] = f"This coil does not go on the shock: {why}. Do not fit it."
+    if order.closed_beyond:
+        said["solid_beyond_limit"] = closed_text(material, order, USUAL)
+    return [{"code": code, "text": text} for code, text in said.items() if text]

@@ -62,6 +62,7 @@ def test_every_state_has_words() -> None:
         ("coil_bind", "room", "stroke"),
         ("rated_stroke", "rated", "needed"),
         ("preload_turns", "most", "turns"),
+        ("too_long_for_shock", "eyes", "length"),
     ],
 )
 def test_a_limit_is_not_said_to_be_passed_by_nothing(code: str, less: str, more: str) -> None:

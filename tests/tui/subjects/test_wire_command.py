@@ -55,11 +55,40 @@ def test_wires_to_order_come_with_a_known_inner_diameter() -> None:
         pressed = order["free_length_mm"] - order["solid_length_mm"]
         assert order["solid_stress_mpa"] == pytest.approx(order["stress_mpa"] * pressed / (60 + 1.875))
         assert order["solid_beyond_limit"] is (order["solid_stress_mpa"] > order["limit_set_mpa"]) is True
+        assert "solid_beyond_limit" in [caution["code"] for caution in order["cautions"]]
     assert orders[1]["mass_kg"] < orders[0]["mass_kg"]
     assert setups(wired(material="music"))[0]["wire_to_order"][0]["material"] == "music"
     assert "wire_to_order" not in setups(demo_job())[0]
     stiff = setups(wired(rate="300 N/mm"))[0]["wire_to_order"][0]
     assert (stiff["found"], stiff["limit"], stiff["mass_kg"]) == (False, "stress", None)
+
+
+def test_a_spring_that_does_not_go_on_the_shock_is_flagged() -> None:
+    short = wired(free_length="120 mm", solid_length="60 mm").without(("frame", "eye_to_eye"))
+    orders = setups(short)[0]["wire_to_order"]
+    told = {order["material"]: {one["code"]: one["text"] for one in order["cautions"]} for order in orders}
+    for order in orders:
+        is_long = order["free_length_mm"] - 1.875 > 120
+        assert ("too_long_for_shock" in told[order["material"]]) == is_long
+    assert any("too_long_for_shock" in each for each in told.values())
+    said = next(each["too_long_for_shock"] for each in told.values() if "too_long_for_shock" in each)
+    assert re.fullmatch(
+        r"This coil does not go on the shock: too long, free [\d.]+ mm less 1.9 mm preload; the shock takes "
+        r"120.0 mm \(present coil\)\. Do not fit it\.",
+        said,
+    )
+    unknown = wired(free_length=None, solid_length=None).without(("frame", "eye_to_eye"))
+    codes = [one["code"] for one in setups(unknown)[0]["wire_to_order"][0]["cautions"]]
+    assert codes[0] == "room_unknown"
+    long = setups(demo_job().with_value(("setup", 0, "free_length"), "235 mm"))[0]
+    assert "too_long_for_shock" in [one["code"] for one in long["cautions"]]
+    assert "too_long_for_shock" not in [one["code"] for one in setups(demo_job())[0]["cautions"]]
+
+
+def test_a_rate_to_buy_that_binds_says_so() -> None:
+    job = demo_job().with_value(("setup", 0, "solid_length"), "91 mm")
+    assert {one["code"] for one in setups(job)[0]["buyable"][0]["cautions"]} == {"coil_bind"}
+    assert setups(demo_job())[0]["buyable"][0]["cautions"] == []
 
 
 @pytest.mark.slow
