@@ -180,7 +180,7 @@ def heard_in(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
         yield Heard("blows_through", met_text(found.stop_count))
     elif not found.stop_count and found.travel_99.high < _UNUSED * full:
         used = units.show(found.travel_99.value / full, Measure.FRACTION)
-        yield Heard("unused_travel", f"99 % travel is {used}, no bottom-out")
+        yield Heard("unused_travel", f"99 % of the time below {used} of travel, no bottom-out")
     if sag.low / full > static + _DEEPER:
         yield Heard("packs_down", f"dynamic sag is {shown}")
     elif sag.high / full < static - _HIGHER:
@@ -233,9 +233,9 @@ def withheld(found: Again, units: ShopUnits) -> Iterator[Block]:
     mass = units.show(abs(ground.given_back.mass - 1), Measure.FRACTION)
     way = "heavier" if ground.given_back.mass > 1 else "lighter"
     yield caution(
-        f"{GROUND}: not shown. {name} as typed does not reproduce the log. Its 95 % travel is "
-        f"{_error(found, ground, units)} of travel off, as if the load were {mass} {way}. Check load, "
-        "pressure or rate, damper and leverage first."
+        f"{GROUND}: not shown. {name} as typed does not reproduce the log: the travel that it stays below "
+        f"95 % of the time is {_error(found, ground, units)} of full travel off, as if the load were {mass} "
+        f"{way}. Check load, pressure or rate, damper and leverage first."
     )
 
 

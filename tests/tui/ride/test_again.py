@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -76,6 +77,7 @@ def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
 def test_what_the_log_shows_stands_for_a_complaint_and_each_change_is_ridden() -> None:
     one = found()
     assert [heard.symptom for heard in one.heard] == ["unused_travel"]
+    assert re.fullmatch(r"99 % of the time below \d\d\.\d % of travel, no bottom-out", one.heard[0].said)
     assert one.changes
     ground = one.found
     assert ground is not None

@@ -230,6 +230,12 @@ _GLANCE = 0.1
 """Time between two progress reports [s]."""
 
 
+def _is_turned(before: BenchState, state: BenchState) -> bool:
+    """Return whether a change of the advice was chosen, be it the only one again."""
+    was, now = before.complaint, state.complaint
+    return now is not was and now.symptom == was.symptom and before.history is state.history
+
+
 class ViewPane(ScrolledLines):
     """Widget of a view in lines; repaints only changed cells."""
 
@@ -256,7 +262,7 @@ class ViewPane(ScrolledLines):
             self.first = 0
         elif shown_view(state) == LOGGED and before.log.chart != state.log.chart:
             self._bring_chart(state)
-        elif shown_view(state) == "advice" and before.complaint.change != state.complaint.change:
+        elif shown_view(state) == "advice" and _is_turned(before, state):
             self._bring_change(state)
         self._work(state)
         self.redraw()

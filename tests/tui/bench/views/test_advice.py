@@ -357,6 +357,19 @@ async def test_the_change_that_is_chosen_is_named_and_scrolled_to() -> None:
         assert "Change 2 of 2: pressure 205 → 223 psi." in bench.text("note")
 
 
+async def test_the_only_change_is_scrolled_to_as_well() -> None:
+    job = confirmed_demo().with_value(("ridden", "symptom"), "wallows")
+    async with bench_app(job).run_test(size=(80, 24)) as pilot:
+        bench = await started(pilot)
+        bench.screen.take(replace(bench.state, setup=1))
+        pane = await pane_of(bench)
+        await bench.press("pagedown", "pagedown")
+        assert not re.search(r"^› 1 ", pane.text, re.MULTILINE)
+        await bench.press("right")
+        assert re.search(r"^› 1 ", pane.text, re.MULTILINE)
+        assert "Change 1 of 1: pressure" in bench.text("note")
+
+
 def test_cautions_of_the_changed_setup_stand_with_the_change() -> None:
     resting = BOTH.with_value(("front", "setup", 0, "port"), "3 mm")
     fork = show_other_wheel(on_bench(resting, symptom=tuple(SYMPTOMS).index("too_high")))
