@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from physics import gas
-from physics.arrays import NONE, Scalar, Values, beside_points, each, per_point, together, values, where
+from physics.arrays import NONE, Scalar, Values, beside_points, each, per_point, some, together, values, where
 from physics.case import Air, Ambient, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.chamber import LEAST_VOLUME, Chamber, used_up
 from physics.faults import Fault
@@ -157,7 +157,7 @@ def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
     """Return the faults of an air spring in a shock of stroke `full` [m]."""
     found = []
     wide = values(air.rod) >= values(air.bore)
-    if np.any(wide):
+    if some(wide):
         found.append(Fault(("rod",), "wider_than_bore", {"bore": float(np.min(air.bore))}, cases=wide))
     needed = values(positive_area(air) * full)
     found += used_up("positive_volume", "chamber_used_up", positive_volume(air), needed)
@@ -169,14 +169,14 @@ def air_faults(air: Air, full: Scalar) -> tuple[Fault, ...]:
 def _second_faults(air: Air, second: SeparateNegative | EqualisedNegative, full: Scalar) -> tuple[Fault, ...]:
     found = []
     wide = values(air.body) >= values(air.bore)
-    if np.any(wide):
+    if some(wide):
         found.append(Fault(("body",), "wider_than_bore", {"bore": float(np.min(air.bore))}, cases=wide))
     left = negative_volume(second)
-    short = np.asarray(left <= LEAST_VOLUME)
-    if np.any(short):
+    short = left <= LEAST_VOLUME
+    if some(short):
         room = {"left": float(np.min(left))}
         found.append(Fault(("negative_volume",), "chamber_used_up", room, cases=short))
-    if isinstance(second, EqualisedNegative) and np.any(beyond := values(second.port) > full):
+    if isinstance(second, EqualisedNegative) and some(beyond := values(second.port) > full):
         stroke = {"stroke": float(np.min(full))}
         found.append(Fault(("port",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
     return tuple(found)

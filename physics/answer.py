@@ -7,11 +7,11 @@ answer carries the shop's ambient pressure for gauge readings.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import field as defaulted
 from dataclasses import fields, is_dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal, TypeVar, cast, overload
+from typing import TYPE_CHECKING, Literal, Self, TypeVar, cast, overload
 
 import numpy as np
 
@@ -24,6 +24,46 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
 
 State = Literal["ok", "topped_out", "bottomed_out", "unsolved"]
+
+
+class Deferred:
+    """A part of an answer that may be worked out when one of its fields is first read; base of such parts.
+
+    Nothing tells it from one that was worked out at once but the time at which that happens.
+
+    >>> counted = []
+    >>> part = AtOnce.later(lambda: counted.append(1) or AtOnce(NONE, NONE, np.float64(3.0)))
+    >>> isinstance(part, AtOnce), len(counted), float(part.settling_time), float(part.settling_time)
+    (True, 0, 3.0, 3.0)
+    >>> len(counted)
+    1
+    """
+
+    __slots__ = ("_how",)
+
+    _how: Callable[[], Self]
+
+    @classmethod
+    def later(cls, how: Callable[[], Self], known: Mapping[str, object] | None = None) -> Self:
+        """Return a part that `how` will work out, but for the fields that are `known`, by name."""
+        part = object.__new__(cls)
+        object.__setattr__(part, "_how", how)
+        for name, value in (known or {}).items():
+            freeze(value)
+            object.__setattr__(part, name, value)
+        return part
+
+    if not TYPE_CHECKING:  # so that a wrong name is still found
+
+        def __getattr__(self, name: str) -> object:
+            """Work out the part: Python asks here for a field that has no value yet."""
+            if name not in _parts(type(self)):
+                raise AttributeError(name)
+            found = self._how()
+            freeze(found)
+            for own in _parts(type(self)):
+                object.__setattr__(self, own, getattr(found, own))
+            return getattr(found, name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +143,7 @@ class Sag:
 
 
 @dataclass(frozen=True, slots=True)
-class AtOnce:
+class AtOnce(Deferred):
     """Where the wheel stands as soon as it is loaded, before the air has lost any heat.
 
     Wheel travel and stroke [m], and `settling_time` [s], an estimate, until the settled sag can be read. NaN
@@ -172,7 +212,7 @@ class Riding:
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(Deferred):
     """The setup over its stroke, shape (cases..., points): m, N, N/m.
 
     `positive` and `negative` are the force contributions of the air chambers (or of a mechanical
@@ -284,7 +324,7 @@ class SpacerRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Fill:
+class Fill(Deferred):
     """Filling an equalised shock from a negative chamber at ambient pressure to the set pressure.
 
     `readings` (rounds,) [Pa absolute] of the positive chamber at full extension after each cycle;
@@ -462,10 +502,15 @@ def freeze(data: object) -> None:
     elif isinstance(data, tuple):
         for part in data:
             freeze(part)
-    else:
+    elif not (isinstance(data, Deferred) and hasattr(data, "_how")):  # such a part freezes itself
         for name in _parts(type(data)):
             part = getattr(data, name)
-            if type(part) is not np.float64:  # a single number, as most parts are: it cannot be written to
+            kind = type(part)
+            if kind is np.ndarray:
+                part.setflags(write=False)
+            elif (
+                kind is not np.float64 and kind is not str
+            ):  # which most parts are: they cannot be written to
                 freeze(part)
 
 

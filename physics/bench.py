@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import lru_cache
 from typing import cast
 
-import numpy as np
-
-from physics.answer import AirAnswer, Answer, CoilAnswer, Later, Sag, SetupAnswer, State, freeze
+from physics.answer import (
+    AirAnswer,
+    Answer,
+    AtOnce,
+    CoilAnswer,
+    Curve,
+    FrameAnswer,
+    Later,
+    Sag,
+    SetupAnswer,
+    State,
+    freeze,
+)
 from physics.arrays import NONE, Values, values
 from physics.buyable import buyable_coils
-from physics.case import Case, Coil, EqualisedNegative, Fork, Setup
+from physics.case import Case, Coil, EqualisedNegative, Fork, Frame, Setup
 from physics.cautions import frame_cautions, setup_cautions
 from physics.coil import coil_answer
 from physics.conditions import ride_answer
-from physics.figures import Ahead, figures, places_ahead, riding
-from physics.fill import air_answer, as_it_rests, fill, spacer_rows
-from physics.leverage import Places, frame_answer
+from physics.faults import Caution
+from physics.figures import ahead, figures, riding
+from physics.fill import air_answer, fill_at_rest, spacer_rows
+from physics.leverage import frame_answer, remembered_curve
 from physics.linkage import linkage_answer
 from physics.pairs import pairs_deviation
+from physics.remembered import remembered
 from physics.sag import UnderLoad, at_once, under_load
-from physics.shock import ShaftForce, Shock, air_of, coil_of, shock_of
+from physics.shock import Shock, air_of, coil_of, shock_of
 from physics.solve import solved
 from physics.stand import Stand, stand
 from physics.walk import curve, even_strokes, walk
@@ -43,52 +54,45 @@ def answer(case: Case, *, spacers: bool = False) -> Answer:
     """
     bike = stand(case)
     shared = replace(case, setups=())
-    setups = tuple(_remembered_answer(setup, shared) for setup in case.setups)
+    setups = tuple(_setup_answer(setup, shared) for setup in case.setups)
     if spacers:
         setups = tuple(_with_spacers(found, bike) for found in setups)
-    found = Answer(
-        load=bike.load,
-        frame=replace(
-            frame_answer(bike.lever),
-            linkage=linkage_answer(case.frame),
-            fork=isinstance(case.frame.leverage, Fork),
-            deviation=pairs_deviation(case.frame.leverage),
-        ),
-        target=case.target,
-        shop=case.shop,
-        setups=setups,
-        cautions=frame_cautions(case.frame, bike.lever),
+    frame, cautions = _frame_found(case.frame)
+    return Answer(bike.load, frame, case.target, case.shop, setups, cautions)
+
+
+@remembered(8)
+def _frame_found(frame: Frame) -> tuple[FrameAnswer, tuple[Caution, ...]]:
+    """Return the leverage of a frame for display, and the cautions about it."""
+    lever = remembered_curve(frame)
+    found = replace(
+        frame_answer(lever),
+        linkage=linkage_answer(frame),
+        fork=isinstance(frame.leverage, Fork),
+        deviation=pairs_deviation(frame.leverage),
     )
-    freeze((found.load, found.frame))
-    return found
+    freeze(found)
+    return found, frame_cautions(frame, lever)
 
 
-def _remembered_answer(setup: Setup, shared: Case) -> SetupAnswer:
-    """Return the answer for one setup, cached because most keystrokes change one setup or one wheel.
-
-    `shared` is the case without setups.
-    """
-    try:
-        hash((setup, shared))
-    except TypeError:  # rows of a table or of a coil in stages
-        return _setup_answer(setup, shared)
-    return _answer_of(setup, shared)
+_shared_stand = remembered(8)(stand)
+"""Load and leverage of a case without its setups."""
 
 
-@lru_cache(maxsize=64)
-def _answer_of(setup: Setup, shared: Case) -> SetupAnswer:
-    return _setup_answer(setup, shared)
-
-
+@remembered(64)
 def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
-    """Return the answer for one setup; `case` is the case, with or without its setups."""
-    bike = stand(case)
-    places, static = even_strokes(bike.lever), bike.load.static_wheel_force
+    """Return the answer for one setup, kept because most keystrokes change one setup or one wheel.
+
+    `case` is the case without its setups, which leave the answer as it is.
+    Only the parts that are worked out later have arrays, and freeze them: the rest are single numbers.
+    """
+    bike = _shared_stand(case)
+    static = bike.load.static_wheel_force
     setup = solved(asked, bike.lever, case.shop, case.target, static)
     shock = shock_of(setup, bike.lever, case.shop)
     walked = walk(shock)
     stood = under_load(walked, static)
-    beyond, fast = _ahead(shock, stood.sag, places)
+    beyond = ahead(shock, stood.sag)
     is_coil = isinstance(setup.spring, Coil)
     coil = _coil(setup, bike) if is_coil else None
     slow = figures(walked, static, stood.sag, beyond)
@@ -98,27 +102,28 @@ def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
         state=cast(State, str(stood.state)),
         setup=setup,
         coil=coil,
-        air=None if is_coil else _air(shock, stood, bike),
+        air=None if is_coil else _air(shock, stood),
         sag=stood.sag,
-        at_once=at_once(shock, static, stood.sag, stood.rest_stroke),
+        at_once=AtOnce.later(lambda: at_once(shock, static, stood.sag, stood.rest_stroke)),
         figures=slow,
         riding=riding(walked, static, stood.sag, slow, beyond),
-        curve=curve(shock, places, fast, stood.sag.stroke),
+        curve=_curve(shock, stood.sag),
         mass=_mass(setup, coil),
         ride=ride_answer(shock, case.ride, static),
         cautions=(),
     )
-    found = replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
-    freeze(found)
-    return found
+    return replace(found, cautions=setup_cautions(asked, found, case, bike.lever, static))
 
 
-def _ahead(shock: Shock, sag: Sag, drawn: Places) -> tuple[Ahead, ShaftForce]:
-    """Return what the figures read, and the fast stroke where it is drawn, in one evaluation."""
-    there = places_ahead(shock, sag)
-    fast = shock.fast_at(np.concatenate([drawn.stroke, there.stroke]), sag.stroke)
-    first = drawn.stroke.shape[-1]
-    return Ahead(there, shock.at(there.stroke), fast.part(slice(first, None))), fast.part(slice(first))
+def _curve(shock: Shock, sag: Sag) -> Curve:
+    """Return the curve of a shock, for the views that draw it."""
+    places = even_strokes(shock.lever)
+    known = {"stroke": places.stroke, "wheel_travel": places.wheel}
+
+    def drawn() -> Curve:
+        return curve(shock, places, shock.fast_at(places.stroke, sag.stroke), sag.stroke)
+
+    return Curve.later(drawn, known)
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:
@@ -134,13 +139,12 @@ def _mass(setup: Setup, coil: CoilAnswer | None) -> Values:
     return NONE if coil is None or coil.wire is None else coil.wire.mass
 
 
-def _air(shock: Shock, stood: UnderLoad, bike: Stand) -> AirAnswer:
+def _air(shock: Shock, stood: UnderLoad) -> AirAnswer:
     found = air_answer(shock, stood)
-    spring = air_of(shock.setup)
-    cycled = isinstance(spring.negative, EqualisedNegative) and stood.state != "unsolved"
+    cycled = isinstance(air_of(shock.setup).negative, EqualisedNegative) and stood.state != "unsolved"
     if not cycled:
         return found
-    return replace(found, fill=as_it_rests(fill(spring, shock.charged(), bike.case.shop), shock))
+    return replace(found, fill=fill_at_rest(shock))
 
 
 def _with_spacers(found: SetupAnswer, bike: Stand) -> SetupAnswer:

@@ -232,7 +232,7 @@ def not_typed(found: SetupAnswer, case: Case, lever: LeverageCurve, static: Valu
     ('bumper_not_typed', 0.3125)
     """
     setup = found.setup
-    full = float(found.curve.shaft_force[-1])
+    full = float(found.figures.bottom_wheel_force * lever.nodes.ratio[..., -1])
     if not np.isfinite(full):
         return ()
     if isinstance(case.frame.leverage, Fork):
@@ -250,7 +250,7 @@ def _gas(setup: Setup, case: Case, at_sag: float) -> Iterator[Caution]:
     known = float(spring.rod) if isinstance(spring, Air) else setup.rod
     rod = known or USUAL_ROD
     charge = GasCharge(USUAL_CHARGE + float(shop.pressure), 1.0, rod)
-    push = float(gas_force(charge, values([0.0]), shop, shop)[0][0])
+    push = float(gas_force(charge, values(0.0), shop, shop)[0])
     numbers = {"charge": float(charge.pressure), "rod": rod, "push": push, "share": push / at_sag}
     yield Caution("gas_not_typed", numbers)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from physics import gas
-from physics.arrays import Scalar, Values, at_one_point, beside_points, values
+from physics.arrays import Scalar, Values, at_one_point, beside_points, some, values
 from physics.faults import Fault
 from physics.frozen import dataclass
 from physics.limits import STANDARD_GRAVITY
@@ -20,8 +20,8 @@ def used_up(field: str, code: str, volume: Values, needed: Values) -> tuple[Faul
     Both of shape (cases...); empty if every case has air left.
     """
     left = volume - needed
-    short = np.asarray(left <= LEAST_VOLUME)
-    if not np.any(short):
+    short = left <= LEAST_VOLUME
+    if not some(short):
         return ()
     room = {"left": float(np.min(left)), "needed": float(np.max(needed))}
     return (Fault((field,), code, room, cases=short),)

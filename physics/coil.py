@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from physics.answer import CoilAnswer
-from physics.arrays import NONE, Scalar, Values, beside_points, per_point, values
+from physics.arrays import NONE, Scalar, Values, beside_points, per_point, some, values
 from physics.case import Coil
 from physics.faults import Caution, Fault
 from physics.wire import wire_answer, wire_faults
@@ -14,8 +14,8 @@ from physics.wire import wire_answer, wire_faults
 def coil_faults(coil: Coil) -> tuple[Fault, ...]:
     """Return the faults of a coil: negative preload, stages out of order, its wire."""
     found = []
-    slack = np.asarray(values(coil.preload) < 0)
-    if np.any(slack):
+    slack = values(coil.preload) < 0
+    if some(slack):
         found.append(Fault(("preload",), "negative_preload", cases=slack))
     if coil.stage_start is not None and np.any(np.diff(coil.stage_start) <= 0):
         found.append(Fault(("stages", "compression_mm"), "not_increasing"))
@@ -41,7 +41,7 @@ def coil_force(coil: Coil, stroke: Values) -> tuple[Values, Values]:
     if coil.rate is None:
         raise ValueError("the rate of this coil is still to be solved")
     rate = beside_points(coil.rate)
-    return rate * compression, rate * np.ones_like(compression)
+    return rate * compression, values(rate) if not compression.ndim else rate * np.ones_like(compression)
 
 
 def coil_kinks(coil: Coil) -> Values:

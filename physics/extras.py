@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from physics import gas as air
-from physics.arrays import Scalar, Values, beside_points, values
+from physics.arrays import Scalar, Values, beside_points, some, values
 from physics.case import Ambient, Bumper, GasCharge, LowerLegs, Setup
 from physics.chamber import Chamber, used_up
 from physics.faults import Fault
@@ -20,7 +20,7 @@ def extras_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     if setup.gas is not None:
         needed = values(_rod_area(setup.gas) * full)
         found += used_up("gas_volume", "gas_used_up", values(setup.gas.volume), needed)
-    if setup.bumper is not None and np.any(beyond := values(setup.bumper.length) > full):
+    if setup.bumper is not None and some(beyond := values(setup.bumper.length) > full):
         stroke = {"stroke": float(np.min(full))}
         found.append(Fault(("bumper_length",), "longer_than_stroke", stroke, cases=np.asarray(beyond)))
     if setup.lower_legs is not None:

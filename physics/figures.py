@@ -14,7 +14,18 @@ from __future__ import annotations
 import numpy as np
 
 from physics.answer import Figures, Riding, Sag
-from physics.arrays import SAME_PLACE, Values, each, per_point, picked, values, where
+from physics.arrays import (
+    SAME_PLACE,
+    Values,
+    beside_points,
+    each,
+    per_point,
+    picked,
+    side_by_side,
+    some,
+    values,
+    where,
+)
 from physics.extras import bumper_force
 from physics.frozen import dataclass
 from physics.leverage import INTERVALS, Places
@@ -23,6 +34,7 @@ from physics.shock import ShaftForce, Shock, at_wheel
 from physics.walk import Walk
 
 _SPAN = np.linspace(0.0, 1.0, INTERVALS + 1)
+_SIMPSON = np.array([1.0, *[4.0, 2.0] * (INTERVALS // 2 - 1), 4.0, 1.0]) / (3 * INTERVALS)
 _HAIR = 1e-9
 """Distance from a kink at which the curve is read on either side, as a fraction of the wheel travel."""
 
@@ -48,16 +60,11 @@ class Ahead:
 
 def ahead(shock: Shock, sag: Sag) -> Ahead:
     """Return what the figures read of a shock that settles at a sag point."""
-    places = places_ahead(shock, sag)
-    return Ahead(places, shock.at(places.stroke), shock.fast_at(places.stroke, sag.stroke))
-
-
-def places_ahead(shock: Shock, sag: Sag) -> Places:
-    """Return the places of `Ahead`."""
-    marks, span = per_point(shock.lever.wheel_travel) * _MARKS, _travels_from_sag(shock, sag.wheel)
-    cases = np.broadcast_shapes(marks.shape[:-1], span.shape[:-1])
-    wide = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in (marks, span)]
-    return shock.lever.at(np.concatenate(wide, axis=-1))
+    marks = values(per_point(shock.lever.wheel_travel) * _MARKS)
+    places = shock.lever.at(side_by_side(marks, _travels_from_sag(shock, sag.wheel)))
+    slow = shock.at(places.stroke)
+    has_air = shock.air is not None or shock.legs is not None
+    return Ahead(places, slow, shock.fast_at(places.stroke, sag.stroke) if has_air else slow)
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,10 +228,11 @@ def _travels_from_sag(shock: Shock, sag: Values) -> Values:
 
 def _slow_from_sag(beyond: Ahead, sag: Values) -> _FromSag:
     """Return the slow curve from the sag point (cases...) [m] on."""
-    places, settled = beyond.places, np.isfinite(per_point(sag))
+    places, settled = beyond.places, np.isfinite(sag)
     force, rate = at_wheel(beyond.slow.force, beyond.slow.rate, places.ratio, places.slope)
-    force, rate = (where(settled, part, np.nan)[..., _COUNT:] for part in (force, rate))
-    return _FromSag(places.wheel[..., _COUNT:], force, rate)
+    if some(~settled):
+        force, rate = (where(settled[..., np.newaxis], part, np.nan) for part in (force, rate))
+    return _FromSag(places.wheel[..., _COUNT:], force[..., _COUNT:], rate[..., _COUNT:])
 
 
 def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values, there: Values) -> Values:
@@ -232,11 +240,11 @@ def _chord_deviation(beyond: _FromSag, sag: Values, static: Values, end: Values,
 
     The chord runs from (w_s, W_s) to wheel travel `end` [m] with wheel force `there` [N].
     """
-    past_sag, length = values(beyond.wheel - per_point(sag)), values(end - sag)
-    run = _share(past_sag, per_point(where(length > 0, length, np.nan)))
-    rise = values(there - static)
-    off = where(run <= 1, beyond.force - (per_point(static) + per_point(rise) * run), 0.0)
-    largest = picked(off, np.argmax(np.abs(off), axis=-1))
+    length, rise = values(end - sag), values(there - static)
+    run = (beyond.wheel - beside_points(sag)) / beside_points(where(length > 0, length, np.nan))
+    chord = beside_points(static) + beside_points(rise) * run
+    off = where(run <= 1, beyond.force - chord, 0.0)
+    largest = picked(off, np.argmax(abs(off), axis=-1))
     return where(length > 0, _share(largest, rise), np.nan)
 
 
@@ -273,7 +281,4 @@ def _energy(travel: Values, force: Values) -> Values:
     >>> round(float(_energy(travel, values(12_800.0 * travel))), 6)  # k w²/2
     144.0
     """
-    step = (travel[..., -1] - travel[..., 0]) / INTERVALS
-    ends = force[..., 0] + force[..., -1]
-    inner = 4 * force[..., 1:-1:2].sum(-1) + 2 * force[..., 2:-1:2].sum(-1)
-    return values(step / 3 * (ends + inner))
+    return values((travel[..., -1] - travel[..., 0]) * (force @ _SIMPSON))

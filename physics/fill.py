@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from physics import gas
 from physics.air import ChargedAir
 from physics.answer import AirAnswer, Fill, SpacerRow
-from physics.arrays import NONE, Marks, Values, per_point, together, values, where
+from physics.arrays import NONE, Marks, Values, at_one_point, each, per_point, together, values, where
 from physics.case import Air, Ambient, Case, EqualisedNegative, Negative, Setup
 from physics.chamber import Chamber
 from physics.frozen import dataclass
@@ -107,15 +107,37 @@ def fill(air: Air, spring: ChargedAir, shop: Ambient) -> Fill:
     """Return the rounds of one case up to the one that holds, no single fill above the max pressure."""
     done = rounds_of(air, spring, shop)
     count = int(done.rounds)
-    forbidden = air.max_pressure is not None and done.single_fill > air.max_pressure
     return Fill(
         readings=done.readings[:count],
         pump_gauge=done.pump_gauge[:count],
         rounds=count,
         holds=bool(done.holds),
-        single_fill=NONE if forbidden else done.single_fill,
+        single_fill=_allowed(done.single_fill, air),
         one_go=done.single_fill,
     )
+
+
+def _allowed(single_fill: Values, air: Air) -> Values:
+    return NONE if air.max_pressure is not None and single_fill > air.max_pressure else single_fill
+
+
+def fill_at_rest(shock: Shock) -> Fill:
+    """Return the rounds of one settled shock and its readings at rest in each, worked out when looked at.
+
+    Only what tells whether it can be filled at all is known at once: readings approach the settled one from
+    below, so that one holds if the last one does. Raises as `fill` and `as_it_rests`.
+    """
+    air, spring, shop = air_of(shock.setup), shock.charged(), shock.shop
+    T = shop.temperature
+    masses = _masses(spring, air.negative, gas.density(shop.pressure, T), values(MOST_ROUNDS - 1.0))
+    densities = together(spring.positive.mass, at_one_point(masses.left), masses.at_once)
+    target, last, one_go = each(gas.pressure(densities / spring.positive.volume, T))
+    known = {
+        "holds": bool(abs(target - last) < HOLDS_WITHIN),
+        "single_fill": _allowed(one_go, air),
+        "one_go": one_go,
+    }
+    return Fill.later(lambda: as_it_rests(fill(air, spring, shop), shock), known)
 
 
 def rounds_of(air: Air, spring: ChargedAir, shop: Ambient) -> Rounds:
@@ -135,7 +157,7 @@ def rounds_of(air: Air, spring: ChargedAir, shop: Ambient) -> Rounds:
     T = shop.temperature
     target = gas.pressure(spring.positive.mass / spring.positive.volume, T)
     outside = gas.density(shop.pressure, T)
-    masses = _masses(spring, air.negative, outside)
+    masses = _masses(spring, air.negative, outside, values(np.arange(MOST_ROUNDS)))
     volume, hose = per_point(spring.positive.volume), air.hose_volume
     readings = gas.pressure(masses.left / volume, per_point(T))
     # Attaching the pump lets the hose, at ambient pressure, join the chamber.
@@ -159,8 +181,10 @@ class _Masses:
     at_once: Values
 
 
-def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
-    """Return the air left after each round, `spring` being the settled one and `outside` the ambient density.
+def _masses(spring: ChargedAir, second: Negative, outside: Values, rounds: Values) -> _Masses:
+    """Return the air left after `rounds`, `spring` being the settled one and `outside` the ambient density.
+
+    Rounds are counted from 0, (rounds,).
 
     With f = V_n/(V_p + V_n) at the port and m_p pumped each time, the mass in the negative chamber after
     round i is m_i = f (m_p + m_(i−1)): a geometric series, m_i = m_∞ + (m_0 − m_∞) fⁱ with m_∞ = m_p f/(1 −
@@ -172,7 +196,7 @@ def _masses(spring: ChargedAir, second: Negative, outside: Values) -> _Masses:
     room, other = positive.volume_at(port), negative.volume_at(port)
     share = other / (room + other)
     settled, empty = per_point(negative.mass), per_point(outside * negative.volume)
-    before = settled + (empty - settled) * share ** np.arange(MOST_ROUNDS)
+    before = settled + (empty - settled) * share**rounds
     pumped = per_point(positive.mass)
     # In one go: the air of both settled chambers, less what the negative one had.
     return _Masses(values((1 - share) * (pumped + before)), values(pumped + settled - empty)[..., 0])

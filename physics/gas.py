@@ -13,7 +13,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from physics.arrays import Scalar, Values, values
+from physics.arrays import Scalar, Values, some, values
 from physics.frozen import dataclass
 from physics.limits import HIGHEST_PRESSURE, STANDARD_GRAVITY
 
@@ -81,7 +81,7 @@ def density(p: Scalar, T: Scalar) -> Values:
         reached, slope = _cubic(rho, *law)
         step = (reached - target) / slope
         rho = values(rho - step)
-        if not np.count_nonzero(np.abs(step) > _LAST_STEP * np.abs(rho)):
+        if not some(abs(step) > _LAST_STEP * abs(rho)):
             break
     return rho
 
@@ -171,7 +171,7 @@ def mixed_temperature(T: Parts, mass: Parts, density: Values) -> Values:
     for _ in range(_NEWTON_STEPS):
         step = (internal_energy(mixed, density) - due) / heat_capacity(mixed, density)
         mixed = values(mixed - step)
-        if not np.count_nonzero(np.abs(step) > _LAST_STEP * mixed):
+        if not some(abs(step) > _LAST_STEP * mixed):
             break
     return mixed
 
@@ -213,7 +213,7 @@ class Isentrope:
             step = (due - _HEAT0 * log_T - (_HEAT1 + _HEAT2 / 2 * T) * T - curved) / heat
             # Far beyond the range, at almost no volume, a full step from a cold start would overflow.
             log_T = log_T + np.minimum(step, 1.0)
-            if not np.count_nonzero(np.abs(step) > _LAST_STEP):
+            if not some(abs(step) > _LAST_STEP):
                 break
         return values(np.exp(log_T))
 

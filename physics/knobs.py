@@ -23,7 +23,7 @@ from physics.frozen import dataclass
 from physics.inputs import SETUP_INPUTS
 from physics.leverage import LeverageCurve
 from physics.offered import beyond_limits, highest_pressure
-from physics.shock import air_of, coil_of, pressure_of, with_pressure, with_rate
+from physics.shock import air_of, coil_of, pressure_of, with_pressure
 from physics.solve import coil_force_due, rate_for, solved_pressure
 from physics.spacing import MOST_SPACERS
 from physics.stand import Stand
@@ -205,7 +205,7 @@ class Hardware:
         return tuple(_bound(*each, setup, grain) for each in ends)
 
     def _written_coils(self, numbers: Values, grain: Grain) -> Setup:
-        stroke, force = coil_force_due(with_rate(self.setup, 0.0), *self._asked())
+        stroke, force = coil_force_due(self.setup, *self._asked())
         coil = coil_of(self.at_sag(values(numbers[:, None])))
         preload = grain.beside("preload", float(values(coil.preload)[0]), 0.0, most_preload(coil))
         bare = replace(coil, preload=preload)
@@ -286,7 +286,7 @@ def _coil_knobs(setup: Setup, bike: Stand, sag: Target) -> tuple[Knob, ...]:
     """Return the rates from the softest, with the largest preload, to the stiffest, with none."""
     coil, case = coil_of(setup), bike.case
     static = bike.load.static_wheel_force
-    stroke, force = coil_force_due(with_rate(setup, 0.0), bike.lever, case.shop, sag, static)
+    stroke, force = coil_force_due(setup, bike.lever, case.shop, sag, static)
     if not float(force) > 0 or not float(stroke) > 0:
         return (Knob("rate", np.nan, np.nan),)
     return (Knob("rate", float(force / (stroke + most_preload(coil))), float(force / stroke)),)

@@ -9,8 +9,8 @@ axis of cases.
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,6 +23,7 @@ from physics.faults import Fault, Refused
 from physics.frozen import dataclass
 from physics.linkage import eye_faults, move
 from physics.pairs import PairCurve, fitted
+from physics.remembered import remembered
 from physics.roots import bracketed_root
 
 INTERVALS = 240
@@ -161,13 +162,28 @@ class LeverageCurve:
         (0.03, 2.5)
         """
         intervals = self.nodes.wheel.shape[-1] - 1
+        if not wheel.ndim and not np.ndim(self.first_piece):
+            return self._at_one(wheel, intervals)
         place = np.minimum(np.maximum(wheel / self.step, 0.0), intervals)
         # A NaN travel stays NaN through t; only its index needs a number, which fmin gives.
         index = np.fmin(place, intervals - 1).astype(np.intp)
         t = place - index
-        c0, c1, c2, c3 = self.pieces.take(self.first_piece + index, -1)
-        stroke, ratio, slope = c0 + t * (c1 + t * (c2 + t * c3))
-        return Places(place * self.step, stroke, ratio, slope)
+        c0, c1, c2, there = self.pieces.take(self.first_piece + index, -1, mode="clip")
+        for power in (c2, c1, c0):  # in place: half the time for hundreds of points
+            there *= t
+            there += power
+        return Places(place * self.step, there[0], there[1], there[2])
+
+    def _at_one(self, wheel: Values, intervals: int) -> Places:
+        """Return one place of a single case: Python's floats take an eighth of the time of numpy's arrays."""
+        place = min(max(float(wheel / self.step), 0.0), float(intervals))
+        index = 0 if math.isnan(place) else min(int(place), intervals - 1)
+        t = place - index
+        (x0, l0, s0), (x1, l1, s1), (x2, l2, s2), (x3, l3, _) = self.pieces[:, :, index].tolist()
+        stroke, ratio = x0 + t * (x1 + t * (x2 + t * x3)), l0 + t * (l1 + t * (l2 + t * l3))
+        return Places(
+            values(place * self.step), values(stroke), values(ratio), values(s0 + t * (s1 + t * s2))
+        )
 
     def at_stroke(self, stroke: Values) -> Places:
         """Return the places at shock strokes (cases..., points) [m]; Newton's method with dx/dw = 1/L.
@@ -213,20 +229,6 @@ def frame_answer(lever: LeverageCurve) -> FrameAnswer:
     )
 
 
-def remembered_curve(frame: Frame) -> LeverageCurve:
-    """Return the closed curve of a frame, cached because few keystrokes change the frame."""
-    try:
-        hash(frame)
-    except TypeError:  # rows of a table, or an axis of cases
-        return leverage_curve(frame)
-    return _curve_of(frame)
-
-
-@lru_cache(maxsize=8)
-def _curve_of(frame: Frame) -> LeverageCurve:
-    return leverage_curve(frame)
-
-
 def leverage_curve(frame: Frame) -> LeverageCurve:
     """Return the closed curve of a frame.
 
@@ -248,6 +250,10 @@ def leverage_curve(frame: Frame) -> LeverageCurve:
             raise
         raise Refused(replace(ended, cases=refused.faults[0].cases)) from refused
     return _closed(travel, stroke, nodes, residual)
+
+
+remembered_curve = remembered(8)(leverage_curve)
+"""The same, kept for the last frames, because few keystrokes change the frame."""
 
 
 def _pairs_end(frame: Frame) -> Fault | None:

@@ -1,34 +1,36 @@
 """Safeguarded Newton's method on a whole axis of cases at once, and the first crossing of a sampled curve.
 
 Guarantee: if `law` is finite and continuous between `low` and `high`, not positive at `low` and not negative
-at `high`, the root lies in a bracket with that property no wider than the tolerance, or than `SHORT` if
-its chord and the tangents at both ends agree about the root to a tenth of the tolerance. Derivatives only
+at `high`, the root lies in a bracket with that property no wider than the tolerance, or no further than
+`NEAR` from a position at which values and slopes agree about it to a tenth of the tolerance. Derivatives only
 speed it up: they may be zero, infinite, NaN or wrong. Every `PATIENCE`-th evaluation bisects the bracket
 regardless of Newton, so the worst case is `PATIENCE` log₂(width/tolerance) evaluations, 410 for a bracket
-from −1 to 1; a smooth law takes two to four.
+from −1 to 1; a smooth law takes one to four.
 """
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Callable
 
 import numpy as np
 
-from physics.arrays import Marks, Values, per_point, picked, values, where
+from physics.arrays import Marks, Values, per_point, picked, some, values, where
 from physics.frozen import dataclass
 
 RELATIVE_TOLERANCE = 1e-12
 """Width of the final bracket relative to the larger end of the initial one."""
-SHORT = 1e-6
-"""Width, relative likewise, from which on a bracket may be closed by what lies at its ends."""
+NEAR = 1e-10
+"""Length of a step of Newton's method, relative likewise, up to which it may be the last."""
 PATIENCE = 10
 MOST_STEPS = 450
-_SHORT = SHORT / RELATIVE_TOLERANCE
+_WRONG = 0.1
+"""Share by which the slopes at both ends of a bracket may be off the rise between them, to be trusted."""
 
 Here = tuple[Values, Values]
 """Value and derivative of a law at one position."""
 Law = Callable[[Values], Here]
+End = tuple[Values, Values, Values] | Values
+"""A position, with value and derivative there; of several cases one array, (3, cases...)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,60 +41,53 @@ class Roots:
     evaluations: int
 
 
-@dataclasses.dataclass(slots=True)
-class _Bracket:
-    """Positions where `law` is not positive (`low`) and not negative (`high`), with value and slope there."""
+def _end(at: Values, value: Values, slope: Values) -> End:
+    if at.ndim == value.ndim == slope.ndim == 0:
+        return at, value, slope
+    if at.shape == value.shape == slope.shape:
+        return np.array([at, value, slope])
+    return np.array(np.broadcast_arrays(at, value, slope))
 
-    low: Values
-    high: Values
-    below: Values
-    above: Values
-    rising: Values
-    leaving: Values
 
-    def take(self, here: Values, value: Values, slope: Values) -> None:
-        """Move the end that `here` improves; a NaN value collapses the bracket from above."""
-        under, over = value <= 0, ~(value < 0)
-        self.low, self.below = where(under, here, self.low), where(under, value, self.below)
-        self.high, self.above = where(over, here, self.high), where(over, value, self.above)
-        self.rising, self.leaving = where(under, slope, self.rising), where(over, slope, self.leaving)
+def _chosen(mark: Marks, yes: End, no: End) -> End:
+    """Return one end where marked and the other elsewhere."""
+    if not mark.ndim:
+        return yes if mark else no
+    return np.where(mark, *(_of_cases(end, mark.ndim) for end in (yes, no)))
 
-    def middle(self) -> Values:
-        return values((self.low + self.high) / 2)
 
-    def inside(self, wanted: Values) -> Values:
-        """Replace positions outside the bracket by its middle."""
-        return where((wanted > self.low) & (wanted < self.high), wanted, self.middle())
+def _of_cases(end: End, axes: int) -> Values:
+    """Return an end with at least this number of axes of cases, those added in front."""
+    parts = np.asarray(end)
+    missing = axes + 1 - parts.ndim
+    return parts.reshape(3, *(1,) * missing, *parts.shape[1:]) if missing > 0 else parts
 
-    def chord(self) -> Values:
-        """Return the root of the straight line through both ends, or an end that is a root."""
-        share = self.below / (self.below - self.above)
-        return where(self.above > 0, self.low + share * (self.high - self.low), self.high)
 
-    def open(self, tolerance: Values) -> Marks:
-        """Mark cases without a root so far."""
-        width = self.high - self.low
-        wide = (width > tolerance) & (self.below < 0) & (self.above > 0)
-        short = wide & (width <= _SHORT * tolerance)
-        return np.asarray(
-            wide & ~(short & self._agrees(0.1 * tolerance)) if np.count_nonzero(short) else wide
-        )
+def _start(left: End, right: End) -> Values:
+    """Return the root of the inverse cubic x(value) through both ends, the middle if that is outside.
 
-    def _agrees(self, tolerance: Values) -> Marks:
-        """Mark cases in which the chord and the tangents at both ends have one root."""
-        chord = self.chord()
-        left, right = self.low - self.below / self.rising, self.high - self.above / self.leaving
-        return np.asarray(np.maximum(np.abs(left - chord), np.abs(right - chord)) <= tolerance)
+    For a smooth law over a short bracket it is close to the root.
+    """
+    (low, below, rising), (high, above, leaving) = left, right
+    width, rise = high - low, above - below
+    share = -below / rise
+    rest = 1.0 - share
+    bend = rest * (rise / rising - width) - share * (rise / leaving - width)
+    wanted = low + share * (width + rest * bend)
+    return where((wanted >= low) & (wanted <= high), wanted, low + 0.5 * width)
 
-    def start(self) -> Values:
-        """Return the root of the inverse cubic x(value) through both ends, the middle if that is outside.
 
-        For a smooth law over a short bracket it is close to the root.
-        """
-        width, rise = self.high - self.low, self.above - self.below
-        share = -self.below / rise
-        bend = (1 - share) * (rise / self.rising - width) - share * (rise / self.leaving - width)
-        return self.inside(values(self.low + share * (width + (1 - share) * bend)))
+def _agrees(left: End, right: End, step: Values, tolerance: Values) -> Marks:
+    """Mark cases in which the root is a `step` from the end that was evaluated last, within the tolerance.
+
+    To first order in the share by which the mean slope is off the rise between the ends, to second order in
+    the step by the bend of the law there: what either leaves open is a tenth of the tolerance at most.
+    """
+    (low, below, rising), (high, above, leaving) = left, right
+    width, mean, length = high - low, 0.5 * (rising + leaving), abs(step)
+    off = abs((above - below) / (mean * width) - 1.0)
+    doubt = length * (off + abs((leaving - rising) / mean) * (length / width))
+    return np.asarray((off <= _WRONG) & (doubt <= 0.1 * tolerance))
 
 
 def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] | None = None) -> Roots:
@@ -107,37 +102,64 @@ def bracketed_root(law: Law, low: Values, high: Values, ends: tuple[Here, Here] 
     (1.414213562373, True)
     """
     evaluations = 0 if ends else 2
-    (below, rising), (above, leaving) = ends or (law(low), law(high))
-    bracket = _Bracket(low, high, below, above, rising, leaving)
-    changes = (below <= 0) & (above >= 0)
-    tolerance = RELATIVE_TOLERANCE * np.maximum(np.abs(low), np.abs(high))
+    at_low, at_high = ends or (law(low), law(high))
+    left, right = _end(low, *at_low), _end(high, *at_high)
+    changes = np.asarray((left[1] <= 0) & (right[1] >= 0))
+    tolerance = values(RELATIVE_TOLERANCE * np.maximum(abs(low), abs(high)))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        here = bracket.start()
-        while np.count_nonzero(changes & bracket.open(tolerance)) and evaluations < MOST_STEPS:
-            value, slope = law(here)
-            bracket.take(here, value, slope)
+        here = root = _start(left, right)
+        open_, closed = changes & _wide(left, right, tolerance), changes & ~changes
+        while some(open_):
+            last = _end(here, *law(here))
+            left, right = _closer(left, right, last)
             evaluations += 1
             if evaluations % PATIENCE == 0:
-                here, value, slope = _halved(law, bracket, here, value, slope)
+                left, right, last = _halved(law, left, right, last)
                 evaluations += 1
-            # Beyond the root by the tolerance: then both ends of the bracket are soon close to it.
+            at, value, slope = last
             step = value / slope
-            here = bracket.inside(here - (step + np.copysign(tolerance, step)))
-        found = changes & ~np.isnan(bracket.below + bracket.above)
-        return Roots(where(found, bracket.chord(), np.nan), evaluations)
+            open_ = open_ & _wide(left, right, tolerance)
+            near = open_ & (abs(step) <= NEAR / RELATIVE_TOLERANCE * tolerance)
+            if some(near):
+                closes = near & _agrees(left, right, step, tolerance)
+                root, closed, open_ = where(closes, at - step, root), closed | closes, open_ & ~closes
+            if evaluations >= MOST_STEPS or not some(open_):
+                break
+            # Beyond the root by the tolerance: then both ends of the bracket are soon close to it.
+            here = _inside(left, right, at - (step + np.copysign(tolerance, step)))
+        if some(changes & ~closed):
+            root = where(closed, root, _chord(left, right))
+        return Roots(where(changes, root, np.nan), evaluations)
 
 
-def _halved(
-    law: Law, bracket: _Bracket, here: Values, value: Values, slope: Values
-) -> tuple[Values, Values, Values]:
-    """Bisect the bracket; return the better of its middle and `here`, so that Newton never loses progress."""
-    middle = bracket.middle()
-    value_there, slope_there = law(middle)
-    bracket.take(middle, value_there, slope_there)
-    nearer = np.abs(value_there) < np.abs(value)
-    pairs = ((middle, here), (value_there, value), (slope_there, slope))
-    here, value, slope = (where(nearer, there, old) for there, old in pairs)
-    return here, value, slope
+def _closer(left: End, right: End, here: End) -> tuple[End, End]:
+    """Move the end that `here` improves; a NaN value moves the one above."""
+    value = here[1]
+    return _chosen(value <= 0, here, left), _chosen(~(value < 0), here, right)
+
+
+def _halved(law: Law, left: End, right: End, here: End) -> tuple[End, End, End]:
+    """Bisect the bracket; return its better position too, middle or `here`: Newton loses no progress."""
+    middle = values(0.5 * (left[0] + right[0]))
+    there = _end(middle, *law(middle))
+    return *_closer(left, right, there), _chosen(abs(there[1]) < abs(here[1]), there, here)
+
+
+def _wide(left: End, right: End, tolerance: Values) -> Marks:
+    """Mark cases in which neither end is a root, nor both are closer than the tolerance."""
+    return (right[0] - left[0] > tolerance) & (left[1] < 0) & (right[1] > 0)
+
+
+def _inside(left: End, right: End, wanted: Values) -> Values:
+    """Replace positions that are not between the ends by the middle."""
+    low, high = left[0], right[0]
+    return where((wanted > low) & (wanted < high), wanted, 0.5 * (low + high))
+
+
+def _chord(left: End, right: End) -> Values:
+    """Return the root of the straight line through both ends, or an end that is one; NaN if that is."""
+    (low, below, _), (high, above, _) = left, right
+    return where(above > 0, low + below / (below - above) * (high - low), high + 0.0 * above)
 
 
 def of_one_point(law: Law) -> Law:
@@ -164,6 +186,12 @@ class Crossing:
     ends: tuple[Here, Here]
     found: Marks
 
+    def of_case(self, index: int) -> tuple[Values, Values, tuple[Here, Here]]:
+        """Return the bracket of one case of an axis of them, and the curve at its ends."""
+        (below, rising), (above, leaving) = self.ends
+        ends = (below[index], rising[index]), (above[index], leaving[index])
+        return self.low[index], self.high[index], ends
+
 
 def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Crossing:
     """Return where a curve first rises from below zero to zero or above.
@@ -179,16 +207,23 @@ def first_crossing(at: Values, height: Values, slope: Values, law: Law) -> Cross
     >>> bool(found.found), float(found.low), round(float(found.high), 9)
     (True, -0.1, 0.5)
     """
-    over = height >= 0
-    found = np.asarray(over.any(axis=-1))
-    first = np.where(found, over.argmax(axis=-1), height.shape[-1])
-    before, after = np.maximum(first - 1, 0), np.minimum(first, height.shape[-1] - 1)
-    ends = tuple((picked(height, index), picked(slope, index)) for index in (before, after))
-    crossing = Crossing(picked(at, before), picked(at, after), (ends[0], ends[1]), found)
-    doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < first[..., None] - 1)
+    first = (height >= 0).argmax(axis=-1)
+    both = np.array([np.maximum(first - 1, 0), first])
+    (low, high), (below, above), (rising, leaving) = (picked(part, both) for part in (at, height, slope))
+    found = np.asarray(above >= 0)  # without a crossing the first sample, below zero, is both ends
+    crossing = Crossing(low, high, ((below, rising), (above, leaving)), found)
+    if not _turns(slope):
+        return crossing
+    ahead = np.where(found, first - 1, height.shape[-1])
+    doubtful = _may_hide(at, height, slope) & (np.arange(height.shape[-1] - 1) < ahead[..., None])
     while doubtful.any():
         crossing, doubtful = _look_inside(at, law, crossing, doubtful)
     return crossing
+
+
+def _turns(slope: Values) -> bool:
+    """Tell whether there can be a peak: a curve that falls nowhere has none, and most do not fall."""
+    return not slope.min() >= 0
 
 
 def _may_hide(at: Values, height: Values, slope: Values) -> Marks:

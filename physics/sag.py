@@ -29,8 +29,8 @@ from physics.arrays import (
 )
 from physics.chamber import heat_time
 from physics.frozen import dataclass
-from physics.leverage import LeverageCurve, Places
-from physics.roots import Law, bracketed_root, first_crossing, of_one_point
+from physics.leverage import LeverageCurve
+from physics.roots import Crossing, Law, bracketed_root, first_crossing, of_one_point
 from physics.shock import Shock, at_wheel
 from physics.walk import Walk
 
@@ -65,23 +65,22 @@ def under_load(walked: Walk, static: Values) -> UnderLoad:
     """
     lever, friction = walked.shock.lever, walked.shock.setup.friction
     settled = settle(walked, static[..., None] * _LOADS, per_point(friction) * _HELD)
-    wheel = _ended(settled, lever.wheel_travel)
+    wheel, low, high, rest = each(_ended(settled, lever.wheel_travel))
     unsolved = np.isnan(walked.shaft.force[..., 0])
     topped, bottomed = settled.topped_out[..., 0], settled.bottomed_out[..., 0]
-    lost = (unsolved | topped | bottomed)[..., None]
-    kept = where(lost, np.nan, wheel[..., :_REST])
-    there = lever.at(np.concatenate([kept[..., :1], wheel[..., _REST:]], axis=-1))
+    lost = unsolved | topped | bottomed
+    wheel, low, high = (where(lost, np.nan, part) for part in (wheel, low, high))
+    at_rest = at_one_point(lever.at(values(beside_points(rest))).stroke)
     return UnderLoad(
         state=np.asarray(_STATES[np.where(unsolved, 3, topped + 2 * (bottomed & ~topped))]),
-        sag=_sag(lever, static, there, kept),
-        rest_stroke=values(there.stroke[..., 1]),
+        sag=_sag(lever, static, wheel, (low, high)),
+        rest_stroke=at_rest,
     )
 
 
 # The load, the load with friction helping and hindering, and no load for the rest position.
 _LOADS = np.array([1.0, 1.0, 1.0, 0.0])
 _HELD = np.array([0.0, 1.0, -1.0, 0.0])
-_REST = 3
 _STATES = np.array(["ok", "topped_out", "bottomed_out", "unsolved"])
 
 
@@ -91,17 +90,17 @@ def _ended(settled: Settled, full: Values) -> Values:
     return where(np.isnan(settled.wheel), at_end, settled.wheel)
 
 
-def _sag(lever: LeverageCurve, static: Values, there: Places, travels: Values) -> Sag:
-    wheel, low, high = each(travels)
-    stroke, ratio, slope = (next(each(part)) for part in (there.stroke, there.ratio, there.slope))
+def _sag(lever: LeverageCurve, static: Values, wheel: Values, band: tuple[Values, Values]) -> Sag:
+    there = lever.at(values(beside_points(wheel)))
+    stroke, ratio, slope = (at_one_point(part) for part in (there.stroke, there.ratio, there.slope))
     return Sag(
         wheel=wheel,
         wheel_fraction=values(wheel / lever.wheel_travel),
         stroke=stroke,
         stroke_fraction=values(stroke / lever.stroke),
         shaft_force=values(static * ratio),
-        band_low=low,
-        band_high=high,
+        band_low=band[0],
+        band_high=band[1],
         ratio=ratio,
         slope=slope,
     )
@@ -124,25 +123,46 @@ def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
     0.04375
     """
     shock, held = walked.shock, values(held)
-    lever = shock.lever
-
-    def law(wheel: Values) -> tuple[Values, Values]:
-        places = lever.at(wheel)
-        shaft = shock.at(places.stroke)
-        force, rate = at_wheel(shaft.force + held, shaft.rate, places.ratio, places.slope)
-        return force - loads, rate
-
     shaft, places = walked.shaft, walked.places
     force, rate, ratio, slope = (
         part[..., None, :] for part in (shaft.force, shaft.rate, places.ratio, places.slope)
     )
     at_nodes, rising = at_wheel(force + held[..., None], rate, ratio, slope)
     height = at_nodes - loads[..., None]
-    crossing = first_crossing(places.wheel[..., None, :], height, rising, law)
+    crossing = first_crossing(places.wheel[..., None, :], height, rising, _excess(shock, loads, held))
     topped = height[..., 0] >= 0
     bottomed = ~crossing.found & ~np.isnan(height[..., 0])
-    root = bracketed_root(law, crossing.low, crossing.high, crossing.ends).at
-    return Settled(where(topped | bottomed, np.nan, root), topped, bottomed)
+    settles = crossing.found & ~topped
+    return Settled(where(settles, _crossed(shock, loads, held, crossing, settles), np.nan), topped, bottomed)
+
+
+def _excess(shock: Shock, loads: Values, held: Values) -> Law:
+    """Return the wheel force [N] beyond the loads and its rate, over wheel travels (cases..., loads) [m]."""
+
+    def law(wheel: Values) -> tuple[Values, Values]:
+        places = shock.lever.at(wheel)
+        shaft = shock.at(places.stroke)
+        force, rate = at_wheel(shaft.force + held, shaft.rate, places.ratio, places.slope)
+        return force - loads, rate
+
+    return law
+
+
+def _crossed(shock: Shock, loads: Values, held: Values, crossing: Crossing, settles: Marks) -> Values:
+    """Return the wheel travels [m] (cases..., loads) of crossings that exist where it `settles`.
+
+    The loads of a single case are taken one by one: numpy is faster with its scalars than with a few numbers.
+    """
+    if crossing.low.ndim > 1:
+        law = _excess(shock, loads, held)
+        return bracketed_root(law, crossing.low, crossing.high, crossing.ends).at
+    found = np.full(loads.shape, np.nan)
+    for index in range(loads.size):
+        if settles[index]:
+            law = _excess(shock, loads[index], held[index] if held.ndim else held)
+            low, high, ends = crossing.of_case(index)
+            found[index] = bracketed_root(law, low, high, ends).at
+    return found
 
 
 READABLE = 0.5e-3

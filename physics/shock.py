@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from physics.air import AirForce, AtRest, ChargedAir, air_faults, charge
-from physics.arrays import Scalar, Values, values
+from physics.arrays import NONE, Scalar, Values, values
 from physics.case import Air, Ambient, Coil, Setup
 from physics.chamber import Chamber
 from physics.coil import coil_faults, coil_force, coil_kinks
@@ -84,7 +84,7 @@ class Shock:
     def _shaft(self, stroke: Values, air: AirForce | None, legs: tuple[Values, Values] | None) -> ShaftForce:
         if air is None:
             force, rate = coil_force(coil_of(self.setup), stroke)
-            positive = negative = np.full_like(force, np.nan)
+            positive = negative = np.full_like(force, np.nan) if force.ndim else NONE
         else:
             positive, negative, rate = air.positive, air.negative, air.rate
             force = positive + negative
@@ -109,6 +109,16 @@ class Shock:
             extra = bumper_force(self.setup.bumper, stroke, self.lever.stroke)
             force, rate = force + extra[0], rate + extra[1]
         return force, rate
+
+    def beside_coil(self, stroke: Values) -> tuple[Values, Values]:
+        """Return force [N] and rate [N/m] of a shock without its coil at strokes (cases..., points) [m].
+
+        The rate of the coil may still be to be solved.
+        """
+        none = values(np.zeros_like(stroke))
+        around = self.ambient.temperature, self.ambient.pressure
+        force, rate = (none, none) if self.legs is None else self.legs.force(stroke, *around)
+        return self._with_extras(stroke, force, rate)
 
     def wheel(self, travel: Values) -> tuple[Values, Values]:
         """Return wheel force [N] and wheel rate [N/m] at wheel travels (cases..., points) [m]."""
@@ -169,14 +179,21 @@ def setup_faults(setup: Setup, full: Scalar) -> tuple[Fault, ...]:
     return own + extras_faults(setup, full)
 
 
-def shock_of(setup: Setup, lever: LeverageCurve, shop: Ambient, ambient: Ambient | None = None) -> Shock:
+def shock_of(
+    setup: Setup,
+    lever: LeverageCurve,
+    shop: Ambient,
+    ambient: Ambient | None = None,
+    pressure: Scalar | None = None,
+) -> Shock:
     """Return the shock of a setup without faults, filled in the shop, in `ambient` air.
 
-    Raises `ValueError` if the pressure is still to be solved.
+    An air spring is filled to its set pressure, or to another `pressure` [Pa absolute]. Raises `ValueError`
+    if the set pressure is still to be solved.
     """
     air = None
     if isinstance(setup.spring, Air):
-        air = charge(setup.spring, pressure_of(setup), shop)
+        air = charge(setup.spring, pressure_of(setup) if pressure is None else pressure, shop)
     legs = None if setup.lower_legs is None else closed_legs(setup.lower_legs, shop)
     return Shock(setup, air, lever, shop, ambient or shop, legs)
 

@@ -7,10 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from physics import gas
-from physics.arrays import Values, at_one_point, beside_points, in_blocks, per_point, values, where
+from physics.arrays import Scalar, Values, at_one_point, beside_points, in_blocks, per_point, values, where
 from physics.case import Ambient, Case, Coil, EqualisedNegative, Setup, Target
 from physics.leverage import LeverageCurve
 from physics.limits import HIGHEST_PRESSURE
+from physics.remembered import remembered
 from physics.roots import bracketed_root
 from physics.shock import Shock, air_of, coil_of, shock_of, with_pressure, with_rate
 from physics.stand import stand
@@ -53,9 +54,8 @@ def coil_force_due(
 ) -> tuple[Values, Values]:
     """Return the stroke [m] of the target and the force [N] left for the coil after the extras."""
     stroke, needed = target_place(target, lever, static)
-    # A coil of zero rate is the shock without its spring.
-    bare = shock_of(with_rate(setup, 0.0), lever, shop)
-    return stroke, values(needed - at_one_point(bare.at(values(beside_points(stroke))).force))
+    beside = shock_of(setup, lever, shop).beside_coil(values(beside_points(stroke)))[0]
+    return stroke, values(needed - at_one_point(beside))
 
 
 def solved_rate(setup: Setup, lever: LeverageCurve, shop: Ambient, target: Target, static: Values) -> Values:
@@ -92,13 +92,19 @@ def solved_pressure(
     NaN.
     """
     stroke, needed = target_place(target, lever, static)
-    empty = shock_of(with_pressure(setup, shop.pressure), lever, shop, ridden)
+    empty = shock_of(setup, lever, shop, ridden, pressure=shop.pressure)
     beside, *powers = _filled_force(empty, stroke)
     # The density before filling, and the limit of the gas law.
     low = at_one_point(empty.charged().positive.density_at(values(0.0)))
-    high = gas.density(HIGHEST_PRESSURE, shop.temperature)
+    high = _highest_density(shop.temperature)
     density = in_blocks(_rising_root, values(beside - needed), *powers, low, high)
     return gas.pressure(density, shop.temperature)
+
+
+@remembered(8)
+def _highest_density(T: Scalar) -> Values:
+    """Return the density [kg/m³] at the limit of the gas law."""
+    return gas.density(HIGHEST_PRESSURE, T)
 
 
 def _rising_root(constant: Values, a: Values, b: Values, c: Values, low: Values, high: Values) -> Values:

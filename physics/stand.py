@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from physics.answer import LoadAnswer
-from physics.arrays import Values, values
+from physics.arrays import Values, some, values
 from physics.case import Case, Load, MassCentre, RiderAndBike, ScaleReading, Setup
 from physics.faults import Fault, Refused
 from physics.frozen import dataclass
@@ -40,8 +40,8 @@ def wheel_load(load: Load) -> LoadAnswer:
     reaction = STANDARD_GRAVITY * carried
     # On a slope only the component of the unsprung weight normal to the ground acts.
     static = reaction - STANDARD_GRAVITY * values(load.unsprung_mass) * normal
-    empty = np.asarray(static <= 0)
-    if np.any(empty):
+    empty = static <= 0
+    if some(empty):
         least = {"carried": float(np.min(carried))}
         raise Refused(Fault(("load", "unsprung_mass"), "nothing_left", least, cases=empty))
     return LoadAnswer(reaction, static)

@@ -7,7 +7,7 @@ from functools import lru_cache
 import numpy as np
 
 from physics.answer import Curve
-from physics.arrays import SAME_PLACE, Marks, Values, per_point, values
+from physics.arrays import SAME_PLACE, Marks, Values, per_point, side_by_side, values
 from physics.frozen import dataclass
 from physics.leverage import LeverageCurve, Places
 from physics.shock import ShaftForce, Shock, at_wheel
@@ -49,9 +49,7 @@ def fast_walk(shock: Shock, sag: Values, strokes: Values | None = None) -> Shaft
     parts = [per_point(sag), per_point(shock.lever.stroke)]
     if strokes is not None:
         parts.insert(0, strokes)
-    cases = np.broadcast_shapes(*(part.shape[:-1] for part in parts))
-    wide = [np.broadcast_to(part, (*cases, part.shape[-1])) for part in parts]
-    return shock.fast_at(np.concatenate(wide, axis=-1), sag)
+    return shock.fast_at(side_by_side(*parts), sag)
 
 
 POINTS = 241
