@@ -57,6 +57,43 @@ def test_the_first_guess_is_exact_where_the_inverse_is_a_cubic() -> None:
     assert found.evaluations <= 3
 
 
+def test_a_smooth_law_over_a_short_bracket_takes_one_evaluation() -> None:
+    """As wide as the interval between two of the 241 samples of a curve."""
+    at = values(1.0 + np.array([0.0, 1.0]) / 240)
+
+    def law(x: Values) -> tuple[Values, Values]:
+        return values(np.exp(x) - np.exp(1.0017)), values(np.exp(x))
+
+    ends = [law(values(end)) for end in at]
+    found = bracketed_root(law, values(at[0]), values(at[1]), (ends[0], ends[1]))
+    assert found.at == pytest.approx(1.0017, abs=1e-12)
+    assert found.evaluations == 1
+
+
+def test_slopes_that_do_not_explain_the_rise_between_the_ends_close_no_bracket() -> None:
+    """Slopes ten million times too steep: each step is short, though the root is far."""
+
+    def law(x: Values) -> tuple[Values, Values]:
+        return values(np.expm1(x)), values(1e7 * np.exp(x))
+
+    found = bracketed_root(law, values(-1.0), values(2.0))
+    assert found.at == pytest.approx(0.0, abs=2e-12)
+    assert found.evaluations > 10
+
+
+def test_a_few_cases_and_one_of_them_by_itself_have_the_same_roots() -> None:
+    powers = [0.5, 1.0, 3.0]
+
+    def of(power: Values) -> Law:
+        return lambda x: (values(x**power - 2), values(power * x ** (power - 1)))
+
+    together = bracketed_root(of(values(powers)), values(1.0), values(np.full((2, 3), 5.0))).at
+    assert together.shape == (2, 3)
+    for column, power in zip(together.T, powers, strict=True):
+        alone = bracketed_root(of(values(power)), values(1.0), values(5.0)).at
+        assert column == pytest.approx(float(alone), rel=1e-12)
+
+
 def test_a_root_at_an_end_is_that_end() -> None:
     def law(x: Values) -> tuple[Values, Values]:
         return values(x - np.array([0.0, 1.0])), np.ones_like(x)
