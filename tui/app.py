@@ -118,6 +118,7 @@ class BenchApp(App[int], inherit_bindings=False):
         """
         found = found or find_themes()
         theme, wrong = found.choose(os.environ, remembered.theme if remembered else "")
+        self._is_dressed = False
         # Left to itself, the framework would turn colours into greys, which are colours too.
         ansi = True if no_colour(os.environ) else None
         look = theme.textual()
@@ -127,6 +128,7 @@ class BenchApp(App[int], inherit_bindings=False):
         # Set the theme before any style is read: otherwise its watcher reads all styles a second time.
         self.set_reactive(App.ansi_color, ansi)
         self.set_reactive(App.theme, theme.name)
+        self._is_dressed = True
         self.stylesheet.set_variables(self.get_css_variables())
         self._themes = found.themes
         self._session = session
@@ -147,6 +149,10 @@ class BenchApp(App[int], inherit_bindings=False):
         """Reads that the start did not wait for: a message follows when all are done."""
         told = (state.note, *found.faults, wrong)
         self._state = replace(state, note=". ".join(filter(None, told)))
+
+    def get_css_variables(self) -> dict[str, str]:
+        """Return the colours of the theme, none for the framework's own theme before there is one."""
+        return super().get_css_variables() if self._is_dressed else {}
 
     def get_default_screen(self) -> BenchScreen:
         """Return the bench."""

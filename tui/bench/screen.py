@@ -385,7 +385,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
         style = next((one for one in LINE_STYLES if remembered and one == remembered.chart), look.line_style)
         look = look if glyphs.ascii else look._replace(line_style=style)
         super().__init__(state, look, {})
-        self.add_class(f"-{glyphs.frame}")
+        self.add_class(f"-{glyphs.frame}", update=False)
         self._all_commands = commands
         self.session = session
         self.themes = themes

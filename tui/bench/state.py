@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
+from physics.frozen import dataclass
 from tui.bench.steps import (
     OF_KIND,
     VIEWS,

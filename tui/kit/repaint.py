@@ -231,6 +231,9 @@ def _suits(blank: Pen, pen: Pen) -> bool:
 
 def _pieces(cells: list[_Cell]) -> Iterator[tuple[bool, list[_Cell]]]:
     """Yield cells in pieces: long runs of plain blanks, and the cells between them."""
+    if len(cells) <= _WORTH_ERASING:
+        yield False, cells
+        return
     held: list[_Cell] = []
     for is_plain, piece in groupby(cells, _is_plain):
         part = list(piece)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 import hashlib
 import unicodedata
 import zlib
@@ -44,7 +43,7 @@ class RecordLink:
         return None
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclass(frozen=True)
 class Revision:
     """One saved state of a job: its number from 1, the revision it was made from, and who saved it when.
 
@@ -131,7 +130,7 @@ class Attached:
     told: str
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclass(frozen=True)
 class KeptLog:
     """A logger's file to be kept with a revision: its name and bytes, and what was told of it, in JSON."""
 
