@@ -240,7 +240,8 @@ def not_typed(found: SetupAnswer, case: Case, lever: LeverageCurve, static: Valu
     at_sag = float(found.sag.shaft_force)
     if not np.isfinite(at_sag):
         at_sag = float(target_place(case.target, lever, static)[1])
-    return (*_gas(setup, case, at_sag), *_bumper(setup, full))
+    fast = float(found.figures.fast_bottom_shaft)
+    return (*_gas(setup, case, at_sag), *_bumper(setup, full, fast if np.isfinite(fast) else full))
 
 
 def _gas(setup: Setup, case: Case, at_sag: float) -> Iterator[Caution]:
@@ -255,10 +256,12 @@ def _gas(setup: Setup, case: Case, at_sag: float) -> Iterator[Caution]:
     yield Caution("gas_not_typed", numbers)
 
 
-def _bumper(setup: Setup, full: float) -> Iterator[Caution]:
+def _bumper(setup: Setup, full: float, fast: float) -> Iterator[Caution]:
+    """Yield what a usual bumper adds to the shaft force at full stroke [N], slow and in a fast hit."""
     if setup.bumper is None and "bumper" not in setup.lacks:
         length, force = USUAL_BUMPER
-        yield Caution("bumper_not_typed", {"length": length, "push": force, "share": force / full})
+        shares = {"share": force / full, "fast_share": force / fast}
+        yield Caution("bumper_not_typed", {"length": length, "push": force, **shares})
 
 
 def _legs(setup: Setup, case: Case, stroke: float, full: float) -> Iterator[Caution]:

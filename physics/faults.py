@@ -107,7 +107,7 @@ CAUTIONS: Mapping[str, tuple[str, ...]] = {
     # missing inputs, with the effect of a usual one: Pa absolute, m, N, m³, fractions
     "gas_not_typed": ("charge", "rod", "push", "share"),
     "legs_not_typed": ("volume", "stanchion", "push", "share"),
-    "bumper_not_typed": ("length", "push", "share"),
+    "bumper_not_typed": ("length", "push", "share", "fast_share"),
 }
 """Every caution code and the names of its values."""
 

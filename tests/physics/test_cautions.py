@@ -285,6 +285,18 @@ def test_the_size_of_what_is_not_typed_is_what_typing_it_changes() -> None:
     added = float(typed.curve.shaft_force[-1] / bare.curve.shaft_force[-1]) - 1
     assert added == pytest.approx(told["share"], rel=1e-6)
 
+    # Of air the force of a hard hit is higher, and the bumper adds less of it.
+    (spring,) = BARE["air"].setups
+    bare = answer(BARE["air"]).setups[0]
+    told = of(spring)["bumper_not_typed"].values
+    bumper = Bumper(told["length"], told["push"])
+    typed = answer(case_of(replace(bare.setup, bumper=bumper))).setups[0]
+    slow = float(typed.curve.shaft_force[-1] / bare.curve.shaft_force[-1])
+    fast = float(typed.figures.fast_bottom_shaft / bare.figures.fast_bottom_shaft)
+    assert slow - 1 == pytest.approx(told["share"], rel=1e-6)
+    assert fast - 1 == pytest.approx(told["fast_share"], rel=1e-6)
+    assert told["fast_share"] < told["share"]
+
     told = cautions(answer(FORKED))["legs_not_typed"].values
     assert told["push"] == pytest.approx(394, abs=1.5)
     assert told["volume"] == pytest.approx(230e-6)

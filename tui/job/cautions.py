@@ -138,10 +138,11 @@ _SENTENCES = {
     "gas_not_typed": "No damper gas entered. A usual charge, {charge} on a {rod} rod (rule of thumb), "
         "pushes {push}, {share} of the shaft force at sag: {gas_effect}. Type the charge, or none.",
     "bumper_not_typed": "No bottom-out bumper entered. A usual one, {length} long, {push} fully "
-        'compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or none.',
+        'compressed (rule of thumb), adds {share} to the slow force at full stroke, {fast_share} to that in '
+        "a hard hit. Type it, or none.",
     "legs_not_typed": "No lower-leg air entered. A usual volume, two legs of {volume} on {stanchion} "
-        "stanchions (rule of thumb), adds {push} at full travel, {share} of the force there. Type it, or "
-        "none.",
+        "stanchions (rule of thumb), adds {push} at full travel, {share} of the slow force there. Type it, "
+        "or none.",
 }  # fmt: skip
 
 _ALIKE = {
@@ -153,6 +154,9 @@ _ALIKE = {
         "stiffer spring with less preload."),
     "too_long_for_shock": ("length", "eyes", "The coil with its preload is slightly longer than the shock, "
         "{eyes} eye to eye: it does not go on. Check both lengths; do not fit it."),
+    "bumper_not_typed": ("share", "fast_share", "No bottom-out bumper entered. A usual one, {length} long, "
+        "{push} fully compressed (rule of thumb), adds {share} to the force at full stroke. Type it, or "
+        "none."),
 }  # fmt: skip
 """The sentences where two values that differ are shown by the same digits, with the names of the two."""
 _REASONS = {
@@ -178,7 +182,7 @@ _GAS_EFFECT = {
 _MEASURES = {
     name: measure
     for measure, names in (
-        (Measure.FRACTION, ("closure_error", "asked", "found", "share", "band")),
+        (Measure.FRACTION, ("closure_error", "asked", "found", "share", "fast_share", "band")),
         (Measure.TURNS, ("turns", "most")),
         (Measure.COUNT, ("rounds", "pair")),
         (Measure.FORCE, ("push",)),

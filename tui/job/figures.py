@@ -158,7 +158,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
     Part.MIDDLE: (
         Figure("riding.support_25", "support at 25 %", Measure.RATIO,
             "Wheel force at 25 % travel over the static load. More rides higher; less sinks in sooner. "
-            "No value where sag is deeper.", per=_LOAD, slow="at 25 %"),
+            "Reads sag where the sag is deeper.", per=_LOAD, slow="at 25 %"),
         Figure("riding.support_50", "support at 50 %", Measure.RATIO,
             "Wheel force at 50 % travel over the static load: mid-stroke support. More holds up in "
             "corners; less wallows.", per=_LOAD, slow="at 50 %"),
@@ -182,7 +182,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "units.", slow="shock rate"),
     ),
     Part.END: (
-        Figure("riding.bottom_wheel_force", "bottom-out force", Measure.FORCE,
+        Figure("riding.bottom_wheel_force", "bottom-out, wheel", Measure.FORCE,
             "Wheel force at full travel in one hit from sag. More is harder to bottom; rate, pressure, "
             "spacers and bumper raise it.", slow="bottom force"),
         Figure("riding.bottom_ratio", "bottom-out ratio", Measure.RATIO,
@@ -198,7 +198,7 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "Ramp-up without the bumper: what leverage and spring alone do over the last 20 % of "
             "travel.",
             per=_BEFORE),
-        Figure("figures.fast_bottom_shaft", "fast bottom-out", Measure.FORCE,
+        Figure("figures.fast_bottom_shaft", "bottom-out, shaft", Measure.FORCE,
             "Shaft force at full stroke in one hard hit from sag. Air is higher than slow because it "
             "heats; a coil is the same."),
         Figure("riding.energy_total", "energy, total", Measure.ENERGY,
@@ -220,9 +220,9 @@ _TABLE: Mapping[Part, Sequence[Figure]] = {
             "more rebound damping.", by_ratio=True, slow="damping"),
     ),
     Part.GAS: (
-        Figure("air.equalised_pressure", "equalised press.", Measure.PRESSURE,
-            "Pressure in both chambers at the equalising port. Set pressure and port position change "
-            "it.", kinds=_AIR),
+        Figure("air.equalised_pressure", "pressure at port", Measure.PRESSURE,
+            "Equalised pressure: of both chambers, pushed in to the equalising port. Less remains at full "
+            "extension: the set pressure.", kinds=_AIR),
         Figure("air.compression_ratio", "compression ratio", Measure.RATIO,
             "Positive volume, extended over compressed. Higher is firmer near bottom-out; spacers raise it, "
             "a larger chamber lowers it.", per=": 1", kinds=_AIR),
@@ -448,6 +448,10 @@ def figure_rows(answer: Answer, units: ShopUnits) -> tuple[TableRow, ...]:
 
 NO_ESTIMATE = "?"
 """Shown for a figure at full travel that the air model cannot estimate."""
+IN_SAG = "sag"
+"""Shown for a support at a travel that the sag already takes."""
+_SUPPORTED: Mapping[str, float] = {f"support_{share}": share / 100 for share in (25, 50, 75)}
+"""Figures of support, with their share of the travel."""
 _MOST_ESTIMATED = 2 * HIGHEST_PRESSURE
 """Absolute peak pressure [Pa] up to which rough figures are shown. Above it those at full travel depend on
 the last drop of volume and grow without bound."""
@@ -482,6 +486,8 @@ def figure_read(figure: Figure, setup: SetupAnswer, answer: Answer, units: ShopU
     """Return a figure of a setup as it is shown, without unit, and in SI: NaN where no number is shown."""
     number = read_figure(figure, setup, answer)
     text = units.plain(number, figure.measure)
+    if text == ABSENT and float(setup.sag.wheel_fraction) >= _SUPPORTED.get(figure.name, math.inf):
+        return IN_SAG, number
     if setup.air is not None and text != ABSENT:
         if figure.name in _PEAKS:
             text = peak_text(number, float(answer.shop.pressure), units)

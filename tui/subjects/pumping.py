@@ -281,7 +281,7 @@ def _filled(task: Filling, fill: Fill) -> Iterator[Block]:
         why = "no max pressure entered" if no_limit else "the max pressure of this job is unverified"
         yield Paragraph(f"{only[:1].upper()}{only[1:]}: {why}.", Role.CAUTION, "")
     single = f"  Or once to {task.reading(fill.single_fill)}{f', {only}' if only else ''}, and cycle"
-    told = f"Pump once to {once}, take the pump off, {CYCLES}: {settled} remains."
+    told = f"Pump once to {once}, take the pump off, {CYCLES}: {settled} remains at full extension."
     yield Paragraph(told, plain=single)
 
 

@@ -7,7 +7,7 @@ from tui.job.answer import JobAnswer
 from tui.job.case import turned_by
 from tui.job.cautions import caution_texts, posture_text
 from tui.job.choices import STATES
-from tui.job.figures import NO_ESTIMATE, Figure, change, figure_read, figures_for
+from tui.job.figures import IN_SAG, NO_ESTIMATE, Figure, change, figure_read, figures_for
 from tui.job.quantities import doubts
 from tui.job.tree import brief
 from tui.job.wheels import spoken
@@ -127,7 +127,7 @@ def _compared(figure: Figure, answer: Answer, units: ShopUnits) -> str:
     told, unit = list[str](), figure.unit(units)
     for setup in answer.setups:
         text, number = figure_read(figure, setup, answer, units)
-        per = f" {unit}" if text not in (ABSENT, NO_ESTIMATE) and unit else ""
+        per = f" {unit}" if text not in (ABSENT, NO_ESTIMATE, IN_SAG) and unit else ""
         name = f"{brief(setup.name)} " if len(answer.setups) > 1 else ""
         difference = change(figure, units, first, number) if told else ABSENT
         told.append(f"{name}{text}{per}" + ("" if difference == ABSENT else f" ({difference})"))

@@ -78,8 +78,8 @@ async def test_a_number_that_is_too_long_is_said_in_words() -> None:
     heavy = replace(answer.setups[0].riding, bottom_wheel_force=answer.setups[0].riding.energy_total * 1e14)
     huge = replace(answer, setups=(replace(answer.setups[0], riding=heavy),))
     async with Bench().run_test(size=(30, 70)) as pilot:
-        line = next(line for line in await shown(pilot, huge) if "bottom-out fo" in line)
-        assert line.split() == ["bottom-out", "fo…", "too", "big"]
+        line = next(line for line in await shown(pilot, huge) if "bottom-out, w" in line)
+        assert line.split() == ["bottom-out,", "w…", "too", "big"]
 
 
 async def test_stale_figures_say_so_in_words() -> None:

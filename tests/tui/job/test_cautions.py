@@ -8,8 +8,10 @@ import pytest
 
 from physics.answer import State
 from physics.faults import CAUTIONS, FAULTS, Caution, Fault
-from tui.job.cautions import caution_text, reason_text
+from tui.job.answer import answer_job
+from tui.job.cautions import caution_text, caution_texts, reason_text
 from tui.job.choices import STATES
+from tui.job.demo import demo_job
 from tui.job.fault_words import job_fault
 from tui.shop_units import ALL, IMPERIAL, METRIC, USUAL
 
@@ -82,3 +84,28 @@ def test_a_missing_damper_charge_makes_only_what_was_solved_too_stiff() -> None:
     assert "solved" not in typed
     assert "too stiff" not in typed
     assert "with it the sag is less than calculated here" in typed
+
+
+def test_what_a_missing_bumper_adds_is_said_of_the_slow_and_of_the_fast_force() -> None:
+    job = demo_job()
+    for setup in (0, 1):
+        for key in ("bumper_length", "bumper_force"):
+            job = job.without(("setup", setup, key))
+    answered = answer_job(job)
+    coil, air = (
+        next(
+            text
+            for text in caution_texts(setup.cautions, answered.answer, USUAL)
+            if text.startswith("No bottom-out bumper")
+        )
+        for setup in answered.answer.setups
+    )
+    assert re.search(r"adds [\d.]+ % to the force at full stroke\.", coil)
+    said = r"adds ([\d.]+) % to the slow force at full stroke, ([\d.]+) % to that in a hard hit"
+    shares = re.search(said, air)
+    assert shares is not None
+    second = answered.answer.setups[1]
+    for share, force in zip(
+        shares.groups(), (second.curve.shaft_force[-1], second.figures.fast_bottom_shaft), strict=True
+    ):
+        assert float(share) == pytest.approx(100 * 1500.0 / float(force), abs=0.05)

@@ -26,11 +26,12 @@ from tui.job.figures import (
     every_figure,
     figure_called,
     figure_named,
+    figure_rows,
     figures_for,
     meaning_of,
     read_figure,
 )
-from tui.shop_units import KEY_UNITS, Measure
+from tui.shop_units import KEY_UNITS, USUAL, Measure
 from tui.subjects.answers import answer_object
 
 LONGEST_LABEL = 17
@@ -175,6 +176,32 @@ def test_the_gauge_of_the_ride_reads_against_the_air_of_the_ride() -> None:
     shown = {figure.name: read_figure(figure, found.setups[1], found) for figure in figures_for(found.setups)}
     # The same warm air in the same chamber: only what presses on the gauge from outside is less.
     assert shown["ride_set_pressure"] - shown["set_pressure"] == pytest.approx(SHOP.pressure - high.pressure)
+
+
+def test_a_support_above_the_sag_says_so() -> None:
+    case = answer(replace(CASE, target=replace(CASE.target, sag=0.29)))
+    shallow = answer(replace(CASE, target=replace(CASE.target, sag=0.20)))
+    for found, expected in ((case, True), (shallow, False)):
+        rows = {row.key: row for row in figure_rows(found, USUAL)}
+        for place in range(len(found.setups)):
+            assert (rows["support_25"].values[place] == "sag") == expected
+            assert rows["support_50"].values[place] not in ("sag", "-")
+    # A wheel that does not settle has its own words.
+    soft = answer(replace(CASE, setups=(Setup("soft", Coil(30 * LBF_IN, 0.0, 25 * LBF_IN)),)))
+    rows = {row.key: row for row in figure_rows(soft, USUAL)}
+    assert rows["support_25"].values == ("-",)
+    assert rows["state"].values != ("OK",)
+
+
+def test_forces_say_where_they_are_and_pressures_when() -> None:
+    labels = {figure.name: figure.label for figure in every_figure()}
+    assert labels["bottom_wheel_force"] == "bottom-out, wheel"
+    assert labels["fast_bottom_shaft"] == "bottom-out, shaft"
+    assert labels["starting_wheel"] == "breakaway, wheel"
+    # Two pressures of chambers that are equalised: at the port, and what remains at full extension.
+    assert labels["equalised_pressure"] == "pressure at port"
+    assert "Less remains at full extension: the set pressure." in meaning_of("equalised_pressure")[1]
+    assert read("equalised_pressure") > read("set_pressure")
 
 
 def test_the_state_has_a_meaning_as_every_figure_has() -> None:

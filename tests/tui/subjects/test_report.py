@@ -140,7 +140,7 @@ def test_what_explodes_in_a_chamber_filled_up_is_a_bound_or_no_number() -> None:
         assert rows[f"slow_{key}"].values[1] == "?"
     assert rows["support_50"].values[1] == f"{float(air.riding.support_50):.2f}"
     text = report(found)
-    assert "fast bottom-out: coil 5981 N; air ?\n" in text
+    assert "bottom-out, shaft: coil 5981 N; air ?\n" in text
     assert "The peak is over 3467 psi, far outside the tested range of the air model" in text
     assert not re.search(r"\b\d{5,} (psi|N)(?! s)", text)
     said = str(riding.document(found.answer.setups, USUAL).blocks)
