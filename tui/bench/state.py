@@ -367,9 +367,6 @@ def with_job(state: BenchState, job: Job) -> BenchState:
     """Return the state after an edit of the wheel on the bench: in the history, answered, cursor kept."""
     job = still_on_bike(state.job, job)
     after = with_history(leaving(state), state.history.then(with_wheel_job(state.bike, state.wheel, job)))
-    if state.bike_answer is None and after.answer is not None:
-        # The first curves of a new job are read at its sag.
-        after = replace(after, cursor=at_sag(after.answer.answer, after.setup) or after.cursor)
     out = left_out(after.bike)
     if out is None or out == left_out(state.bike):
         return after
@@ -386,7 +383,17 @@ def leaving(state: BenchState) -> BenchState:
 
 def with_history(state: BenchState, history: History) -> BenchState:
     """Return the state on another job of its history, answered, the cursor on the same row if possible."""
-    return at_wheel(state, history, state.wheel if has_front(history.job) else "rear")
+    after = at_wheel(state, history, state.wheel if has_front(history.job) else "rear")
+    # Read at the sag, the chart stays there: only a person moves it elsewhere. A first answer is read there.
+    before, place = sag_place(state), sag_place(after)
+    if place is None or (state.bike_answer is not None and state.cursor != before):
+        return after
+    return replace(after, cursor=place)
+
+
+def sag_place(state: BenchState) -> float | None:
+    """Return the reading cursor at the sag of the selected setup, None if there is none."""
+    return at_sag(state.answer.answer, state.setup) if state.answer else None
 
 
 def at_wheel(state: BenchState, history: History, wheel: Wheel) -> BenchState:
@@ -481,7 +488,7 @@ def move_cursor(state: BenchState, steps: int) -> BenchState:
 
 def cursor_to_sag(state: BenchState) -> BenchState:
     """Move the reading cursor to the sag of the selected setup."""
-    place = at_sag(state.answer.answer, state.setup) if state.answer else None
+    place = sag_place(state)
     if place is None:
         return replace(state, note="The selected setup has no sag.")
     return replace(state, cursor=place)

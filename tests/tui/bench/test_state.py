@@ -287,6 +287,21 @@ def test_the_chart_is_read_along_the_travel(bench: BenchState) -> None:
     assert view.move_cursor(bench, 500).cursor == 1
 
 
+def test_the_read_out_follows_the_sag_until_it_is_moved_by_hand() -> None:
+    bench = view.cursor_to_sag(view.with_answer(view.open_bench(History.starting_at(demo_job()))))
+    deeper = demo_job().with_value(("target", "sag"), "33 %")
+    followed = view.with_job(bench, deeper)
+    assert followed.cursor == pytest.approx(0.33)
+    assert edit.undo(followed).cursor == pytest.approx(0.29)
+    # An invalid value between changes nothing.
+    wrong = view.with_job(bench, demo_job().with_value(("target", "sag"), "x"))
+    assert wrong.cursor == pytest.approx(0.29)
+    assert view.with_job(wrong, deeper).cursor == pytest.approx(0.33)
+    by_hand = view.move_cursor(bench, 5)
+    assert view.with_job(by_hand, deeper).cursor == by_hand.cursor
+    assert view.with_job(view.cursor_to_sag(by_hand), deeper).cursor == pytest.approx(0.33)
+
+
 def test_views_go_round(bench: BenchState) -> None:
     seen = [bench.chart]
     for _ in ChartView:
