@@ -90,8 +90,10 @@ class Ridden:
     set_here: Elsewhere | None
 
 
-def ridden(case: Case, index: int) -> Ridden | None:
+def ridden(case: Case, index: int, step: float | None = None) -> Ridden | None:
     """Return a setup in the riding conditions of a single case, None without any; raises as `answer` does.
+
+    With a `step` [Pa], a pressure to set here is a whole number of them on the gauge.
 
     >>> from physics.case import Air, Frame, LeverageEnds, NoNegative, ScaleReading, Setup, Target
     >>> frame, shop = Frame(0.150, 0.060, LeverageEnds(2.5, 2.5)), Ambient(293.15, 101_325.0)
@@ -112,6 +114,8 @@ def ridden(case: Case, index: int) -> Ridden | None:
     pressure = NONE
     if shock.air is not None:
         pressure = solved_pressure(typed, bike.lever, shop, case.target, static, ride)
+    if step is not None:
+        pressure = values(np.round((pressure - shop.pressure) / step) * step + shop.pressure)
     set_here = None
     if np.isfinite(pressure):
         set_here = elsewhere(shock_of(with_pressure(typed, pressure), bike.lever, shop), shop, static)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum
+from math import isclose
 from typing import TYPE_CHECKING, NamedTuple
 
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
@@ -12,7 +13,7 @@ from tui.job.faults import JobFault
 from tui.job.fields import Amount, Choice, Field, Pair
 from tui.job.job import setup_on_bike
 from tui.job.panels import LEVERAGE, unconfirmed_at
-from tui.job.quantities import doubts, in_si, split
+from tui.job.quantities import doubts, in_si, number, split
 from tui.job.tree import TreePath
 from tui.job.typed import field_text
 from tui.shop_units import ABSENT, Measure
@@ -59,7 +60,9 @@ def cell_of(state: BenchState, row: Field) -> Cell:
     parts, in_shop_units = split(text), ""
     if isinstance(row.kind, Amount) and parts is not None and parts[1] != state.units.unit(row.kind.measure):
         si = in_si(text, row.kind.measure)
-        in_shop_units = "" if si is None else state.units.show(si, row.kind.measure)
+        # A unit in another spelling, such as C, is the shop's: the number says so.
+        is_same = si is not None and isclose(state.units.scale(si, row.kind.measure), float(number(parts[0])))
+        in_shop_units = "" if si is None or is_same else state.units.show(si, row.kind.measure)
     return Cell(text, Look.TYPED, in_shop_units, doubted)
 
 

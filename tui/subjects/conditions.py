@@ -39,7 +39,8 @@ _HOSE = (
 _AT_REST = "The gauge is read in the rest position, unloaded: more than at full extension."
 _NO_HOSE = "Type the pump hose volume to see what the pump reads when put on."
 _NO_RIDE = (
-    "No riding conditions typed: / and riding finds their fields. The pressure to set here follows from them."
+    "No riding conditions typed. Type riding temp. or riding altitude on Rider (/ and riding finds them): "
+    "the pressure to set here follows."
 )
 _OVER = "{} is above the max pressure of {}: do not pump that high. Set the pressure where you ride."
 _NONE = "No pressure set here gives the target sag there."
@@ -66,6 +67,12 @@ def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
     return Document(tuple(blocks), fork)
 
 
+def _found(answered: JobAnswer, index: int, units: ShopUnits) -> Ridden | None:
+    """Return a setup in its riding conditions, the pressure to set here with the digits of these units."""
+    writing = units.writings[Measure.PRESSURE]
+    return ridden(answered.case, index, writing.factor * 10.0**-writing.digits)
+
+
 def _warmth_text(setup: SetupAnswer, warm: Conditions, units: ShopUnits, fork: bool) -> str:
     """Return what temperature changes at a setup, between the ends of the table and as it shows them."""
     cold, hot = (units.show(end, Measure.TEMPERATURE) for end in (TEMPERATURES[0], TEMPERATURES[-1]))
@@ -83,7 +90,7 @@ def _warmth_text(setup: SetupAnswer, warm: Conditions, units: ShopUnits, fork: b
 
 def _ridden(answered: JobAnswer, index: int, warm: Conditions, units: ShopUnits) -> Iterator[Block]:
     """Yield the pressure to set in the shop for the target sag as ridden, and both conditions."""
-    setup, answer, found = answered.answer.setups[index], answered.answer, ridden(answered.case, index)
+    setup, answer, found = answered.answer.setups[index], answered.answer, _found(answered, index, units)
     name = SetupName(setup.name, index)
     if setup.air is None or found is None:
         yield Paragraph(_warmth_text(setup, warm, units, answer.frame.fork), Role.STRONG, "", of=name)
@@ -124,14 +131,14 @@ def _ridden(answered: JobAnswer, index: int, warm: Conditions, units: ShopUnits)
 
 def sheet_parts(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Paragraph, ...]:
     """Return the pressure of an air spring to set in the shop for riding conditions, empty without any."""
-    found = ridden(answered.case, index)
+    found = _found(answered, index, units)
     return () if found is None else tuple(_pumped(answered, index, found, units))
 
 
 @lru_cache(maxsize=4)
 def pump_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Take, ...]:
     """Return the pressure to set in the shop for the target sag under riding conditions, if there is one."""
-    found = ridden(answered.case, index)
+    found = _found(answered, index, units)
     said = (
         ()
         if found is None or answered.answer.setups[index].air is None
@@ -175,6 +182,15 @@ def _pumped(answered: JobAnswer, index: int, found: Ridden, units: ShopUnits) ->
     sag = units.show(
         here.sag_wheel_fraction if of == "travel" else here.sag_stroke_fraction, Measure.FRACTION
     )
+    air, shown = answer.setups[index].air, Measure.PRESSURE
+    now, then = (
+        units.plain(gauge(float(pressure), outside), shown)
+        for pressure in (math.nan if air is None else air.set_pressure, here.set_pressure)
+    )
+    if now == then:
+        told = f"{reading} is set here, for {aim} sag there ({place})"
+        yield Paragraph(f"{told}; the sag here is {sag}.", Role.STRONG, f"{told}; sag here {sag}")
+        return
     told = f"Pump {reading} here for {aim} sag there ({place})"
     yield Paragraph(f"{told}; the sag here is then {sag}.", Role.STRONG, f"{told}; sag here {sag}")
 

@@ -123,6 +123,16 @@ def test_a_typed_value_has_the_shops_unit_beside_it_where_it_differs() -> None:
     assert cell(replace(BENCH, units=METRIC), (*AIR, "max_pressure")).in_shop_units == "22.1 bar"
 
 
+@pytest.mark.parametrize(
+    ("text", "beside"),
+    [("-8 C", ""), ("-8 degC", ""), ("17.6 degF", "-8 degC"), ("0 C", "")],
+)
+def test_a_unit_in_another_spelling_is_not_shown_again(text: str, beside: str) -> None:
+    path: TreePath = ("ride", "temperature")
+    state = with_values((path, text))
+    assert cell(state, path).in_shop_units == beside
+
+
 def test_what_cannot_be_read_as_a_value_has_nothing_beside_it() -> None:
     state = with_values((("load", "rider_mass"), "9 stone or so"), (("load", "bike_mass"), "heavy"))
     assert cell(state, ("load", "rider_mass")) == Cell("9 stone or so", Look.TYPED)

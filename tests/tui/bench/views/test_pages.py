@@ -17,6 +17,7 @@ from tui.bench.views.pane import HELP, views
 from tui.bench.views.takes import take_selected, takes_here
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
+from tui.job.fields import field_at
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, text_of
@@ -125,7 +126,14 @@ def test_the_conditions_page_begins_with_what_to_pump_here_and_the_ride() -> Non
         r". air: Filled here and ridden at -15 degC to 45 degC: sag 3\d\.\d → 2\d\.\d %, breakaway at the",
         " ".join(without.split()),
     )
-    assert "No riding conditions typed: / and riding finds their fields." in " ".join(without.split())
+    asks = (
+        "No riding conditions typed. Type riding temp. or riding altitude on Rider (/ and riding finds them)"
+    )
+    assert asks in " ".join(without.split())
+    for key in ("temperature", "altitude"):
+        field = field_at(("ride", key))
+        assert field is not None
+        assert field.label in asks
 
 
 def test_both_ends_begin_with_the_verdict_then_with_what_to_set_to_match() -> None:

@@ -28,7 +28,7 @@ from tui.bench.state import (
 )
 from tui.bench.views import match, pairs, sweep
 from tui.bench.views.cursor import move_read, place_takes
-from tui.bench.views.documents import wire_lines
+from tui.bench.views.documents import conditions_lines, wire_lines
 from tui.bench.views.pane import view_keys
 from tui.bench.views.takes import OFFERS, move_take, spacer_chosen, take_selected, takes_here
 from tui.bench.words import keys_line
@@ -147,6 +147,17 @@ def test_the_pressure_for_the_ride_gives_the_target_sag_there() -> None:
     ride = taken.answer.answer.setups[AIR].ride
     assert ride is not None
     assert float(ride.sag_wheel_fraction) == pytest.approx(0.29, abs=0.001)
+    # The line then says that it is set, and the sag here that the table below has.
+    first, *rest = text_of(conditions_lines(taken, 78, LOOK)).splitlines()
+    told = re.match(r"› (\d+) psi is set here, for 29\.0 % sag there", first)
+    assert told is not None, first
+    announced = re.search(r"the sag here is ([\d.]+) %", " ".join(" ".join([first, *rest]).split()))
+    assert announced is not None
+    shop = next(line.split() for line in rest if line.startswith("shop"))
+    assert shop[1:] == [told[1], announced[1]]
+    before = " ".join(text_of(conditions_lines(shown, 78, LOOK)).split())
+    assert f"Pump {told[1]} psi here for 29.0 % sag there" in before
+    assert f"the sag here is then {announced[1]} %" in before
     assert press(taken, "enter").note == taken.note.replace(
         "on the bench; u undoes it.", "already on the bench."
     )
