@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from tui.bench.keymap import KEYMAP as BENCH
-from tui.bench.view_names import VIEW_HELP, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.steps import VIEW_ROWS
 from tui.job.fields import every_field
 from tui.job.figures import every_figure, meaning_of
 from tui.kit.keymap import PROGRAM, Keymap
@@ -220,12 +220,12 @@ def test_every_act_fits_and_has_a_sentence() -> None:
 
 
 def test_every_view_fits_and_has_a_sentence() -> None:
-    assert VIEW_NAMES.keys() == VIEW_SENTENCES.keys() == VIEW_HELP.keys() >= VIEW_KEYS.keys()
-    for view, sentence in VIEW_SENTENCES.items():
-        assert len(VIEW_NAMES[view]) <= ACT
-        assert sentence.endswith("."), sentence
-        assert len(sentence) <= ACT_SENTENCE, sentence
-        assert not older_words(Text("", 0, VIEW_NAMES[view])), view
+    for view in VIEW_ROWS.values():
+        assert 0 < len(view.name) <= ACT
+        assert view.help.endswith("."), view.help
+        assert view.sentence.endswith("."), view.sentence
+        assert len(view.sentence) <= ACT_SENTENCE, view.sentence
+        assert not older_words(Text("", 0, view.name)), view.id
 
 
 def test_every_field_fits_and_has_a_sentence() -> None:

@@ -11,7 +11,7 @@ import pytest
 from tests.homes import been_here
 from tests.readme_keys import acts_text, keys_text, with_acts, with_keys
 from tests.readme_screen import SCREENS, screens, with_screens
-from tui.bench.view_names import VIEW_NAMES
+from tui.bench.steps import VIEW_ROWS
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.job import parse
@@ -37,7 +37,7 @@ def test_the_job_is_answered() -> None:
 def test_the_views_have_the_names_that_their_strips_have() -> None:
     explained = {word.casefold() for word in re.findall(r"\*([\w ]+)\*", README)}
     plain = {"chart", "leverage", "spacers", "match_volumes"}
-    assert {name.casefold() for id, name in VIEW_NAMES.items() if id not in plain} <= explained
+    assert {row.name.casefold() for id, row in VIEW_ROWS.items() if id not in plain} <= explained
     assert explained.isdisjoint({"after the ride", "measurements", "logged ride"})
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from tests.terminal.program import Program
 from tui.bench.keymap import KEYMAP
-from tui.bench.view_names import VIEW_NAMES
+from tui.bench.steps import VIEW_ROWS
 from tui.kit.keymap import PROGRAM
 
 SENT: Mapping[str, str] = {
@@ -99,7 +99,7 @@ class Hands(Program):
 
     def view(self, typed: str, id: str) -> None:
         """Go to a view by the finder."""
-        self.find(typed, VIEW_NAMES[id])
+        self.find(typed, VIEW_ROWS[id].name)
 
     def wait_for_end(self) -> None:
         """Wait until the line is closed."""

@@ -16,7 +16,7 @@ from tests.terminal.hands import Hands
 from tests.tui.ride.test_again import log_of
 from tests.tui.ride.test_logged import recorded
 from tui.bench.keymap import KEYMAP
-from tui.bench.view_names import VIEW_KEYS
+from tui.bench.steps import VIEW_ROWS
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.fields import field_at
 from tui.job.files import load, save
@@ -95,7 +95,7 @@ def saved(hands: Hands, shop: Path) -> tuple[Job, JobAnswer]:
 
 def enter_in(view: str, now: str = "") -> str:
     """Return how the footer names what Enter does in a view, or what it does `now`."""
-    return f"Enter {now or dict(VIEW_KEYS[view])['Enter']}"
+    return f"Enter {now or dict(VIEW_ROWS[view].keys)['Enter']}"
 
 
 def coil_rate(answer: JobAnswer, place: int = COIL) -> str:

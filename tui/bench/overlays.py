@@ -18,8 +18,7 @@ from tui.bench.state import (
     show_step,
     show_view,
 )
-from tui.bench.steps import NAMES, OF_KIND, VIEWS, Step, is_field
-from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.steps import NAMES, OF_KIND, VIEW_ROWS, VIEWS, Step, is_field
 from tui.job.choices import SYMPTOMS
 from tui.job.fields import Choice, Field
 from tui.job.wheels import has_front, is_fork, spoken
@@ -117,12 +116,12 @@ def _views(state: BenchState) -> Iterator[Item]:
             if next(other for other, those in VIEWS.items() if view in those) is step:
                 yield Item(
                     (VIEW, view),
-                    VIEW_NAMES[view],
+                    VIEW_ROWS[view].name,
                     NAMES[step],
                     "[ ]",
-                    VIEW_SENTENCES[view],
+                    VIEW_ROWS[view].sentence,
                     _why_empty(state, view),
-                    spoken(VIEW_HELP[view], is_fork(state.job)),
+                    spoken(VIEW_ROWS[view].help, is_fork(state.job)),
                 )
 
 

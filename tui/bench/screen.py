@@ -40,8 +40,7 @@ from tui.bench.state import (
     with_answer,
     with_room,
 )
-from tui.bench.steps import NAMES, NO_SETUP, Step
-from tui.bench.view_names import VIEW_NAMES
+from tui.bench.steps import NAMES, NO_SETUP, VIEW_ROWS, Step
 from tui.bench.words import fields_strip, foot_lines, title_line, view_strip
 from tui.charts.views import FINE
 from tui.job.fields import Choice
@@ -735,7 +734,7 @@ class BenchScreen(StateScreen[BenchState, int], inherit_bindings=False):
                 self.take(replace(there, in_view=False, helps=False))
             case "view-strip":
                 ids = state.view_ids
-                view = name_at(event.text, event.x, [VIEW_NAMES[id] for id in ids])
+                view = name_at(event.text, event.x, [VIEW_ROWS[id].name for id in ids])
                 self.take(state if view is None else show_view(state, ids[view]))
             case _ if state.option is not None and isinstance(state.row.kind, Choice):
                 option = name_at(event.text, event.x, [one.word for one in state.row.kind.options])

@@ -1,4 +1,4 @@
-"""The steps of a job in working order: the panels of each, and its views."""
+"""The steps of a job in working order: the panels of each, and the one table of its views."""
 
 from __future__ import annotations
 
@@ -34,29 +34,214 @@ NAMES: dict[Step, str] = {
     Step.HAND_OVER: "Hand over",
 }
 
-VIEWS: dict[Step, tuple[str, ...]] = {
-    Step.RIDER: ("chart", "sweep"),
-    Step.FRAME: ("leverage", "pairs"),
-    Step.SPRINGS: ("chart", "figures", "pump", "order", "spacers", "wire"),
-    Step.COMPARE: (
-        "verdict",
-        "figures",
-        "difference",
-        "chart",
-        "sweep",
-        "map",
-        "match",
-        "match_volumes",
-        "wants",
-        "tolerance",
-        "conditions",
-        "balance",
+_READ = (("Left Right", "read"), ("Up Down", "chart"))
+LINES = (("Up Down", "line"), ("Enter", "use it"))
+"""Keys of a view with lines that can be taken."""
+_SETUP = ("Left Right", "setup")
+_MATCH = (("Left Right", "target setup"), ("Up Down", "coil"), ("Enter", "try it"))
+
+
+class ViewRow(NamedTuple):
+    """A view: its id, its name in the strip, what it shows, and further words by which the finder finds it.
+
+    `keys` are those of the footer with what they do. `drawn` names the module of `tui.bench.views` and what
+    in it is the `View`, empty for chart and table, which are widgets of their own. In Springs a view with a
+    `kind` exists for setups of that kind only.
+    """
+
+    id: str
+    name: str
+    sentence: str
+    help: str
+    keys: tuple[tuple[str, str], ...] = ()
+    drawn: str = ""
+    kind: str = ""
+
+
+_CHART = ViewRow(
+    "chart",
+    "chart",
+    "Force and rate curves of every setup over the travel.",
+    "Shaft force, wheel force, wheel rate, spring rate, chamber pressures; sag as a band, the last tenth "
+    "of the travel shaded; the slow curve and the riding curve.",
+    keys=_READ,
+)
+_FIGURES = ViewRow(
+    "figures",
+    "figures",
+    "Every figure of every setup, with the difference to the baseline.",
+    "Breakaway, support, ramp-up, bottom-out, frequencies, damping, pressures, weight.",
+    keys=(("Up Down", "figure"), _SETUP),
+)
+_SWEEP = ViewRow(
+    "sweep",
+    "sweep",
+    "One figure of every setup over a range of one field.",
+    "Solved again at each point. Why one negative spring suits one rider mass only.",
+    keys=(("Left Right", "read"), ("< >", "figure"), ("Enter", "use it")),
+    drawn="sweep.VIEW",
+)
+VIEW_TABLE: dict[Step, tuple[ViewRow, ...]] = {
+    Step.RIDER: (
+        _CHART,
+        _SWEEP,
     ),
-    Step.RIDE: ("advice", "readings", "events", "logged"),
-    Step.HAND_OVER: ("sheet",),
-}
-"""Ids of the views of each step, in the order of the key that cycles through them."""
-OF_KIND = {"pump": "air", "spacers": "air", "wire": "coil"}
+    Step.FRAME: (
+        ViewRow(
+            "leverage", "leverage",
+            "Leverage ratio over the wheel travel.",
+            "Leverage ratio is wheel travel per shock stroke; progression, and what makes travel, stroke "
+            "and ratios agree where they do not.",
+            keys=_READ[:1], drawn="pages.LEVERAGE_VIEW",
+        ),
+        ViewRow(
+            "pairs", "on the stand",
+            "Leverage measured on the stand from travel and stroke.",
+            "Raise the axle, measure the shock: pairs of wheel travel and shock stroke, outlier, scatter, "
+            "residual of the fitted curve.",
+            keys=LINES, drawn="pairs.VIEW",
+        ),
+    ),
+    Step.SPRINGS: (
+        _CHART,
+        _FIGURES,
+        ViewRow(
+            "pump", "pump",
+            "The pressure to set, the rounds, the gauge after each.",
+            "Equalising the chambers: pump, cycle the shock, read the gauge again. Hose volume, gauge "
+            "error, how long to sit still before reading sag at the O-ring.",
+            drawn="pages.PUMP_VIEW", kind="air",
+        ),
+        ViewRow(
+            "order", "order",
+            "Springs to buy with their preload, or spacers to fit.",
+            "Nearest rates in stock with preload turns, the rate step, coil bind and free length; each "
+            "count of spacers with set pressure and peak pressure.",
+            keys=LINES, drawn="pages.ORDER_VIEW",
+        ),
+        ViewRow(
+            "spacers", "spacers",
+            "Every count of volume spacers in both chambers, at the target sag.",
+            "Set pressure, peak pressure, mid-stroke support and bottom-out for each count of positive and "
+            "negative spacers.",
+            keys=(("Up Down Left Right", "count"), ("Enter", "fit it")), drawn="documents.SPACERS_VIEW",
+            kind="air",
+        ),
+        ViewRow(
+            "wire", "wire",
+            "Stress, coil-bind clearance, mass, and the wire to order for the rate.",
+            "Buckling, coil bind, surge frequency, stress as wound and pre-set, rate tolerance by grade, "
+            "total and active coils, steel and titanium.",
+            keys=LINES, drawn="documents.WIRE_VIEW", kind="coil",
+        ),
+    ),
+    Step.COMPARE: (
+        ViewRow(
+            "verdict", "verdict",
+            "How the setups ride, each against the baseline, in words.",
+            "Small bumps, corners, ramp-up and big hits: which is firmer, which bottoms less easily.",
+            drawn="pages.VERDICT_VIEW",
+        ),
+        _FIGURES,
+        ViewRow(
+            "difference", "difference",
+            "Wheel force of every setup minus that of the baseline.",
+            "Where one setup is firmer or softer than the baseline.",
+            keys=_READ[:1],
+        ),
+        _CHART,
+        _SWEEP,
+        ViewRow(
+            "map", "map",
+            "One figure of the selected setup over the ranges of two fields.",
+            "Shaded cells over two fields, above max pressure and impossible cells marked.",
+            keys=(("Up Down Left Right", "read"), ("< >", "figure"), ("Enter", "use it")),
+            drawn="sweep.MAP_VIEW",
+        ),
+        ViewRow(
+            "match", "convert",
+            "Another spring matched to the selected setup.",
+            "Coil like air, air like coil: the RMS difference of the riding curves, and rates to buy.",
+            keys=_MATCH, drawn="match.MATCH_VIEW",
+        ),
+        ViewRow(
+            "match_volumes", "convert, volumes free",
+            "Another spring matched with chamber volumes and port free.",
+            "Like convert, with chamber volumes and equalising port varied too.",
+            keys=_MATCH, drawn="match.VOLUMES_VIEW",
+        ),
+        ViewRow(
+            "wants", "targets",
+            "Settings of the selected setup for target figures.",
+            "Inequalities such as support_50>=1.7: which are met, which one limits.",
+            keys=(("Enter", "try it"),), drawn="match.WANTS_VIEW",
+        ),
+        ViewRow(
+            "tolerance", "tolerance",
+            "Spread of sag and bottom-out ratio from the tool errors.",
+            "Tool errors of scale, gauge, spring rate and volumes, seal friction, scatter of measured "
+            "pairs: the range in nine cases out of ten.",
+            drawn="tolerance.VIEW",
+        ),
+        ViewRow(
+            "conditions", "conditions",
+            "The selected setup at other temperatures and altitudes.",
+            "Cold, warm, high up: gauge reading, sag and breakaway there, and what to pump here.",
+            keys=(_SETUP, *LINES), drawn="documents.CONDITIONS_VIEW",
+        ),
+        ViewRow(
+            "balance", "both ends",
+            "Rear and front side by side, and what balances them.",
+            "Front against rear: which pressure, rate or spacer count matches one end to the other.",
+            keys=LINES, drawn="documents.BALANCE_VIEW",
+        ),
+    ),
+    Step.RIDE: (
+        ViewRow(
+            "advice", "advice",
+            "Symptoms, what to change, and the effect of each change.",
+            "After the ride: symptoms of the rider, ticked with + and -; changes with side effects, "
+            "rebound clicks.",
+            keys=(("Up Down", "symptom"), ("+ -", "tick"), ("Left Right", "change"), ("Enter", "try it")),
+            drawn="advice.VIEW",
+        ),
+        ViewRow(
+            "readings", "measured",
+            "The setup calculated back from spring tester, gauge or sag.",
+            "Rate, preload and friction from a tester's file or typed pairs; gauge before and after one "
+            "cycling gives the negative volume; sag gives the load. Standard error, residuals.",
+            keys=(("Left Right", "spring or shock"), ("Enter", "apply")), drawn="readings.VIEW",
+        ),
+        ViewRow(
+            "events", "events",
+            "Every setup through a drop, landing, edge, bumps, compression or road.",
+            "Drop, landing, square edge, bump train, compression, random road: travel used, bottom-outs, "
+            "rebound, every setup on the same ground.",
+            keys=(("Left Right", "choose"), ("+ -", "change"), ("Enter", "edit")), drawn="events.VIEW",
+        ),
+        ViewRow(
+            "logged", "log",
+            "A logged ride, next to what is expected of the setup.",
+            "A logger's file: dynamic sag, travel histogram, shaft speed, spectrum, airtime, hardest hits, "
+            "bottom-outs, two rides compared, the same ground on every setup.",
+            keys=(("Left Right", "chart"), ("< >", "change"), ("Enter", "try it")), drawn="logged.VIEW",
+        ),
+    ),
+    Step.HAND_OVER: (
+        ViewRow(
+            "sheet", "setup sheet",
+            "The setup sheet that goes with the bike.",
+            "What to set, sag to expect, changes, cautions, spring to order; workings as an appendix.",
+            keys=(("Enter", "save it"),), drawn="pages.SHEET_VIEW",
+        ),
+    ),
+}  # fmt: skip
+"""The views of each step, in the order of the key that cycles through them."""
+VIEWS = {step: tuple(row.id for row in rows) for step, rows in VIEW_TABLE.items()}
+"""Their ids."""
+VIEW_ROWS = {row.id: row for rows in VIEW_TABLE.values() for row in rows}
+"""Every view by id."""
+OF_KIND = {id: row.kind for id, row in VIEW_ROWS.items() if row.kind}
 """Views that exist for one kind of setup only."""
 
 MORE: TreePath = ("more",)

@@ -27,8 +27,7 @@ from tui.bench.state import (
     BenchState,
     shown_chart,
 )
-from tui.bench.steps import MORE, NAMES, Step, is_field
-from tui.bench.view_names import LINES, VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.steps import LINES, MORE, NAMES, VIEW_ROWS, Step, is_field
 from tui.job.choices import STATES
 from tui.job.fields import Amount, Bare, Choice, Field, Pair, Share, field_at
 from tui.job.job import UNTITLED, unconfirmed_setups
@@ -281,7 +280,7 @@ def _views_from(
         row += cells("[ ", Role.KEY) + cells(f"+{first} ", Role.QUIET)
     for place in range(first, last + 1):
         row += between if place > first else []
-        row += cells(VIEW_NAMES[ids[place]], marked if ids[place] == state.view else Role.QUIET)
+        row += cells(VIEW_ROWS[ids[place]].name, marked if ids[place] == state.view else Role.QUIET)
     if last < len(ids) - 1:
         row += cells(f" +{len(ids) - 1 - last}", Role.QUIET) + cells(" ]", Role.KEY)
     return row + cells(" ", Role.RULE)
@@ -521,8 +520,8 @@ def option_lines(state: BenchState, width: int, height: int, glyphs: Glyphs) -> 
 def _view_keys(state: BenchState) -> Sequence[tuple[str, str]]:
     """Return the keys of the view with the focus, or of its lines to take if there are any."""
     if state.helps:
-        return VIEW_KEYS.get("help", ())
-    keys = VIEW_KEYS.get(state.view, ())
+        return ()
+    keys = VIEW_ROWS[state.view].keys
     if shown_chart(state) is not None or state.view == FIGURES:
         return keys
     from tui.bench.views.takes import OFFERS, takes_here  # a view in lines has loaded it
@@ -589,7 +588,7 @@ def foot_lines(state: BenchState, width: int, height: int, look: ChartLook) -> l
     elif room > 0 and not state.in_view:
         told = meaning_lines(state, width, room, glyphs)
     elif room > 0:
-        text = f"{VIEW_NAMES[state.view]}: {VIEW_SENTENCES[state.view]}"
+        text = f"{VIEW_ROWS[state.view].name}: {VIEW_ROWS[state.view].sentence}"
         if state.view == EVENTS and not state.helps:
             from tui.bench.views.events import knob_text  # rides load when they are looked at
 

@@ -11,8 +11,7 @@ from tests.tui.bench.views.test_pages import NUMBER
 from tui.app import BenchApp
 from tui.bench.session import Session
 from tui.bench.state import FIGURES, open_bench, select_field, show_step
-from tui.bench.steps import Step
-from tui.bench.view_names import VIEW_NAMES
+from tui.bench.steps import VIEW_ROWS, Step
 from tui.bench.views.pane import views
 from tui.job.demo import demo_job
 from tui.job.files import save
@@ -100,7 +99,7 @@ async def test_home_and_end_belong_to_the_chart_that_has_the_focus(bench: Bench)
 
 @pytest.mark.slow
 async def test_space_is_the_menu_in_every_view(bench: Bench) -> None:
-    for view in VIEW_NAMES:
+    for view in VIEW_ROWS:
         await bench.show(view)
         await bench.press("space")
         assert bench.state.menu, view
@@ -250,7 +249,7 @@ async def test_a_pair_that_is_typed_has_both_its_units_beside_it(bench: Bench) -
 # --- the answer first ------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("view", sorted(VIEW_NAMES.keys() - views().keys() | {"leverage"}))
+@pytest.mark.parametrize("view", sorted(VIEW_ROWS.keys() - views().keys() | {"leverage"}))
 async def test_charts_and_table_show_the_value_at_the_present_input(bench: Bench, view: str) -> None:
     await bench.show(view)
     shown = bench.text("table").splitlines() if view == FIGURES else []

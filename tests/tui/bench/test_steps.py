@@ -17,6 +17,7 @@ from tui.bench.steps import (
     MORE,
     NAMES,
     OF_KIND,
+    VIEW_ROWS,
     VIEWS,
     Step,
     is_field,
@@ -26,7 +27,6 @@ from tui.bench.steps import (
     step_with,
     views_of,
 )
-from tui.bench.view_names import VIEW_KEYS, VIEW_NAMES, VIEW_SENTENCES
 from tui.bench.views.pane import views
 from tui.job.demo import demo_job
 from tui.job.fields import every_field
@@ -107,15 +107,14 @@ def test_setups_are_compared_by_what_is_nudged_in_place() -> None:
 
 @pytest.mark.parametrize("view", VIEW_IDS)
 def test_a_view_has_a_name_a_sentence_and_something_that_draws_it(view: str) -> None:
-    assert 0 < len(VIEW_NAMES[view]) <= 24
-    assert VIEW_SENTENCES[view].endswith(".")
+    assert 0 < len(VIEW_ROWS[view].name) <= 24
+    assert VIEW_ROWS[view].sentence.endswith(".")
     assert view in views() or view in (CHART, FIGURES, "leverage", "difference")
 
 
 def test_names_of_views_are_unique_and_none_is_of_a_view_that_is_gone() -> None:
-    assert max(Counter(VIEW_NAMES[view] for view in VIEW_IDS).values()) == 1
-    assert set(VIEW_NAMES) == set(VIEW_SENTENCES) == set(VIEW_IDS)
-    assert set(VIEW_KEYS) <= {*VIEW_IDS, "help"}
+    assert max(Counter(VIEW_ROWS[view].name for view in VIEW_IDS).values()) == 1
+    assert set(VIEW_ROWS) == set(VIEW_IDS)
     assert set(OF_KIND) <= set(VIEWS[Step.SPRINGS])
     assert set(NAMES) == set(VIEWS) == set(Step)
     assert all(VIEWS[step] for step in Step)
@@ -126,7 +125,7 @@ def test_keys_that_a_view_takes_are_offered_in_its_footer() -> None:
     for view in VIEW_IDS:
         # The leverage is a chart, read by Left and Right, where its frame is not refused.
         there = views().get(view) if view != "leverage" else None
-        offered = {key for keys, _ in VIEW_KEYS.get(view, ()) for key in keys.split()}
+        offered = {key for keys, _ in VIEW_ROWS[view].keys for key in keys.split()}
         taken = {named[key] for key in (there.keys if there else ()) if key in named}
         assert taken <= offered
 

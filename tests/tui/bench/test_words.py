@@ -28,8 +28,7 @@ from tui.bench.state import (
     with_cursor,
     with_job,
 )
-from tui.bench.steps import NAMES, Step
-from tui.bench.view_names import VIEW_NAMES
+from tui.bench.steps import NAMES, VIEW_ROWS, Step
 from tui.bench.views.help import lines as help_lines
 from tui.bench.words import (
     fields_strip,
@@ -511,7 +510,7 @@ def test_the_views_of_a_step_are_named_in_their_order_and_the_one_shown_stands_o
     for state in (show_view(springs, view) for view in springs.view_ids):
         (row,) = view_strip(state, 120, LOOK, framed=False)
         here = "".join(text for text, role in row if role == Role.HERE)
-        assert here.strip("─›╭╮ ") == VIEW_NAMES[state.view]
+        assert here.strip("─›╭╮ ") == VIEW_ROWS[state.view].name
 
 
 @pytest.mark.parametrize("width", [36, 40, 41, 60, 78, 90])
@@ -525,10 +524,10 @@ def test_the_strip_names_views_as_wholes_and_says_how_many_more_there_are_by_whi
         found = re.fullmatch(r"[─›]+ (?:\[ \+(\d+) )?(.*?)(?: \+(\d+) \])? ─*", shown)
         assert found is not None
         before, names, after = found.groups()
-        first = int(before or 0) if before or names.startswith(VIEW_NAMES[there.view_ids[0]]) else place
+        first = int(before or 0) if before or names.startswith(VIEW_ROWS[there.view_ids[0]].name) else place
         last = len(there.view_ids) - int(after or 0)
         # The one shown is in sight, every other one is there or counted.
-        assert names.split(" · ") == [VIEW_NAMES[id] for id in there.view_ids[first:last]]
+        assert names.split(" · ") == [VIEW_ROWS[id].name for id in there.view_ids[first:last]]
         assert first <= place < last
     # Beside the fields of 80 columns all four of the ride are named.
     assert "advice · measured · events · log" in views(show_step(BENCH, Step.RIDE), 40)

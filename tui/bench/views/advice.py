@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
 from tui.bench.state import BenchState, Complaint, with_job
-from tui.bench.views.here import FIX_FIRST, NOTHING_YET, OTHER_SETUP, seat_here, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, OTHER_SETUP, View, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, symptoms_of, words_of
 from tui.job.job import setup_on_bike
 from tui.job.tree import TreePath
@@ -238,3 +238,6 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         of_log = "" if wanted_for == those else " and what the log shows"
         rows += told(f"Changes are for all ticked{of_log}: {all_of_them}.", width, look.glyphs, Role.STRONG)
     return rows
+
+
+VIEW = View(lines, task=task, keys=KEYS, has_take=has_change)

@@ -7,7 +7,7 @@ from functools import partial
 
 from tui.bench.edit import one_wheel_text
 from tui.bench.state import BenchState, next_setup
-from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.bench.views.here import NOTHING_YET, View, seat_here
 from tui.bench.views.takes import drawn_takes, setups_here, spacer_chosen
 from tui.job.answer import JobAnswer
 from tui.job.wheels import has_front
@@ -73,3 +73,9 @@ def _of_kind(state: BenchState, kind: str, none: str, other: str, document: _OfS
     if kinds[state.setup : state.setup + 1] != [kind]:
         return Document((Paragraph(other if kind in kinds else none),))
     return document(state.answer, state.setup, state.units)
+
+
+BALANCE_VIEW = View(balance_lines)
+CONDITIONS_VIEW = View(conditions_lines, keys=SETUP_KEYS)
+WIRE_VIEW = View(wire_lines)
+SPACERS_VIEW = View(spacer_lines)

@@ -14,7 +14,7 @@ from physics.ride import Ride
 from tui.bench.edit import open_edit
 from tui.bench.state import EVENTS as HERE
 from tui.bench.state import BenchState, EventChoice, select_field, with_job
-from tui.bench.views.here import FIX_FIRST, NOTHING_YET
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, View
 from tui.charts import series
 from tui.charts.drawing import Picture, picture, view_rows
 from tui.charts.series import Scene
@@ -877,3 +877,6 @@ def chosen(state: BenchState) -> BenchState | Field:
     if not knob.of_job:
         return knob.field
     return open_edit(select_field(replace(state, in_view=False), knob.field.path))
+
+
+VIEW = View(lines, lines, task=task, keys=KEYS, acts=acts, scene=scene, numbers=numbers)

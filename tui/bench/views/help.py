@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from tui.bench.cells import caution_at, left_out_at, meaning_at
 from tui.bench.keymap import KEYMAP
 from tui.bench.state import EVENTS, FIGURES, BenchState
-from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.steps import VIEW_ROWS
+from tui.bench.views.here import View
 from tui.job.fields import Amount, Bare, Choice
 from tui.job.wheels import is_fork, spoken
 from tui.kit.cells import CellRow
@@ -43,9 +44,9 @@ def _blocks(state: BenchState) -> Iterator[Block]:
             yield Paragraph(f"One of: {', '.join(option.word for option in row.kind.options)}.", Role.QUIET)
         elif isinstance(row.kind, Amount | Bare):
             yield Paragraph(f"Left empty: {row.usual}." if row.usual else "", Role.QUIET)
-    yield Heading(VIEW_NAMES[state.view])
-    yield Paragraph(VIEW_SENTENCES[state.view])
-    yield Paragraph(spoken(VIEW_HELP[state.view], is_fork(state.job)), Role.QUIET)
+    yield Heading(VIEW_ROWS[state.view].name)
+    yield Paragraph(VIEW_ROWS[state.view].sentence)
+    yield Paragraph(spoken(VIEW_ROWS[state.view].help, is_fork(state.job)), Role.QUIET)
     if state.view == EVENTS:
         from tui.bench.views.events import help_blocks
 
@@ -55,3 +56,6 @@ def _blocks(state: BenchState) -> Iterator[Block]:
         if action.keys and not action.typing:
             keys = " ".join(map(key_name, action.keys[:2]))
             yield Paragraph(action.meaning, lead=f"{keys:{_KEYS}}")
+
+
+VIEW = View(lines, as_typed=True)

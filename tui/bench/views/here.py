@@ -1,15 +1,50 @@
-"""Helpers of the views: the selected setup of the last answer, and trying a setup."""
+"""What a view is, and what views share: the selected setup of the last answer, and trying a setup."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import field, replace
 
+from physics.frozen import dataclass
 from tui.bench.edit import add_setup
 from tui.bench.state import BenchState, show_step
+from tui.charts.series import Scene
 from tui.job.job import Job
 from tui.job.tree import Raw
+from tui.kit.cells import CellRow
+from tui.kit.document import Rows
+from tui.kit.look import ChartLook
+from tui.kit.work import Task
 from tui.subjects.asked import Seat
+
+Step = Callable[[BenchState], BenchState]
+Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
+"""Returns all lines of a view for a width in cells."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A view in lines.
+
+    `draw` returns its lines, `fill` does so for a height too if a drawing uses the rows left by the text.
+    `as_typed` marks a view of the job as typed, which is never outdated. `task` returns its background task.
+    `keys` are its keys while it has the focus, `now_keys` those that depend on the state, `acts` the actions
+    of its keys. `has_take` tells whether there is something that Enter takes; views with lines to take need
+    neither `keys` nor `has_take` for that. For export, `scene` returns its chart and `numbers` its table, if
+    the tables of its document are not enough.
+    """
+
+    draw: Draw
+    fill: Callable[[BenchState, int, ChartLook, int], list[CellRow]] | None = None
+    as_typed: bool = False
+    task: Callable[[BenchState], Task | None] | None = None
+    keys: Mapping[str, Step] = field(default_factory=dict)
+    now_keys: Callable[[BenchState], Mapping[str, Step]] = lambda _state: {}
+    acts: Callable[[BenchState], Mapping[str, str]] = lambda _state: {}
+    has_take: Callable[[BenchState], bool] = lambda _state: True
+    scene: Callable[[BenchState, ChartLook], Scene | None] | None = None
+    numbers: Callable[[BenchState], Rows] | None = None
+
 
 NOTHING_YET = "No results yet: fix the marked fields first."
 OTHER_SETUP = "Left and Right in the fields choose another setup"

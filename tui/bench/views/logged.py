@@ -14,7 +14,7 @@ from physics.frozen import dataclass
 from physics.log import Histogram, Hit
 from tui.bench.edit import show_wheel
 from tui.bench.state import BenchState
-from tui.bench.views.here import FIX_FIRST, NOTHING_YET, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, View, setup_tried
 from tui.charts import series
 from tui.charts.drawing import SHORT, TALL, picture, view_rows
 from tui.charts.series import Scene
@@ -474,3 +474,6 @@ KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "right": partial(_turned, 1),
 }
 """Keys while the view has the focus."""
+
+
+VIEW = View(lines, task=task, keys=KEYS, now_keys=now_keys, acts=acts, scene=scene, numbers=numbers)

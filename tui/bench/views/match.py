@@ -11,7 +11,7 @@ from physics.match import Match
 from physics.wants import Want, Wished
 from tui.bench.edit import undo
 from tui.bench.state import CHART, MATCHES, BenchState, select_setup, show_view
-from tui.bench.views.here import FIX_FIRST, NOTHING_YET, seat_here, setup_tried
+from tui.bench.views.here import FIX_FIRST, NOTHING_YET, View, seat_here, setup_tried
 from tui.bench.views.takes import place_here, take_rows
 from tui.kit.cells import CellRow
 from tui.kit.document import TAKES, Document, Paragraph, SetupName, Take
@@ -201,3 +201,8 @@ def _said(
         why = Paragraph(subject.reason_text(found, seat, state.units), Role.STRONG)
         return Document((why, *subject.named(names)))
     return subject.document(seat, found, state.units, like, names)
+
+
+MATCH_VIEW = View(lines, keys=KEYS, now_keys=now_keys, has_take=has_match)
+VOLUMES_VIEW = replace(MATCH_VIEW, task=task)
+WANTS_VIEW = View(wants_lines, keys=WANTS_KEYS, has_take=has_wished)

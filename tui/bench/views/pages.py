@@ -7,7 +7,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from tui.bench.state import BenchState
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import NOTHING_YET, View
 from tui.bench.views.takes import order_here, take_rows, takes_here
 from tui.job.answer import JobAnswer
 from tui.kit.cells import CellRow, cells
@@ -127,3 +127,10 @@ def sheet_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
         above += told(f"Logged ride not on the sheet: {why}.", width, look.glyphs, Role.CAUTION)
     lines = with_roles(sheet_of_bench(state), min(width, _WIDEST_SHEET), look.glyphs)
     return [*above, [], *(cells(line, role) for line, role in lines)]
+
+
+LEVERAGE_VIEW = View(leverage_lines, as_typed=True)
+PUMP_VIEW = View(pump_lines)
+ORDER_VIEW = View(order_lines)
+VERDICT_VIEW = View(verdict_lines)
+SHEET_VIEW = View(sheet_lines, task=sheet_task, acts=lambda _state: {"enter": "sheet_save"})

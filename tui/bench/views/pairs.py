@@ -9,6 +9,7 @@ import numpy as np
 from physics.arrays import Values
 from tui.bench.edit import commit, question
 from tui.bench.state import BenchState, select_field, show_view, with_job
+from tui.bench.views.here import View
 from tui.bench.views.takes import take_rows, takes_here
 from tui.job.fields import Choice, Pair
 from tui.job.job import Job
@@ -132,3 +133,6 @@ def _bars(ratio: Values, look: ChartLook) -> list[str]:
         look.glyphs.thick * (1 + round(float(share) * (_BAR - 1))) if np.isfinite(share) else ""
         for share in shares
     ]
+
+
+VIEW = View(lines, as_typed=True)

@@ -5,139 +5,52 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import field, replace
+from dataclasses import replace
 from functools import cache, partial
+from importlib import import_module
 from time import monotonic
 
 from textual.message import Message
 from textual.worker import get_current_worker
 
-from physics.frozen import dataclass
-from tui.bench.state import EVENTS, LOGGED, BenchState
-from tui.bench.steps import NO_SETUP
-from tui.charts.series import Scene
+from tui.bench.state import LOGGED, BenchState
+from tui.bench.steps import NO_SETUP, VIEW_ROWS
+from tui.bench.views.here import View
 from tui.kit.cells import CellRow, cells, text_of
-from tui.kit.document import Rows
 from tui.kit.dressing import told as dressed_text
-from tui.kit.look import ChartLook
 from tui.kit.roles import Role
 from tui.kit.scrolling import ScrolledLines
 from tui.kit.work import Stopped, Task, Worked
 
 Step = Callable[[BenchState], BenchState]
-Draw = Callable[[BenchState, int, ChartLook], list[CellRow]]
-"""Returns all lines of a view for a width in cells."""
-
-
-@dataclass(frozen=True, slots=True)
-class View:
-    """A view in lines.
-
-    `draw` returns its lines, `fill` does so for a height too if a drawing uses the rows left by the text.
-    `as_typed` marks a view of the job as typed, which is never outdated. `task` returns its background task.
-    `keys` are its keys while it has the focus, `now_keys` those that depend on the state, `acts` the actions
-    of its keys. `has_take` tells whether there is something that Enter takes; views with lines to take need
-    neither `keys` nor `has_take` for that. For export, `scene` returns its chart and `numbers` its table, if
-    the tables of its document are not enough.
-    """
-
-    draw: Draw
-    fill: Callable[[BenchState, int, ChartLook, int], list[CellRow]] | None = None
-    as_typed: bool = False
-    task: Callable[[BenchState], Task | None] | None = None
-    keys: Mapping[str, Step] = field(default_factory=dict)
-    now_keys: Callable[[BenchState], Mapping[str, Step]] = lambda _state: {}
-    acts: Callable[[BenchState], Mapping[str, str]] = lambda _state: {}
-    has_take: Callable[[BenchState], bool] = lambda _state: True
-    scene: Callable[[BenchState, ChartLook], Scene | None] | None = None
-    numbers: Callable[[BenchState], Rows] | None = None
 
 
 class _Views(Mapping[str, View]):
-    """Views by id; those of rides, with their physics, are loaded on first use."""
+    """Views by id, each loaded from its module on first use: those of rides bring physics of their own."""
 
-    def __init__(self, made: Mapping[str, View], late: Mapping[str, Callable[[], View]]) -> None:
-        self._made, self._late = dict(made), late
+    def __init__(self, drawn: Mapping[str, str]) -> None:
+        self._drawn, self._made = drawn, dict[str, View]()
 
     def __getitem__(self, id: str) -> View:
-        if id not in self._made and id in self._late:
-            self._made[id] = self._late[id]()
+        if id not in self._made:
+            module, _, name = self._drawn[id].partition(".")
+            self._made[id] = getattr(import_module(f"tui.bench.views.{module}"), name)
         return self._made[id]
 
     def __contains__(self, id: object) -> bool:
-        return id in self._made or id in self._late
+        return id in self._drawn
 
     def __iter__(self) -> Iterator[str]:
-        return iter({**self._made, **self._late})
+        return iter(self._drawn)
 
     def __len__(self) -> int:
-        return len(self._made.keys() | self._late.keys())
-
-
-def _events() -> View:
-    from tui.bench.views import events
-
-    return View(
-        events.lines,
-        events.lines,
-        task=events.task,
-        keys=events.KEYS,
-        acts=events.acts,
-        scene=events.scene,
-        numbers=events.numbers,
-    )
-
-
-def _logged() -> View:
-    from tui.bench.views import logged
-
-    return View(
-        logged.lines,
-        task=logged.task,
-        keys=logged.KEYS,
-        now_keys=logged.now_keys,
-        acts=logged.acts,
-        scene=logged.scene,
-        numbers=logged.numbers,
-    )
+        return len(self._drawn)
 
 
 @cache
 def views() -> Mapping[str, View]:
-    """Return every view in lines by id; loaded on first use."""
-    from tui.bench.views import advice, documents, help, match, pages, pairs, readings, sweep, tolerance
-
-    alike = View(match.lines, keys=match.KEYS, now_keys=match.now_keys, has_take=match.has_match)
-    made = {
-        "advice": View(advice.lines, task=advice.task, keys=advice.KEYS, has_take=advice.has_change),
-        "balance": View(documents.balance_lines),
-        "pairs": View(pairs.lines, as_typed=True),
-        "conditions": View(documents.conditions_lines, keys=documents.SETUP_KEYS),
-        "tolerance": View(tolerance.lines),
-        "wire": View(documents.wire_lines),
-        "match": alike,
-        "match_volumes": replace(alike, task=match.task),
-        "readings": View(
-            readings.lines, task=readings.task, keys=readings.KEYS, has_take=readings.has_result
-        ),
-        "wants": View(match.wants_lines, keys=match.WANTS_KEYS, has_take=match.has_wished),
-        "sweep": View(sweep.lines, sweep.lines, keys=sweep.KEYS, scene=sweep.scene, numbers=sweep.numbers),
-        "map": View(
-            sweep.map_lines,
-            sweep.map_lines,
-            task=sweep.task,
-            keys=sweep.MAP_KEYS,
-            numbers=sweep.map_numbers,
-        ),
-        "spacers": View(documents.spacer_lines),
-        "leverage": View(pages.leverage_lines, as_typed=True),
-        "pump": View(pages.pump_lines),
-        "order": View(pages.order_lines),
-        "verdict": View(pages.verdict_lines),
-        "sheet": View(pages.sheet_lines, task=pages.sheet_task, acts=lambda _state: {"enter": "sheet_save"}),
-        HELP: View(help.lines, as_typed=True),
-    }
-    return _Views(made, {EVENTS: _events, LOGGED: _logged})
+    """Return every view in lines by id, and the help."""
+    return _Views({HELP: "help.VIEW"} | {id: row.drawn for id, row in VIEW_ROWS.items() if row.drawn})
 
 
 HELP = "help"

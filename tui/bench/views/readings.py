@@ -15,7 +15,7 @@ from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undo
 from tui.bench.state import READINGS, BenchState, show_view, with_job
-from tui.bench.views.here import NOTHING_YET, OTHER_SETUP, seat_here
+from tui.bench.views.here import NOTHING_YET, OTHER_SETUP, View, seat_here
 from tui.job.answer import JobAnswer
 from tui.job.job import setup_on_bike
 from tui.job.tree import brief
@@ -225,3 +225,6 @@ def _on_bike(state: BenchState) -> Document:
     expected = expect_text(setup, target.of, state.units)
     sag = f" Sag at the {where}: {expected[:1].lower()}{expected[1:]}" if expected else ""
     return Document((Paragraph(f"{_NONE}{sag}", Role.STRONG, of=name), *blocks), fork)
+
+
+VIEW = View(lines, task=task, keys=KEYS, has_take=has_result)

@@ -15,7 +15,7 @@ from physics.inputs import Input
 from physics.sweep import Swept
 from tui.bench.state import BenchState, next_figure, solved_case
 from tui.bench.views.cursor import cell_read, map_asked, map_found, map_key, move_read, swept_here
-from tui.bench.views.here import NOTHING_YET, seat_here
+from tui.bench.views.here import NOTHING_YET, View, seat_here
 from tui.bench.views.takes import drawn_takes
 from tui.charts import series
 from tui.charts.drawing import SHORT, TALL, picture, view_rows
@@ -267,3 +267,7 @@ class _Sheet(NamedTuple):
                 gap = ""
             rows[-1] += cells(gap + part, Role.BASE)
         return rows
+
+
+VIEW = View(lines, lines, keys=KEYS, scene=scene, numbers=numbers)
+MAP_VIEW = View(map_lines, map_lines, task=task, keys=MAP_KEYS, numbers=map_numbers)

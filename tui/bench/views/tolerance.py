@@ -10,7 +10,7 @@ import numpy as np
 
 from physics.tolerance import Band
 from tui.bench.state import BenchState
-from tui.bench.views.here import NOTHING_YET
+from tui.bench.views.here import NOTHING_YET, View
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.dressing import dressed, setup_name, told
 from tui.kit.look import ChartLook, Glyphs
@@ -121,3 +121,6 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         "bottom_ratio": partial(_bands, ends, look, (Measure.RATIO, units), np.nan),
     }
     return dressed(document(state.answer, units), width, look, drawn)
+
+
+VIEW = View(lines)

@@ -11,8 +11,8 @@ from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK
 from tui.bench.edit import nudge
 from tui.bench.state import select_field, select_setup
-from tui.bench.steps import VIEWS
-from tui.bench.view_names import VIEW_HELP, VIEW_NAMES, VIEW_SENTENCES
+from tui.bench.steps import VIEW_ROWS, VIEWS
+from tui.bench.views.here import View
 from tui.bench.views.pane import HELP, ViewPane, views
 from tui.kit.cells import text_of
 from tui.kit.roles import Role
@@ -32,9 +32,10 @@ WITH_CHART = {("order", (120, 40)), ("verdict", (120, 40))}
 def test_every_view_of_a_step_is_drawn_named_and_said() -> None:
     # The leverage is a chart, and lines where the frame is refused.
     drawn = (OF_STEPS - WIDGETS) | {"leverage"}
-    assert views().keys() - {HELP} == drawn, "`views` in tui/bench/views/pane.py says what draws it"
-    for told in (VIEW_NAMES, VIEW_SENTENCES, VIEW_HELP):
-        assert told.keys() == OF_STEPS, "tui/bench/view_names.py has three texts for every view of a step"
+    assert views().keys() - {HELP} == drawn, "`drawn` of its row in tui/bench/steps.py says what draws it"
+    assert all(isinstance(views()[id], View) for id in views()), "`drawn` names a View of tui/bench/views"
+    assert VIEW_ROWS.keys() == OF_STEPS
+    assert all(row.id == id for id, row in VIEW_ROWS.items())
 
 
 @pytest.mark.fast_cases(2)
@@ -56,7 +57,7 @@ async def test_a_view_comes_and_goes_and_follows_the_fields(
         assert chart.region.y == pane.region.bottom
         assert len(before.splitlines()) <= pane.size.height, "all of the words above the chart"
     assert before.strip()
-    assert VIEW_NAMES[id] in bench.text("view-strip")
+    assert VIEW_ROWS[id].name in bench.text("view-strip")
     bench.screen.take(nudge(select_field(bench.state, ("load", "rider_mass")), 10))
     await bench.show(id)
     assert bench.state.step is step
