@@ -124,9 +124,9 @@ def again(
     `felt` is what the rider felt, by default what the job says. Changes are typed in the units of the shop.
     `progress` is called with the fraction done and may raise to cancel.
     """
-    names = [setup.name for setup in ridden.there.answer.setups]
+    names = [setup.name for setup in ridden.seat.there.answer.setups]
     places = tuple(
-        at for at, name in enumerate(names) if not against or at == ridden.place or name == against
+        at for at, name in enumerate(names) if not against or at == ridden.seat.place or name == against
     )
     heard = tuple(heard_in(ridden, units))
     asked = advice_on(bike, ridden, units, felt)
@@ -136,15 +136,15 @@ def again(
     found = Again(ridden, places, heard, asked, advised, None, typed=typed)
     if len(places) == 1 and not changes:
         return found._replace(trouble="the job has no other setup for this wheel")
-    damper = ridden.there.case.setups[ridden.place].damper
+    damper = ridden.seat.there.case.setups[ridden.seat.place].damper
     changed = tuple(replace(change.setup, damper=damper) for change in changes)
-    there = ridden.there
+    there = ridden.seat.there
     # What is on the bench is answered already, the changes alone are not.
     added = answer(replace(there.case, setups=changed)).setups if changed else ()
     case = replace(there.case, setups=(*(there.case.setups[place] for place in places), *changed))
     known = replace(there.answer, setups=(*(there.answer.setups[place] for place in places), *added))
     try:
-        ground = same_ground(case, known, ridden.log, places.index(ridden.place), progress=progress)
+        ground = same_ground(case, known, ridden.log, places.index(ridden.seat.place), progress=progress)
     except Unusable as unusable:
         return found._replace(trouble=why_text(unusable, units))
     except ValueError:
@@ -157,23 +157,18 @@ def advice_on(
 ) -> AdviceAsked | None:
     """Return the advice to ask for: symptoms that the log shows, then those `felt`; None without any."""
     if felt is None:
-        felt = symptoms_of(ridden.there.job.get(("ridden", "symptom")))
+        felt = symptoms_of(ridden.seat.there.job.get(("ridden", "symptom")))
     shown = (one.symptom for one in heard_in(ridden, units))
     symptoms = tuple(dict.fromkeys((*shown, *felt)))
-    theirs = bike.at("front" if ridden.wheel == "rear" else "rear") if bike.front else None
+    theirs = bike.at("front" if ridden.seat.wheel == "rear" else "rear") if bike.front else None
     other = 0 if theirs is None else setup_on_bike(theirs.job)
-    return AdviceAsked(bike, seat_of(ridden), symptoms, units, other) if symptoms else None
-
-
-def seat_of(ridden: Ridden) -> Seat:
-    """Return the setup that was ridden, in its place on the bike."""
-    return Seat(ridden.wheel, ridden.there, ridden.place)
+    return AdviceAsked(bike, ridden.seat, symptoms, units, other) if symptoms else None
 
 
 def heard_in(ridden: Ridden, units: ShopUnits) -> Iterator[Heard]:
     """Yield the symptoms that the log shows, out of those a rider can feel."""
     found, full = ridden.found, ridden.log.wheel_travel
-    static = static_sag(ridden.setup)
+    static = static_sag(ridden.seat.answer)
     sag = found.mean_moving
     shown = units.show(sag.value / full, Measure.FRACTION)
     if found.stop_count >= _MET:
@@ -226,7 +221,7 @@ def log_blocks(ridden: Ridden, found: Again | None, units: ShopUnits) -> Iterato
 
 def withheld(found: Again, units: ShopUnits) -> Iterator[Block]:
     """Yield why no result for other setups is shown."""
-    ground, name = found.found, brief(found.ridden.setup.name)
+    ground, name = found.found, brief(found.ridden.seat.name)
     if ground is None:
         yield Paragraph(f"{GROUND}: not calculated, {found.trouble}.", Role.CAUTION)
         return
@@ -255,10 +250,10 @@ def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[st
     With two wheels each line begins with `which` wheel it is.
     """
     begin = f"{which.capitalize()}, change" if which else "Change"
-    outside = float(found.ridden.there.answer.shop.pressure)
+    outside = float(found.ridden.seat.there.answer.shop.pressure)
     effects = effect_texts(found, units)[:_SHOWN]
     for place, (change, effect) in enumerate(zip(found.changes, effects, strict=False)):
-        text = change_text(change, found.ridden.setup.setup, units, outside)
+        text = change_text(change, found.ridden.seat.answer.setup, units, outside)
         yield f"{begin} {place + 1}, {text}: {effect}."
 
 
@@ -282,11 +277,11 @@ def blocks(found: Again, units: ShopUnits) -> Iterator[Block]:
         return
     yield Heading(GROUND, f"{GROUND}:")
     yield _table(found, ground, units)
-    elsewhere = conditions_text(found.ridden.there, units)
+    elsewhere = conditions_text(found.ridden.seat.there, units)
     if elsewhere:
         yield Paragraph(elsewhere, Role.QUIET, elsewhere)
     damper, mass = (f"{band * 100:.0f} %" for band in (DAMPER_BAND, MASS_BAND))
-    name = brief(found.ridden.setup.name)
+    name = brief(found.ridden.seat.name)
     yield Paragraph(
         f"The ground is calculated from the log and ridden again; {name} itself is "
         f"{_error(found, ground, units)} of travel off. {_told_text(ground, units)} Ranges: damper "
@@ -313,7 +308,7 @@ def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
     logged = _used_text(ground.logged, full, units)
     others = "; ".join(told) or ("no other setup has a sag" if len(found.places) > 1 else "")
     same = f" On the same ground: {others}." if others else ""
-    return f"{brief(found.ridden.setup.name)} as logged: {logged}.{same}"
+    return f"{brief(found.ridden.seat.name)} as logged: {logged}.{same}"
 
 
 def _used_text(used: Used, full: float, units: ShopUnits) -> str:
@@ -334,13 +329,13 @@ def _used_text(used: Used, full: float, units: ShopUnits) -> str:
 def _others(found: Again, ground: SameGround) -> Iterator[tuple[SetupName, Used]]:
     """Yield the other setups of the job that settle, each by its name."""
     for place, used in zip(found.places, ground.setups, strict=False):
-        if used is not None and place != found.ridden.place:
-            yield SetupName(brief(found.ridden.there.answer.setups[place].name), place), used
+        if used is not None and place != found.ridden.seat.place:
+            yield SetupName(brief(found.ridden.seat.there.answer.setups[place].name), place), used
 
 
 def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
     full, rows = found.ridden.log.wheel_travel, list[TableRow]()
-    logged = SetupName(f"{brief(found.ridden.setup.name)}, logged", found.ridden.place), ground.logged
+    logged = SetupName(f"{brief(found.ridden.seat.name)}, logged", found.ridden.seat.place), ground.logged
     for name, used in (logged, *_others(found, ground)):
         shares = (one.value / full for one in (used.mean, used.travel_95, used.travel_99))
         counts = (used.last_tenth_entries.value, used.stop_meetings.value)
@@ -354,22 +349,22 @@ def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
 def ground_object(found: Again) -> dict[str, Any]:
     """Return the same ground as plain data; null for what is withheld or does not settle."""
     ground, full = found.found, found.ridden.log.wheel_travel
-    names = [found.ridden.there.answer.setups[place].name for place in found.places]
+    names = [found.ridden.seat.there.answer.setups[place].name for place in found.places]
     heard = [{"symptom": SYMPTOMS[one.symptom].word, "text": one.said} for one in found.heard]
     if ground is None:
-        return {"ridden": found.ridden.setup.name, "trouble": found.trouble, "log_shows": heard}
-    outside = float(found.ridden.there.answer.shop.pressure)
+        return {"ridden": found.ridden.seat.name, "trouble": found.trouble, "log_shows": heard}
+    outside = float(found.ridden.seat.there.answer.shop.pressure)
     changes = [
         {
-            "change": change_text(change, found.ridden.setup.setup, USUAL, outside),
+            "change": change_text(change, found.ridden.seat.answer.setup, USUAL, outside),
             "used": _used_object(ground.setups[len(names) + place], full),
         }
         for place, change in enumerate(found.changes)
     ]
     return {
-        "ridden": found.ridden.setup.name,
+        "ridden": found.ridden.seat.name,
         "time_s": ground.time,
-        "conditions": conditions_text(found.ridden.there, USUAL) or None,
+        "conditions": conditions_text(found.ridden.seat.there, USUAL) or None,
         "given_back": {
             "error_95_fraction": ground.given_back.error_95 / full,
             "rms_mm": ground.given_back.rms * 1e3,
@@ -461,7 +456,7 @@ def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) ->
     seat = seat_named("setup", asked.setup, seats(bike)) if asked.setup else None
     bike = bike if seat is None else _ridden_with(bike, seat)
     found = logged_file(bike, asked.log, options_told(asked.columns, asked.units, "log-"), "log-")
-    channels = [one for one in found.channels if seat is None or one.wheel == seat.wheel]
+    channels = [one for one in found.channels if seat is None or one.seat.wheel == seat.wheel]
     if seat is not None and not channels:
         raise refused("log", f"it has no travel of the {seat.wheel}", "use --setup of the other wheel")
     one = again(bike, channels[0], felt=felt or None)
@@ -473,8 +468,8 @@ def advise_command(source: str, asked: AdviseAsked, *, as_json: bool = False) ->
         return printed(
             {**plain, "format": 1, "title": bike.job.title, "log": found.name, "same_ground": ground}
         )
-    wheel = f"{one.ridden.wheel} " if bike.front is not None else ""
-    title = f"Advice, {wheel}{brief(one.ridden.setup.name)}, by the log {brief(found.name)}"
+    wheel = f"{one.ridden.seat.wheel} " if bike.front is not None else ""
+    title = f"Advice, {wheel}{brief(one.ridden.seat.name)}, by the log {brief(found.name)}"
     return printed([title, *plain_lines(advice_from(one, USUAL))])
 
 

@@ -55,7 +55,7 @@ from tui.kit.document import (
 from tui.kit.roles import Role
 from tui.ride.events import CAUTION
 from tui.shop_units import ABSENT, KEY_UNITS, USUAL, Measure, ShopUnits, in_unit_of, keyed, number
-from tui.subjects.asked import Unanswered, refused
+from tui.subjects.asked import Seat, Unanswered, refused
 from tui.tables.questions import Told, lines_of
 from tui.tables.recorded import Channel, LogFile, Recorded, date_of, log_told
 from tui.tables.source import UnusableReadings
@@ -186,24 +186,17 @@ LOG_FIGURES: Sequence[LogFigure] = (
 
 
 class Ridden(NamedTuple):
-    """One channel of a log, its wheel, its statistics, and the setup that was ridden.
+    """One channel of a log, its statistics, and the setup that was ridden, on its wheel.
 
     `channel`, `lever` and `rest` [m], the travel of the unloaded wheel, are what the statistics follow from.
     """
 
-    wheel: Wheel
-    there: JobAnswer
-    place: int
+    seat: Seat
     channel: Channel
     lever: LeverageCurve
     rest: float
     log: Log
     found: Statistics
-
-    @property
-    def setup(self) -> SetupAnswer:
-        """The setup on the bike."""
-        return self.there.answer.setups[self.place]
 
 
 class Logged(NamedTuple):
@@ -274,13 +267,13 @@ def _ridden(
     if setup.air is not None and math.isfinite(stroke := float(setup.air.rest_stroke)):
         rest = float(np.interp(stroke, setup.curve.stroke, setup.curve.wheel_travel))
     if known is not None and known.lever is lever and known.rest == rest:
-        return known._replace(wheel=wheel, there=there, place=place)
+        return known._replace(seat=Seat(wheel, there, place))
     try:
         lengths = channel.lengths(float(lever.stroke), float(lever.wheel_travel))
         log = read_log(recorded.time, lengths, lever, "wheel" if channel.of_wheel else "stroke")
     except Unusable as unusable:
         raise UnusableReadings(f"{channel.role.name}: {why_text(unusable)}") from unusable
-    return Ridden(wheel, there, place, channel, lever, rest, log, statistics(log, rest, tell))
+    return Ridden(Seat(wheel, there, place), channel, lever, rest, log, statistics(log, rest, tell))
 
 
 def why_text(unusable: Unusable, units: ShopUnits = USUAL) -> str:
@@ -345,7 +338,7 @@ def _page(
     blocks += [caution(CAUTION), Drawing(TAKES)]
     channels: list[_Channel] = []
     for place, ridden in enumerate(found.channels):
-        wheel = ridden.wheel.capitalize()
+        wheel = ridden.seat.wheel.capitalize()
         head = [Heading(wheel, f"{wheel}:")] if len(found.channels) > 1 else []
         said: list[Block] = [Paragraph(text) for text in _readings(ridden, units)]
         said += again[place].numbers if place < len(again) else ()
@@ -366,7 +359,7 @@ def _page(
 
 def verdict(found: Logged, ridden: Ridden, units: ShopUnits) -> str:
     """Return in a sentence how far the wheel went, how often it bottomed out, and how deep it rode."""
-    which = f"{brief(found.name)}, {ridden.wheel}" if len(found.channels) > 1 else brief(found.name)
+    which = f"{brief(found.name)}, {ridden.seat.wheel}" if len(found.channels) > 1 else brief(found.name)
     return f"{which}: {used_text(ridden, units)}."
 
 
@@ -375,7 +368,7 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     stats, log = ridden.found, ridden.log
     deep = band_text(scaled(stats.travel_95, 1 / log.wheel_travel), Measure.FRACTION, units)
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
-    static = units.show(static_sag(ridden.setup), Measure.FRACTION)
+    static = units.show(static_sag(ridden.seat.answer), Measure.FRACTION)
     most = units.show(stats.deepest / log.wheel_travel, Measure.FRACTION)
     met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
     most_time = f"95 % of the time below {deep}"
@@ -407,7 +400,7 @@ def band_text(one: Estimate, measure: Measure, units: ShopUnits) -> str:
 def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
     """Yield a sentence for each statistic whose interval leaves out the expected value."""
     for figure in LOG_FIGURES:
-        one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
+        one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.seat.answer)
         if not math.isfinite(expected) or not math.isfinite(one.value):
             continue
         shown, value = units.show(expected, figure.measure), units.show(one.value, figure.measure)
@@ -421,7 +414,9 @@ def _readings(ridden: Ridden, units: ShopUnits) -> Iterator[str]:
 
 
 def _same_wheel(ridden: Ridden, other: Logged | None) -> Ridden | None:
-    return next((one for one in other.channels if one.wheel == ridden.wheel), None) if other else None
+    return (
+        next((one for one in other.channels if one.seat.wheel == ridden.seat.wheel), None) if other else None
+    )
 
 
 def _tables(
@@ -436,7 +431,7 @@ def _tables(
         label, unit = figure.label, units.unit(figure.measure)
         head = heading_of(label, unit)
         if against is None:
-            expected = figure.expected(ridden.setup)
+            expected = figure.expected(ridden.seat.answer)
             beside = f"{figure.beside} {units.plain(expected, figure.measure)}" if figure.beside else ""
             rows.append((head, units.plain(one.value, figure.measure), _ends(one, figure, units), beside))
             said = f", {figure.beside} {units.show(expected, figure.measure)}" if figure.beside else ""
@@ -466,7 +461,7 @@ def _tables(
 
 def looks(rides: Sequence[Ridden]) -> list[int]:
     """Return colour and marker of each ride: those of its setup, of a second ride on it those of no setup."""
-    places, count = [ridden.place for ridden in rides], len(rides[0].there.answer.setups)
+    places, count = [ridden.seat.place for ridden in rides], len(rides[0].seat.there.answer.setups)
     return [count + at if place in places[:at] else place for at, place in enumerate(places)]
 
 
@@ -522,10 +517,10 @@ def numbers(found: Logged, units: ShopUnits) -> Rows:
     rows: list[Sequence[str | float]] = [["wheel", "figure", "value", "5 %", "95 %", "of the setup"]]
     for ridden in found.channels:
         for figure in LOG_FIGURES:
-            one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.setup)
+            one, expected = figure.of(ridden.found, ridden.log), figure.expected(ridden.seat.answer)
             cells = (one.value, one.low, one.high, expected)
             label = heading_of(figure.label, units.unit(figure.measure))
-            rows.append([ridden.wheel, label, *(units.scale(cell, figure.measure) for cell in cells)])
+            rows.append([ridden.seat.wheel, label, *(units.scale(cell, figure.measure) for cell in cells)])
     return rows
 
 
@@ -550,16 +545,16 @@ def _channel_object(ridden: Ridden, against: Ridden | None) -> dict[str, Any]:
     log, found = ridden.log, ridden.found
     figures = {}
     for figure in LOG_FIGURES:
-        one, expected = figure.of(found, log), figure.expected(ridden.setup)
+        one, expected = figure.of(found, log), figure.expected(ridden.seat.answer)
         figures[figure.key] = _estimate_object(figure.key, one)
         figures[figure.key]["expected"] = in_unit_of(figure.key, expected)
         if against is not None:
             two = figure.of(against.found, against.log)
             figures[figure.key] |= {"other": _estimate_object(figure.key, two), "differs": part(one, two)}
     return {
-        "wheel": ridden.wheel,
+        "wheel": ridden.seat.wheel,
         "of": log.of,
-        "setup": ridden.setup.name,
+        "setup": ridden.seat.name,
         **keyed(rate_hz=log.rate, logged_s=log.logged, kept_s=log.kept, bandwidth_hz=found.bandwidth),
         "left_out": [
             {"reason": one.reason, **keyed(start_s=one.start, end_s=one.end), "samples": one.samples}

@@ -461,9 +461,9 @@ def _ride_groups(
 
     titles = dict(wheels)
     lines = [
-        Labelled(titles[one.wheel], f"{used_text(one, units)}, setup ridden: {brief(one.setup.name)}")
+        Labelled(titles[one.seat.wheel], f"{used_text(one, units)}, setup ridden: {brief(one.seat.name)}")
         for one in ride.channels
-        if one.wheel in titles
+        if one.seat.wheel in titles
     ]
     if lines:
         meaning = "In brackets: 5 to 95 % interval. Static sag as calculated for this setup, not as ridden."

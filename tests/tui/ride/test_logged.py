@@ -90,13 +90,13 @@ def test_the_statistics_are_those_of_the_physics(bike: JobAnswer) -> None:
     assert there is not None
     lever = stand(there.case).lever
     log = read_log(read.time, read.channels[0].readings * 1e-3, lever)
-    rest = found.channels[0].setup.air
+    rest = found.channels[0].seat.answer.air
     assert rest is None or float(rest.rest_stroke) == 0.0
     mine, theirs = found.channels[0].found.estimates(), statistics(log).estimates()
     assert {name: one.value for name, one in mine.items()} == pytest.approx(
         {name: one.value for name, one in theirs.items()}, nan_ok=True
     )
-    assert found.channels[0].setup.name == there.answer.setups[0].name
+    assert found.channels[0].seat.name == there.answer.setups[0].name
 
 
 @pytest.mark.slow
@@ -122,7 +122,7 @@ def test_every_statistic_has_a_line_with_unit_and_interval(bike: JobAnswer, unit
         assert units.show(one.value, figure.measure) in line
         assert f"({units.plain(one.low, figure.measure)} to {units.plain(one.high, figure.measure)})" in line
         assert one.low <= one.value <= one.high
-        expected = figure.expected(ridden.setup)
+        expected = figure.expected(ridden.seat.answer)
         assert math.isfinite(expected) is bool(figure.beside)
         assert not figure.beside or f"{figure.beside} {units.show(expected, figure.measure)}" in line
 
@@ -142,7 +142,7 @@ def test_a_deeper_ride_than_static_sag_is_said_to_be_so(bike: JobAnswer) -> None
 @pytest.mark.slow
 def test_two_channels_go_to_their_wheels_and_against_each_other(bike: JobAnswer) -> None:
     found = demo_logged(BOTH)
-    assert [(one.wheel, one.there.answer.frame.fork) for one in found.channels] == [
+    assert [(one.seat.wheel, one.seat.there.answer.frame.fork) for one in found.channels] == [
         ("rear", False),
         ("front", True),
     ]
@@ -157,7 +157,7 @@ def test_two_channels_go_to_their_wheels_and_against_each_other(bike: JobAnswer)
 def test_a_fork_alone_takes_the_fork(bike: JobAnswer) -> None:
     alone = answer_job(wheel_job(BIKE, "front"))
     found = logged(alone, recorded(text_of(fork_travel=shaken(2, 30.0, 12.0, 120.0))))
-    assert [one.wheel for one in found.channels] == ["rear"]
+    assert [one.seat.wheel for one in found.channels] == ["rear"]
     with pytest.raises(UnusableReadings, match="the log has shock stroke, the job has no rear shock"):
         logged(alone, recorded(SHOCK))
 
@@ -165,7 +165,7 @@ def test_a_fork_alone_takes_the_fork(bike: JobAnswer) -> None:
 def test_a_channel_of_a_wheel_that_the_job_lacks_is_left_out_and_named() -> None:
     rear = answer_job(wheel_job(demo_job(), "rear"))
     found = logged(rear, recorded(BOTH))
-    assert [one.wheel for one in found.channels] == ["rear"]
+    assert [one.seat.wheel for one in found.channels] == ["rear"]
     assert found.skipped == ("fork travel",)
     assert "Left out: fork travel; this job has no such wheel." in plain_lines(document(found, USUAL), "")
 
@@ -236,7 +236,7 @@ def test_the_json_has_every_statistic_in_the_unit_of_its_key(bike: JobAnswer) ->
         stats.travel_95.value / log.wheel_travel
     )
     assert rear["figures"]["body_peak_hz"]["expected"] == pytest.approx(
-        float(found.channels[0].setup.riding.natural_frequency)
+        float(found.channels[0].seat.answer.riding.natural_frequency)
     )
     assert rear["figures"]["airtime_fraction"]["expected"] is None
     assert rear["deepest_mm"] == pytest.approx(stats.deepest * 1e3)

@@ -44,7 +44,7 @@ def test_each_wheel_has_the_words_of_the_verdict(units: ShopUnits) -> None:
     ride = logged(answer_job(job), recorded(BOTH))
     said = " ".join(section(plain(sheet(job, units, ride=recorded(BOTH)))).split())
     for name, channel in zip(("Rear wheel", "Front wheel"), ride.channels, strict=True):
-        assert f"{name}: {used_text(channel, units)}, setup ridden: {channel.setup.name}" in said
+        assert f"{name}: {used_text(channel, units)}, setup ridden: {channel.seat.name}" in said
     assert said.count("95 % of the time below") == 2
     assert said.count("as calculated") == 3
     assert f"Caution: {CAUTION}" in said

@@ -218,7 +218,7 @@ def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) 
     if log is not None:
         rows = dressed(log_document(log.name, log.ridden, log.again, state.units), width, look)
     elif read is not None and read.rides and not doing:
-        ridden = ", ".join(one.setup.name for one in read.rides[0].channels)
+        ridden = ", ".join(one.seat.name for one in read.rides[0].channels)
         rows = told(f"{read.rides[0].name} was ridden on {ridden}.", width, look.glyphs, Role.QUIET)
     if is_unusable(state) and read is not None:
         rows += told(read.trouble.splitlines()[0], width, look.glyphs, Role.CAUTION)

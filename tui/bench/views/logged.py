@@ -112,7 +112,9 @@ def _again(bike: JobAnswer, known: Read, units: ShopUnits, tell: Told) -> Read:
 def _is_same(before: Again, ridden: Ridden) -> bool:
     """Return whether a ride and all that its changes follow from are those of before."""
     compared = before.asked is not None and "unbalanced" in before.asked.symptoms
-    return before.ridden.there is ridden.there and before.ridden.found is ridden.found and not compared
+    return (
+        before.ridden.seat.there is ridden.seat.there and before.ridden.found is ridden.found and not compared
+    )
 
 
 def _read(bike: JobAnswer, known: Read, tell: Told) -> Read:
@@ -163,7 +165,7 @@ def of_seat(state: BenchState, seat: Seat) -> OnSeat | None:
         return None
     ride = found.rides[0]
     for place, ridden in enumerate(ride.channels):
-        if (ridden.wheel, ridden.place) == (seat.wheel, seat.place):
+        if (ridden.seat.wheel, ridden.seat.place) == (seat.wheel, seat.place):
             is_known = found.again_of is state.bike_answer and place < len(found.again)
             return OnSeat(ride.name, ridden, found.again[place] if is_known else None)
     return None
@@ -226,7 +228,7 @@ def switch_on_sheet(state: BenchState) -> BenchState:
 
 def _ridden(ride: Logged, wheel: Wheel) -> Ridden:
     """Return the channel of a wheel, by default the first."""
-    return next((one for one in ride.channels if one.wheel == wheel), ride.channels[0])
+    return next((one for one in ride.channels if one.seat.wheel == wheel), ride.channels[0])
 
 
 def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
@@ -284,7 +286,7 @@ def _changes(state: BenchState) -> list[_Change]:
 
 def _wheel(one: Again, rode: Sequence[Again]) -> str:
     """Return the wheel of a log if there are two, else empty."""
-    return one.ridden.wheel if len(rode) > 1 else ""
+    return one.ridden.seat.wheel if len(rode) > 1 else ""
 
 
 def _change_here(state: BenchState, changes: Sequence[_Change]) -> int:
@@ -316,8 +318,8 @@ def _change_tried(state: BenchState) -> BenchState:
         return replace(state, note=FIX_FIRST)
     changes = _changes(state)
     change = changes[_change_here(state, changes)]
-    if change.again.ridden.wheel != state.wheel:
-        state = replace(show_wheel(state, change.again.ridden.wheel), in_view=True)
+    if change.again.ridden.seat.wheel != state.wheel:
+        state = replace(show_wheel(state, change.again.ridden.seat.wheel), in_view=True)
     return setup_tried(state, change.typed, "Added as")
 
 
@@ -443,7 +445,7 @@ def _spectrum(rides: _Rides) -> series.ChartData:
         lines.append(series.Line(name, look, values(found.frequency[there]), values(slope / top)))
     x, y = series.Axis("frequency", Measure.SURGE), series.Axis("over its peak", Measure.RATIO)
     chart = _chart("Power spectrum of the wheel speed over its peak", x, y, lines, (0.0, _HIGHEST))
-    natural = float(rides[0][1].setup.riding.natural_frequency)
+    natural = float(rides[0][1].seat.answer.riding.natural_frequency)
     if np.isfinite(natural) and lines[0].x.size:
         height = float(np.interp(natural, lines[0].x, lines[0].y))
         chart = replace(chart, points=(series.Point("natural frequency", natural, height),))
@@ -458,7 +460,7 @@ def _hit(ride: tuple[str, Ridden], place: int, hit: Hit) -> series.ChartData:
     )
     clock = piece.start + np.arange(len(piece.wheel)) / log.rate
     there = np.abs(clock - hit.time) <= _AROUND
-    line = series.Line(name, ridden.place, values(clock[there]), values(piece.wheel[there]))
+    line = series.Line(name, ridden.seat.place, values(clock[there]), values(piece.wheel[there]))
     ends = (float(clock[there][0]), float(clock[there][-1]))
     axes = series.Axis("time", Measure.TIME), series.Axis("wheel travel", Measure.TRAVEL)
     chart = _chart(f"Hit {place + 1} of {len(ridden.found.hits)}: wheel travel", *axes, [line], ends)
