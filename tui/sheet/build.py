@@ -306,7 +306,7 @@ def _to_set(found: Sequence[tuple[Wheel, JobAnswer]], units: ShopUnits) -> Itera
     yield from sections
 
 
-_READ_FIRST = "Read first: the cautions under Safety first, and those above the settings of each setup."
+_READ_FIRST = "Read the cautions first: those below, and those above the settings of each setup."
 
 
 def _setting(there: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelled | Paragraph]:
@@ -409,7 +409,7 @@ def sheet_of(
     found = unverified.ends_told(answered)
     fork = all(there.answer.frame.fork for _, there in found)
     titles = _TITLES if answered.front is not None else {"rear": "The wheel"}
-    # First that there are unverified values; which ones comes after everything to do by hand.
+    # That there are unverified values stands on top; which ones comes after everything to do by hand.
     doubted = tuple(_parts(unverified.document(job, units)))
     listed = tuple(part for part in doubted if isinstance(part, Labelled))
     warned = tuple(part for part in doubted if part not in listed)
@@ -426,10 +426,10 @@ def sheet_of(
             ),
         ),
         groups=(
-            # First that there are unverified values or a wheel that is left out, if any.
+            # After what to set, that there are unverified values or a wheel that is left out, if any.
             Group(
                 "To set",
-                (*([Section("", warned, dense=True)] if warned else []), *_to_set(found, units)),
+                (*_to_set(found, units), *([Section("Unverified", warned, dense=True)] if warned else [])),
             ),
             Group("Safety first", (Section("", tuple(_parts(replace(CARE, fork=fork)))),)),
             *(Group(titles[end], tuple(_wheel(there, units))) for end, there in found),

@@ -99,7 +99,7 @@ _LETTER, _LEADING = 0.485, 1.17
 _CHART = 0.42
 """Aspect ratio of a chart, height over width."""
 _DENSE = 0.9
-_HEAD, _GROUP, _SECTION = 5.0, 3.9, 1.4
+_HEAD, _GROUP, _SECTION = 5.0, 4.2, 1.4
 """Extra lines for the header, a group and a section, including unequal ends of columns."""
 
 

@@ -58,14 +58,13 @@ def test_what_to_set_is_right_under_the_title_with_where_its_cautions_are(form: 
         "air: 205 psi, 1 positive spacer, no negative spacer; sag 42.9 mm, 29.0 % of travel",
         "fork: 55 psi, 1 positive spacer, no negative spacer; sag 30.3 mm, 21.0 % of travel",
     ):
-        assert text.index("Mechanic") < text.index("Read first: the cautions") < text.index(told)
+        assert text.index("Mechanic") < text.index("Read the cautions first") < text.index(told)
         assert text.index(told) < text.index("Caution:")
 
 
 def test_what_must_not_be_fitted_or_pumped_stands_first_of_what_to_set() -> None:
-    told = plain(sheet(rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi"))).split(
-        "Safety f"
-    )[1]
+    over = rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")
+    told = plain(sheet(over)).split("Safety first")[0]
     assert told.index("air: 205 psi is above the max pressure of 150 psi") < told.index("coil: order ~ 400")
     soft = rear(demo_job()).with_value(("setup", 0, "rate"), "50 lbf/in")
     soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))

@@ -73,7 +73,7 @@ def test_every_unconfirmed_value_is_listed_once() -> None:
 
 @pytest.mark.slow
 def test_one_value_is_told_as_one() -> None:
-    (warned,) = first(one_doubt()).sections[0].parts
+    (warned,) = first(one_doubt()).sections[-1].parts
     (line,) = sheet(one_doubt()).groups[-1].sections[0].parts
     assert isinstance(warned, Paragraph)
     assert warned.role is Role.CAUTION
@@ -159,7 +159,7 @@ def test_the_demo_fork_is_not_on_the_sheet_or_in_the_report_of_a_customer() -> N
     assert "Front wheel" not in titles
     assert any(
         isinstance(part, Paragraph) and part.role is Role.BASE and "left out" in part.text
-        for part in first(own).sections[0].parts
+        for part in first(own).sections[-1].parts
     )
     said = report(answer_job(own))
     assert "The front wheel is left out" in said
