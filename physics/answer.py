@@ -123,7 +123,7 @@ class FrameAnswer:
 
 
 @dataclass(frozen=True, slots=True)
-class Sag:
+class Sag(Deferred):
     """Where the wheel settles under the rider, NaN if it does not.
 
     Wheel and shock in m and as a fraction, shaft force [N] there. `band_low`, `band_high` [m] of wheel

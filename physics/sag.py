@@ -29,7 +29,6 @@ from physics.arrays import (
 )
 from physics.chamber import heat_time
 from physics.frozen import dataclass
-from physics.leverage import LeverageCurve
 from physics.roots import Crossing, Law, bracketed_root, first_crossing, of_one_point
 from physics.shock import Shock, at_wheel
 from physics.walk import Walk
@@ -59,29 +58,41 @@ class UnderLoad:
 def under_load(walked: Walk, static: Values) -> UnderLoad:
     """Return where a shock settles under a static wheel force [N] of shape (cases...).
 
-    Seal friction F_f does not shift the sag but makes a band around it: from full extension friction helps to
-    carry the load and the wheel stops short; from deep travel it is the reverse. The band extends to the end
-    of the travel if friction can hold the wheel there.
+    The band that seal friction makes around the sag is worked out when it is looked at.
     """
-    lever, friction = walked.shock.lever, walked.shock.setup.friction
-    settled = settle(walked, static[..., None] * _LOADS, per_point(friction) * _HELD)
-    wheel, low, high, rest = each(_ended(settled, lever.wheel_travel))
+    lever = walked.shock.lever
+    settled = settle(walked, static[..., None] * _LOADS)
+    wheel, rest = each(_ended(settled, lever.wheel_travel))
     unsolved = np.isnan(walked.shaft.force[..., 0])
     topped, bottomed = settled.topped_out[..., 0], settled.bottomed_out[..., 0]
     lost = unsolved | topped | bottomed
-    wheel, low, high = (where(lost, np.nan, part) for part in (wheel, low, high))
     at_rest = at_one_point(lever.at(values(beside_points(rest))).stroke)
     return UnderLoad(
         state=np.asarray(_STATES[np.where(unsolved, 3, topped + 2 * (bottomed & ~topped))]),
-        sag=_sag(lever, static, wheel, (low, high)),
+        sag=_sag(walked, static, where(lost, np.nan, wheel)),
         rest_stroke=at_rest,
     )
 
 
-# The load, the load with friction helping and hindering, and no load for the rest position.
-_LOADS = np.array([1.0, 1.0, 1.0, 0.0])
-_HELD = np.array([0.0, 1.0, -1.0, 0.0])
+# The load, and none for the rest position.
+_LOADS = np.array([1.0, 0.0])
 _STATES = np.array(["ok", "topped_out", "bottomed_out", "unsolved"])
+
+
+def _band(walked: Walk, static: Values, lost: Marks) -> tuple[Values, Values]:
+    """Return the wheel travels [m] between which seal friction F_f can hold the wheel, NaN where `lost`.
+
+    Friction does not shift the sag: from full extension it helps to carry the load and the wheel stops
+    short; from deep travel it is the reverse. The band extends to the end of the travel if friction can hold
+    the wheel there.
+    """
+    held = per_point(walked.shock.setup.friction) * _HELPING
+    settled = settle(walked, np.broadcast_to(static[..., None], (*static.shape, 2)), held)
+    low, high = each(_ended(settled, walked.shock.lever.wheel_travel))
+    return where(lost, np.nan, low), where(lost, np.nan, high)
+
+
+_HELPING = np.array([1.0, -1.0])
 
 
 def _ended(settled: Settled, full: Values) -> Values:
@@ -90,20 +101,25 @@ def _ended(settled: Settled, full: Values) -> Values:
     return where(np.isnan(settled.wheel), at_end, settled.wheel)
 
 
-def _sag(lever: LeverageCurve, static: Values, wheel: Values, band: tuple[Values, Values]) -> Sag:
+def _sag(walked: Walk, static: Values, wheel: Values) -> Sag:
+    lever = walked.shock.lever
     there = lever.at(values(beside_points(wheel)))
     stroke, ratio, slope = (at_one_point(part) for part in (there.stroke, there.ratio, there.slope))
-    return Sag(
-        wheel=wheel,
-        wheel_fraction=values(wheel / lever.wheel_travel),
-        stroke=stroke,
-        stroke_fraction=values(stroke / lever.stroke),
-        shaft_force=values(static * ratio),
-        band_low=band[0],
-        band_high=band[1],
-        ratio=ratio,
-        slope=slope,
-    )
+    known = {
+        "wheel": wheel,
+        "wheel_fraction": values(wheel / lever.wheel_travel),
+        "stroke": stroke,
+        "stroke_fraction": values(stroke / lever.stroke),
+        "shaft_force": values(static * ratio),
+        "ratio": ratio,
+        "slope": slope,
+    }
+
+    def with_band() -> Sag:
+        low, high = _band(walked, static, np.isnan(wheel))
+        return Sag(**known, band_low=low, band_high=high)
+
+    return Sag.later(with_band, known)
 
 
 def settle(walked: Walk, loads: Values, held: Scalar = 0.0) -> Settled:
