@@ -245,16 +245,25 @@ def view_strip(state: BenchState, width: int, look: ChartLook, *, framed: bool) 
         return [_strip(cells(" help ", Role.TITLE), told, width, glyphs, has_focus=has_focus, framed=framed)]
     ids, room = state.view_ids, width - 4 - len(told)
     here = ids.index(state.view)
-    # Show as many names as fit, including the one shown, and the number of hidden ones at either end.
-    firsts = (first for first in range(here + 1) if len(_views_from(state, first, here, look)) <= room)
-    first = next(firsts, here)
-    last = max(
-        (last for last in range(here, len(ids)) if len(_views_from(state, first, last, look)) <= room),
-        default=here,
+    first, last = (
+        (0, len(ids) - 1) if len(_views_from(state, 0, len(ids) - 1, look)) <= room else (here, here)
     )
+    # Of many the neighbours of the one shown come first: where [ and ] lead.
+    steps = [(0, 1), (-1, 0)]
+    while steps:
+        steps = [
+            (down, up)
+            for down, up in steps
+            if first + down >= 0
+            and last + up < len(ids)
+            and len(_views_from(state, first + down, last + up, look)) <= room
+        ]
+        if steps:
+            first, last = first + steps[0][0], last + steps[0][1]
+            steps = [*steps[1:], steps[0]]
     shown = _views_from(state, first, last, look)
     if len(shown) > room:
-        shown = _views_from(state, first, last, look, before=False)
+        shown = _views_from(state, first, last, look, place=False)
     return [_strip(shown, told, width, glyphs, has_focus=has_focus, framed=framed)]
 
 
@@ -264,25 +273,22 @@ def _zoom_mark(state: BenchState) -> CellRow:
     return key_piece(keys[:1], KEYMAP.named["leave_zoom"].name) if keys else []
 
 
-def _views_from(
-    state: BenchState,
-    first: int,
-    last: int,
-    look: ChartLook,
-    *,
-    before: bool = True,
-) -> CellRow:
-    """Return the names of some views of the step, with the number of further ones at either end."""
+def _views_from(state: BenchState, first: int, last: int, look: ChartLook, *, place: bool = True) -> CellRow:
+    """Return the names of some views of the step, the place of the one shown among all unless these are all.
+
+    The keys that lead to further ones stand at the ends.
+    """
     ids, between = state.view_ids, cells(f" {look.glyphs.between} ", Role.RULE)
     marked = Role.HERE if state.view_has_focus else Role.TITLE
     row = cells(" ", Role.RULE)
-    if first and before:
-        row += cells("[ ", Role.KEY) + cells(f"+{first} ", Role.QUIET)
-    for place in range(first, last + 1):
-        row += between if place > first else []
-        row += cells(VIEW_ROWS[ids[place]].name, marked if ids[place] == state.view else Role.QUIET)
-    if last < len(ids) - 1:
-        row += cells(f" +{len(ids) - 1 - last}", Role.QUIET) + cells(" ]", Role.KEY)
+    if place and last - first < len(ids) - 1:
+        row += cells(f"{ids.index(state.view) + 1}/{len(ids)} ", Role.QUIET)
+        row += cells("[ " if first else "", Role.KEY)
+    for at in range(first, last + 1):
+        row += between if at > first else []
+        row += cells(VIEW_ROWS[ids[at]].name, marked if ids[at] == state.view else Role.QUIET)
+    if place and last < len(ids) - 1:
+        row += cells(" ]", Role.KEY)
     return row + cells(" ", Role.RULE)
 
 

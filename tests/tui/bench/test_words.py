@@ -515,22 +515,41 @@ def test_the_views_of_a_step_are_named_in_their_order_and_the_one_shown_stands_o
 
 @pytest.mark.parametrize("width", [36, 40, 41, 60, 78, 90])
 @pytest.mark.parametrize("step", [Step.COMPARE, Step.RIDE])
-def test_the_strip_names_views_as_wholes_and_says_how_many_more_there_are_by_which_key(
+def test_the_strip_says_which_of_how_many_views_it_is_and_names_its_neighbours(
     step: Step, width: int
 ) -> None:
     there = show_step(BENCH, step)
-    for place, view in enumerate(there.view_ids):
+    ids = there.view_ids
+    for place, view in enumerate(ids):
         shown = views(show_view(there, view), width)
-        found = re.fullmatch(r"[─›]+ (?:\[ \+(\d+) )?(.*?)(?: \+(\d+) \])? ─*", shown)
+        found = re.fullmatch(r"[─›]+ (?:(\d+)/(\d+) )?(\[ )?(.*?)( \])? ─*", shown)
         assert found is not None
-        before, names, after = found.groups()
-        first = int(before or 0) if before or names.startswith(VIEW_ROWS[there.view_ids[0]].name) else place
-        last = len(there.view_ids) - int(after or 0)
-        # The one shown is in sight, every other one is there or counted.
-        assert names.split(" · ") == [VIEW_ROWS[id].name for id in there.view_ids[first:last]]
+        at, count, before, named, after = found.groups()
+        names = named.split(" · ")
+        first = [VIEW_ROWS[id].name for id in ids].index(names[0])
+        last = first + len(names)
+        # Whole names, the one shown among them.
+        assert names == [VIEW_ROWS[id].name for id in ids[first:last]]
         assert first <= place < last
+        if len(names) == len(ids):
+            assert not at
+            continue
+        assert (int(at), int(count)) == (place + 1, len(ids))
+        assert (bool(before), bool(after)) == (first > 0, last < len(ids))
+        if width >= 41 and view != "match_volumes":  # whose name takes all of that
+            assert len(names) > 1
     # Beside the fields of 80 columns all four of the ride are named.
     assert "advice · measured · events · log" in views(show_step(BENCH, Step.RIDE), 40)
+
+
+def test_a_wide_strip_of_many_views_has_both_neighbours() -> None:
+    compare = show_step(BENCH, Step.COMPARE)
+    for width in (60, 78):
+        for before, here, after in zip(
+            compare.view_ids, compare.view_ids[1:], compare.view_ids[2:], strict=False
+        ):
+            shown = views(show_view(compare, here), width)
+            assert all(VIEW_ROWS[id].name in shown for id in (before, here, after))
 
 
 def test_the_help_takes_the_strip_of_the_view() -> None:
