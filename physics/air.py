@@ -136,6 +136,17 @@ def positive_area(air: Air) -> Values:
     return values(np.pi / 4 * (values(air.bore) ** 2 - values(air.rod) ** 2))
 
 
+def positive_pressure(air: Air, force: Scalar, outside: Scalar) -> Values:
+    """Return p = p_a + F/A_p [Pa absolute] of the positive chamber that pushes with F [N] in air of p_a.
+
+    >>> from physics.case import NoNegative
+    >>> air = Air(10e5, 0.040, 0.0, 0.0, 105e-6, 0, 0.0, NoNegative())
+    >>> round(float(positive_pressure(air, 1000.0, 1e5)))  # 1000 N on 1256.6 mm²
+    895775
+    """
+    return values(outside + values(force) / positive_area(air))
+
+
 def negative_area(air: Air) -> Values:
     """Return A_n = π/4 (D² − d_b²) [m²]."""
     return values(np.pi / 4 * (values(air.bore) ** 2 - values(air.body) ** 2))

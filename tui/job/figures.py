@@ -19,7 +19,7 @@ from tui.shop_units import ABSENT, KEY_UNITS, OVER, Measure, ShopUnits, Writing,
 
 if TYPE_CHECKING:
     from physics.answer import Answer, SetupAnswer
-    from physics.arrays import Values
+    from physics.arrays import Marks, Values
     from physics.sweep import Swept
 
 
@@ -474,6 +474,26 @@ def peak_text(pressure: float, outside: float, units: ShopUnits) -> str:
 def is_estimated(peak: float) -> bool:
     """Return whether figures at full travel are estimated with this peak pressure [Pa absolute] there."""
     return not peak > _MOST_ESTIMATED
+
+
+def peak_of(name: str) -> str | None:
+    """Return the peak pressure that tells whether a figure is estimated, None for one that always is."""
+    return name if name in _PEAKS else _AT_THE_END.get(name)
+
+
+def not_estimated(peaks: Values) -> Marks:
+    """Return with which peak pressures [Pa absolute] figures at full travel are not estimated."""
+    return peaks > _MOST_ESTIMATED
+
+
+def no_estimate_text(figure: Figure, outside: float, units: ShopUnits, *, bare: bool = False) -> str:
+    """Return what is shown of a figure that is not estimated, in air of `outside` [Pa]: ">3467 psi" or "?".
+
+    `bare` has no unit.
+    """
+    if figure.name not in _PEAKS:
+        return NO_ESTIMATE
+    return f"{peak_text(math.inf, outside, units)} {'' if bare else figure.unit(units)}".rstrip()
 
 
 def has_estimate(figure: Figure, setup: SetupAnswer) -> bool:

@@ -11,17 +11,21 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from physics.answer import Answer
+from physics.air import positive_pressure
+from physics.answer import Answer, SetupAnswer
+from physics.arrays import values
+from physics.case import Air
 from physics.expected import Span
 from physics.faults import NOT_TYPED
 from physics.tolerance import tolerance
-from tui.charts.series import Point, chart_data, movement
+from tui.charts.series import Line, Point, chart_data, movement
 from tui.charts.views import ChartView
 from tui.job.answer import JobAnswer
 from tui.job.case import maybe
 from tui.job.cautions import caution_texts
 from tui.job.choices import STATES
 from tui.job.fields import IN_TIME, Field, Pair
+from tui.job.figures import NO_ESTIMATE, not_estimated
 from tui.job.job import Job, unconfirmed_setups
 from tui.job.panels import panels, unconfirmed_at
 from tui.job.quantities import doubts, split
@@ -154,17 +158,32 @@ _PLACES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])
 """Fractions of the wheel travel at which a chart is given in numbers."""
 
 
+def _estimated(line: Line, setup: SetupAnswer, outside: float) -> Line:
+    """Return the line of a setup without what the air model does not estimate, in air of `outside` [Pa]."""
+    curve, spring = setup.curve, setup.setup.spring
+    if not isinstance(spring, Air) or line.x.shape != curve.stroke.shape:
+        return line
+    positive = np.where(np.isfinite(curve.riding_positive), curve.riding_positive, curve.positive)
+    beyond = not_estimated(positive_pressure(spring, values(positive), outside))
+    return replace(line, y=values(np.where(beyond, np.nan, line.y)))
+
+
 def curves_section(answer: Answer, units: ShopUnits) -> Section:
     """Return wheel force and wheel rate of every setup over the wheel travel, riding curves if available."""
     charts = []
     for title, view in (("Force at the wheel", ChartView.WHEEL), ("Rate at the wheel", ChartView.WHEEL_RATE)):
         data, points, told = chart_data(answer, view), list[Point](), list[Labelled]()
+        outside = float(answer.shop.pressure)
+        pairs = zip(data.lines, answer.setups, strict=True)
+        data = replace(data, lines=tuple(_estimated(line, setup, outside) for line, setup in pairs))
         at = _PLACES * float(data.place[-1])
         for setup, line in zip(answer.setups, data.lines, strict=True):
             sag, read = float(setup.sag.wheel), zip(np.interp(at, line.x, line.y), at, strict=True)
             if math.isfinite(sag):
                 points.append(Point(line.name, sag, float(np.interp(sag, line.x, line.y))))
-            said = (f"{units.show(y, data.y.measure)} at {units.show(x, data.x.measure)}" for y, x in read)
+            none = NO_ESTIMATE if np.isfinite(setup.curve.wheel_force).any() else ABSENT
+            shown = ((none if math.isnan(y) else units.show(y, data.y.measure), x) for y, x in read)
+            said = (f"{text} at {units.show(x, data.x.measure)}" for text, x in shown)
             told.append(Labelled(brief(line.name), ", ".join(said)))
         title = f"{title} ({units.unit(data.y.measure)})"
         charts.append(Chart(title, data, tuple(points), tuple(told)))

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answer import Answer, SetupAnswer
-from physics.arrays import Values, values
+from physics.arrays import Marks, Values, values
 from physics.case import Air, Case, Fork
 from physics.inputs import BY_NAME, Input, inputs_of
 from physics.shock import coil_of
@@ -30,9 +30,13 @@ from tui.job.figures import (
     as_read,
     figure_called,
     figure_named,
+    figure_read,
     figure_text,
     input_text,
-    read_figure,
+    no_estimate_text,
+    not_estimated,
+    peak_of,
+    peak_text,
     why_not,
 )
 from tui.job.job import Job
@@ -205,11 +209,42 @@ _MAP_HOW = (
 )
 
 
+_BEYOND = "Peak above {}, far outside the tested air model: no estimate is shown ({} of {})."
+
+
+def with_peaks(names: Sequence[str]) -> list[str]:
+    """Return figures to sweep, with the peak pressures that tell where they are estimated."""
+    peaks = (peak for name in names if (peak := peak_of(name)) is not None)
+    return list(dict.fromkeys((*names, *peaks)))
+
+
+def beyond_estimate(name: str, found: Swept) -> Marks:
+    """Return where (setups, n, …) a figure that was swept `with_peaks` is not estimated."""
+    peak = peak_of(name)
+    if peak is None:
+        return np.zeros(found.state.shape, dtype=bool)
+    return not_estimated(found.figures[peak])
+
+
+def as_estimated(name: str, found: Swept) -> Values:
+    """Return a figure as it is read, NaN where it is not estimated."""
+    return values(np.where(beyond_estimate(name, found), np.nan, as_read(name, found)))
+
+
+def beyond_texts(name: str, found: Swept, known: Case, units: ShopUnits) -> Iterator[str]:
+    """Yield why a figure is not estimated somewhere, nothing if it is everywhere."""
+    beyond = beyond_estimate(name, found)
+    if beyond.any():
+        outside = float(values(known.shop.pressure))
+        most = f"{peak_text(math.inf, outside, units).removeprefix('>')} {units.unit(Measure.PRESSURE)}"
+        yield _BEYOND.format(most, int(beyond.sum()), beyond.size)
+
+
 @lru_cache(maxsize=4)
 def swept_over(answered: JobAnswer, name: str, span: tuple[float, float], count: int, figure: str) -> Swept:
     """Return a figure of every setup over `count` numbers of an input, cached for keys that only move."""
     one = BY_NAME[name]
-    return swept(answered.case, [Axis(one, one.along(*span, count))], [figure])
+    return swept(answered.case, [Axis(one, one.along(*span, count))], with_peaks([figure]))
 
 
 def left_off(one: Input, case: Case) -> float:
@@ -269,17 +304,36 @@ def now_text(
         if not math.isnan(number)
     )
     figure = figure_named(name, fork)
-    figures = (
-        _figure_read(setup.name, read_figure(figure, setup, answer), setup.state, figure, units)
-        for setup in setups
-    )
+    figures = (_figure_now(figure, setup, answer, units) for setup in setups)
     return f"{', '.join(('Now', *inputs))}: {', '.join(figures)}"
 
 
-def _figure_read(name: str, number: float, state: str, figure: Figure, units: ShopUnits) -> str:
+def _figure_now(figure: Figure, setup: SetupAnswer, answer: Answer, units: ShopUnits) -> str:
     """Return the name of a setup with its figure, or why it has none."""
-    none = ABSENT if state == "ok" else STATES_SWEPT[state].short
-    return f"{brief(name)} {none if math.isnan(number) else figure.show(number, units)}"
+    text, number = figure_read(figure, setup, answer, units)
+    if not math.isnan(number):
+        text = figure.show(number, units)
+    elif text.startswith(">"):
+        text = no_estimate_text(figure, float(answer.shop.pressure), units)
+    elif setup.state != "ok":
+        text = STATES_SWEPT[setup.state].short
+    return f"{brief(setup.name)} {text}"
+
+
+def _none_text(
+    place: tuple[int, ...],
+    name: str,
+    found: Swept,
+    units: ShopUnits,
+    absent: str = ABSENT,
+    *,
+    bare: bool = False,
+) -> str:
+    """Return why a setup has no number at a place (setup, n, …) of a sweep; `bare` without unit."""
+    if beyond_estimate(name, found)[place]:
+        return no_estimate_text(figure_named(name), float(found.outside[place[1:]]), units, bare=bare)
+    state = str(found.state[place])
+    return absent if state == "ok" else STATES_SWEPT[state].short
 
 
 def place_take(
@@ -300,10 +354,11 @@ def place_take(
         typed += values_of
         inputs.append(f"{input_text(axis.input.name, fork)} {read_off(number, axis.input, known, units)}")
     figures = []
-    for row, states, of in zip(as_read(name, found), found.state, found.names, strict=True):
-        number, state = float(row[place]), str(states[place])
-        figures.append(_figure_read(of, number, state, figure, units))
-        settable = settable and state in ("ok", "topped_out", "bottomed_out")
+    for index, (row, of) in enumerate(zip(as_estimated(name, found), found.names, strict=True)):
+        number, here = float(row[place]), (index, *place)
+        text = _none_text(here, name, found, units) if math.isnan(number) else figure.show(number, units)
+        figures.append(f"{brief(of)} {text}")
+        settable = settable and str(found.state[here]) in ("ok", "topped_out", "bottomed_out")
     said = ", ".join(inputs)
     return Take(f"{said}: {', '.join(figures)}", tuple(typed) if settable else (), done=said)
 
@@ -322,14 +377,15 @@ def document(found: Swept, name: str, known: Case, units: ShopUnits, *, every: b
     read = f"{figure_text(name, fork)} ({unit})" if unit else figure_text(name, fork)
     in_setups = len(known.setups) > 1 and one.read(replace(known, setups=())) is None
     numbers = Heading(f"In numbers, {unit}" if unit else "In numbers"), _table(found, name, known, units)
-    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    why = (*beyond_texts(name, found, known, units), *why_not(found))
+    cautions = (Paragraph(text, Role.CAUTION) for text in why)
     how = Paragraph(f"{_SWEEP_HOW} {_EVERY}" if in_setups else _SWEEP_HOW, Role.QUIET, gap=True)
     title = Paragraph(f"{read} over {input_text(one.name, fork)}")
     return Document((Drawing(TAKES), title, Drawing(CHART), *numbers, *cautions, how))
 
 
-def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
-    """Return all figures over their inputs, not rounded: a row for each case, pressures as on a gauge.
+def numbers_of(found: Swept, names: Sequence[str], known: Case, units: ShopUnits) -> Rows:
+    """Return figures over their inputs, not rounded: a row for each case, pressures as on a gauge.
 
     Where a setup has no figure its state stands.
     """
@@ -345,7 +401,7 @@ def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
             np.meshgrid(*(axis.numbers for axis in found.axes), indexing="ij"), over, measures, strict=True
         )
     ]
-    for name in found.figures:
+    for name in names:
         figure = figure_named(name, fork)
         drawn = units.scale(as_read(name, found), figure.measure)
         for setup, row, states in zip(found.names, drawn, found.state, strict=True):
@@ -361,7 +417,7 @@ def numbers_of(found: Swept, known: Case, units: ShopUnits) -> Rows:
 
 
 def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
-    axis, drawn = found.axes[0], as_read(name, found)
+    axis, drawn = found.axes[0], as_estimated(name, found)
     measure, off = INPUTS[axis.input.name][1], left_off(axis.input, known)
     fork = isinstance(known.frame.leverage, Fork)
     names = (SetupName(setup, place) for place, setup in enumerate(found.names))
@@ -369,8 +425,7 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
     def row(place: int) -> tuple[str | Cell, ...]:
         cells = [Cell(units.plain(figure, figure_named(name).measure)) for figure in drawn[:, place]]
         for setup in np.flatnonzero(np.isnan(drawn[:, place])):
-            state = str(found.state[setup, place])
-            cells[setup] = Cell("-" if state == "ok" else STATES_SWEPT[state].short, Role.QUIET)
+            cells[setup] = Cell(_none_text((int(setup), place), name, found, units, bare=True), Role.QUIET)
         return units.plain(float(axis.numbers[place]) - off, measure), *cells
 
     shown = np.unique(np.linspace(0, axis.numbers.size - 1, _ROWS).round().astype(int))
@@ -378,14 +433,14 @@ def _table(found: Swept, name: str, known: Case, units: ShopUnits) -> Table:
 
 
 def _case_lines(found: Swept, name: str, known: Case, units: ShopUnits) -> Iterator[str]:
-    drawn, measure = as_read(name, found), figure_named(name).measure
+    drawn, measure = as_estimated(name, found), figure_named(name).measure
     for place in np.ndindex(found.outside.shape):
         along = zip(found.axes, place, strict=True)
         at = (read_off(float(axis.numbers[index]), axis.input, known, units) for axis, index in along)
         here = []
         for row, setup in enumerate(found.names):
-            figure, state = float(drawn[row, *place]), str(found.state[row, *place])
-            none = "has none" if state == "ok" else STATES_SWEPT[state].short
+            figure = float(drawn[row, *place])
+            none = _none_text((row, *place), name, found, units, "has none")
             here.append(f"{brief(setup)} {none if np.isnan(figure) else units.show(figure, measure)}")
         yield f"  {', '.join(at)}: {', '.join(here)}"
 
@@ -402,7 +457,7 @@ class MapAsked(NamedTuple):
     def work(self, progress: Callable[[float], None]) -> Swept:
         """Return the figure over both inputs; `progress` is called with the fraction done."""
         axes = [Axis(one, one.along(*one.reach(self.known), MAP_POINTS)) for one in (self.over, self.against)]
-        return swept(self.case, axes, [self.figure, "set_pressure"], progress)
+        return swept(self.case, axes, with_peaks([self.figure, "set_pressure"]), progress)
 
     def above_label(self, found: Swept) -> NDArray[np.bool_]:
         """Return where the set pressure is above the max pressure on the label."""
@@ -424,7 +479,7 @@ def label_near(found: Swept, name: str, known: Case) -> float | None:
     return limit if np.nanmax(as_read(name, found), initial=0.0) > _NEAR * limit else None
 
 
-def map_document(found: Swept | None, asked: MapAsked, of: SetupName) -> Document:
+def map_document(found: Swept | None, asked: MapAsked, of: SetupName, units: ShopUnits) -> Document:
     """Return a figure of a setup over two inputs as a map, `found` None while it is calculated."""
     fork = isinstance(asked.known.frame.leverage, Fork)
     across, up = (input_text(one.name, fork) for one in (asked.over, asked.against))
@@ -432,7 +487,8 @@ def map_document(found: Swept | None, asked: MapAsked, of: SetupName) -> Documen
     first = (Drawing(TAKES), title, Drawing(MAP))
     if found is None:
         return Document(first)
-    cautions = (Paragraph(why, Role.CAUTION) for why in why_not(found))
+    why = (*beyond_texts(asked.figure, found, asked.known, units), *why_not(found))
+    cautions = (Paragraph(text, Role.CAUTION) for text in why)
     return Document((*first, *cautions, Paragraph(_MAP_HOW, Role.QUIET, gap=True)))
 
 
@@ -458,22 +514,25 @@ def command(source: str, asked: SweepAsked, *, as_json: bool = False, as_csv: bo
         if np.prod([axis.numbers.size for axis in axes]) > MOST_CASES:
             raise _fault((OVER,), "too many cases", f"use at most {MOST_CASES} cases in total")
         names = [figure_asked(name) for name in asked.figures]
-    found = swept(there.case, axes, names)
+    found = swept(there.case, axes, with_peaks(names))
     if as_json:
-        return printed(json_object(bike, asked.wheel, found, known))
+        return printed(json_object(bike, asked.wheel, found, names, known))
     if as_csv:
-        return csv_text(numbers_of(found, known, USUAL))
+        return csv_text(numbers_of(found, names, known, USUAL))
     lines = [bike.job.heading]
-    for name in found.figures:
+    for name in names:
         lines += ["", *plain_lines(document(found, name, known, USUAL, every=True), "")]
+        lines += [f"  {why}" for why in beyond_texts(name, found, known, USUAL)]
     return printed([*lines, *(f"  {why}" for why in why_not(found))])
 
 
-def json_object(bike: JobAnswer, wheel: Wheel, found: Swept, known: Case) -> dict[str, Any]:
+def json_object(
+    bike: JobAnswer, wheel: Wheel, found: Swept, names: Sequence[str], known: Case
+) -> dict[str, Any]:
     """Return figures over inputs as plain data, each in the unit of its key; null if there is none."""
     states = found.state.tolist()
     setups = [{"name": setup, "state": state} for setup, state in zip(found.names, states, strict=True)]
-    for name in found.figures:
+    for name in names:
         for setup, drawn in zip(setups, as_read(name, found), strict=True):
             setup |= named_numbers(name, figure_named(name).measure, drawn)
     over = []

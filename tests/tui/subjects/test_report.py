@@ -9,6 +9,7 @@ from tui.job.demo import demo_job
 from tui.job.figures import figure_rows
 from tui.job.job import Job
 from tui.job.wheels import wheel_job
+from tui.sheet.build import curves_section
 from tui.shop_units import IMPERIAL, METRIC, USUAL
 from tui.subjects import conditions, riding, tolerance
 from tui.subjects.report import report
@@ -143,6 +144,10 @@ def test_what_explodes_in_a_chamber_filled_up_is_a_bound_or_no_number() -> None:
     assert "bottom-out, shaft: coil 5981 N; air ?\n" in text
     assert "The peak is over 3467 psi, far outside the tested range of the air model" in text
     assert not re.search(r"\b\d{5,} (psi|N)(?! s)", text)
+    curves = str(curves_section(found.answer, USUAL))
+    assert curves.count("? at 148.0 mm") == 2  # force and rate of the air spring
+    assert "2690 N at 148.0 mm" in curves
+    assert not re.search(r"\d{5,}(\.\d)? N", curves)
     said = str(riding.document(found.answer.setups, USUAL).blocks)
     assert "2690 N with coil; far beyond the tested air model with air." in said
     assert "Tolerance, 90 % of cases: sag 27" in text.partition("Setup 2 of 2")[2]

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -228,3 +229,16 @@ def test_the_wheel_is_named_as_such_and_as_scripts_have_it(
     said = capsys.readouterr().out
     assert "--wheel {rear,front}" in said
     assert "--end" not in said
+
+
+def test_the_lines_of_a_sweep_have_no_number_far_beyond_the_air_model(job: Path) -> None:
+    over, names = ["positive_spacers=0..7:8"], ["fast_peak_pressure", "bottom_ratio", "support_50"]
+    said = asked(job, over, names, as_json=False)
+    assert ">3467 psi" in said
+    assert "air ?" in said
+    assert "Peak above 3467 psi, far outside the tested air model: no estimate is shown" in said
+    assert not re.search(r"\d{5,} psi", said)
+    # The data for other programs have every number, and only what was asked for.
+    found = json.loads(asked(job, over, names))["setups"][1]
+    assert max(found["fast_peak_pressure_psi"]) > 3467
+    assert "peak_pressure_psi" not in found

@@ -21,7 +21,7 @@ from tui.charts import series
 from tui.charts.drawing import SHORT, TALL, picture, view_rows
 from tui.charts.series import Scene
 from tui.job.fields import INPUTS
-from tui.job.figures import as_read, figure_named, input_text
+from tui.job.figures import NO_ESTIMATE, figure_named, input_text
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import TAKES, Rows, SetupName
 from tui.kit.dressing import Draw, dressed, told
@@ -46,6 +46,7 @@ _LOW, _HIGH, _MAP_WIDE_FROM = 9, 18, 60
 """Rows of the map in a narrow and in a wide view, and the width from which it is wide."""
 _MARK_WORDS = {one.mark: one.short for state, one in subject.STATES_SWEPT.items() if state != "ok"}
 _MARK_WORDS["!"] = "above max pressure"
+_MARK_WORDS[NO_ESTIMATE] = "no estimate"
 KEYS: Mapping[str, Callable[[BenchState], BenchState]] = {
     "less_than_sign": by(next_figure, -1),
     "greater_than_sign": by(next_figure, 1),
@@ -102,13 +103,25 @@ def scene(state: BenchState, look: ChartLook) -> Scene | None:
 def numbers(state: BenchState) -> Rows:
     """Return the table of the sweep, empty without one."""
     known, found = solved_case(state), swept_here(state)
-    return [] if found is None or known is None else subject.numbers_of(found, known, state.units)
+    return (
+        []
+        if found is None or known is None
+        else subject.numbers_of(found, [state.sweep.figure], known, state.units)
+    )
 
 
 def map_numbers(state: BenchState) -> Rows:
     """Return the table of the map, empty before it is computed."""
     asked, found = map_asked(state), map_found(state)
-    return [] if asked is None or found is None else subject.numbers_of(found, asked.known, state.units)
+    return (
+        []
+        if asked is None or found is None
+        else subject.numbers_of(found, _map_figures(asked), asked.known, state.units)
+    )
+
+
+def _map_figures(asked: subject.MapAsked) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((asked.figure, "set_pressure")))
 
 
 def _drawn(scene: Scene, here: float, height: int, width: int) -> list[CellRow]:
@@ -118,7 +131,7 @@ def _drawn(scene: Scene, here: float, height: int, width: int) -> list[CellRow]:
 
 def _chart(found: Swept, name: str, known: Case) -> series.ChartData:
     axis, fork = found.axes[0], isinstance(known.frame.leverage, Fork)
-    figure, drawn = figure_named(name, fork), as_read(name, found)
+    figure, drawn = figure_named(name, fork), subject.as_estimated(name, found)
     finite = drawn[np.isfinite(drawn)]
     even = bool(finite.size == 0 or np.ptp(finite) < _EVEN * np.abs(finite).max())
     x = values(axis.numbers - subject.left_off(axis.input, known))
@@ -155,7 +168,7 @@ def map_lines(state: BenchState, width: int, look: ChartLook, height: int = 0) -
     if asked is None or wanted is None or seat is None:
         return told(NOTHING_YET, width, look.glyphs)
     found = map_found(state)
-    said = subject.map_document(found, asked, SetupName(seat.name, seat.place))
+    said = subject.map_document(found, asked, SetupName(seat.name, seat.place), state.units)
     over, here = (asked.over, asked.against), [seat.answer]
     now = subject.now_text(over, asked.figure, asked.known, seat.there.answer, here, state.units)
     parts = _read(state, now, look)
@@ -182,12 +195,13 @@ class _Sheet(NamedTuple):
 
     def rows(self, width: int, room: int) -> list[CellRow]:
         """Return map, axis and legend in `room` rows if given; a sentence if there are no numbers."""
-        drawn = as_read(self.asked.figure, self.found)[0]
+        drawn = subject.as_estimated(self.asked.figure, self.found)[0]
         texts = [self._written(self.asked.against, end) for end in (-1, 0)]
         left = max(map(len, texts)) + 1
         if not np.isfinite(drawn).any():
             fork = isinstance(self.asked.known.frame.leverage, Fork)
             label = figure_named(self.asked.figure, fork).label
+            # Why is said below where it is beyond the air model.
             return told(f"{self.found.names[0]} has no {label} in these ranges.", width, self.look.glyphs)
         legend = self._legend(drawn, width)
         height = _HIGH if width >= _MAP_WIDE_FROM else _LOW
@@ -233,6 +247,8 @@ class _Sheet(NamedTuple):
         marks = shades[np.minimum(place, len(shades) - 1)]
         for state, words in subject.STATES_SWEPT.items():
             marks = np.where(np.isnan(drawn) & (self.found.state[0] == state), words.mark, marks)
+        beyond = subject.beyond_estimate(self.asked.figure, self.found)[0]
+        marks = np.where(beyond, NO_ESTIMATE, marks)
         return np.where(self.asked.above_label(self.found), "!", marks)
 
     def _stand(self, body: list[CellRow], across: NDArray[np.intp], up: NDArray[np.intp]) -> None:

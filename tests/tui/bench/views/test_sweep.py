@@ -3,8 +3,10 @@
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from physics.limits import PSI
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.bench.views.test_tolerance import on_bench
 from tests.tui.looks import LOOK, PLAIN_LOOK
@@ -18,6 +20,7 @@ from tui.bench.state import (
     sweep_field,
 )
 from tui.bench.views import documents, sweep
+from tui.bench.views.cursor import move_read, place_takes
 from tui.bench.views.pane import ViewPane, view_task, worked_on
 from tui.job.demo import demo_job
 from tui.job.fields import input_at
@@ -212,3 +215,57 @@ def test_a_job_without_an_answer_says_so() -> None:
     blank = replace(state(), bike_answer=None)
     for lines in (sweep.lines, sweep.map_lines, documents.spacer_lines):
         assert "No results yet" in text_of(lines(blank, 60, LOOK))
+
+
+FULL = DEMO.with_value(("setup", 1, "positive_spacers"), 7)
+"""The air model cannot estimate what this chamber does at full travel."""
+AT_THE_END = (
+    "fast_peak_pressure",
+    "peak_pressure",
+    "bottom_ratio",
+    "bottom_wheel_force",
+    "slow_bottom_ratio",
+)
+
+
+@pytest.mark.parametrize("figure", AT_THE_END)
+def test_a_sweep_shows_no_number_far_beyond_the_air_model(figure: str) -> None:
+    spacers = ("setup", 1, "positive_spacers")
+    swept = sweep_field(select_field(replace(on_bench(FULL), setup=1), spacers))
+    bench = replace(swept, sweep=swept.sweep._replace(figure=figure))
+    none = ">3467" if "peak" in figure else "?"
+    shown = text_of(sweep.lines(bench, 100, LOOK))
+    rows = [line.split() for line in shown.splitlines() if re.match(r"\d+ ", line)]
+    cells = {int(row[0]): row[-1] for row in rows}
+    assert cells[0] not in (none, "-")
+    assert cells[7] == none
+    # What is drawn, read now and read at the cursor ends there too.
+    scene = sweep.scene(bench, LOOK)
+    assert scene is not None
+    air = scene.chart.lines[-1]
+    assert np.isnan(air.y[7])
+    assert np.nanmax(air.y) < (3467 * PSI if "peak" in figure else 1e5)
+    first = one_line(shown).split(" over ")[0]
+    assert first.startswith("Now, positive spacers 7: coil ")
+    unit = " psi" if "peak" in figure else " "
+    assert f"air {none}{unit}" in first
+    assert place_takes(move_read(bench))[0].text.endswith(f"air {none}{unit}".rstrip())
+    less = move_read(move_read(bench, across=-1), across=-6)
+    assert re.search(r"^positive spacers 0: .*, air [\d.]+", place_takes(less)[0].text)
+    assert re.search(r"Peak above 3467 psi, far outside the tested air model: no estimate", one_line(shown))
+    # A figure elsewhere in the travel has all its numbers.
+    support = replace(bench, sweep=bench.sweep._replace(figure="support_50"))
+    assert "no estimate" not in text_of(sweep.lines(support, 100, LOOK))
+
+
+def test_a_map_marks_what_is_far_beyond_the_air_model() -> None:
+    fields = sweep_field(select_field(replace(on_bench(FULL), setup=1), ("setup", 1, "positive_spacers")))
+    bench = replace(fields, sweep=fields.sweep._replace(figure="fast_peak_pressure"))
+    shown = text_of(sweep.map_lines(mapped(bench), 100, LOOK))
+    assert "? no estimate" in shown
+    assert not re.search(r"\d{5,}", shown)
+    highest = [int(number) for number in re.findall(r"to (\d+)", shown)]
+    assert max(highest) <= 3467
+    assert "far outside the tested air model" in one_line(shown)
+    ordinary = text_of(sweep.map_lines(mapped(replace(bench, sweep=fields.sweep)), 100, LOOK))
+    assert "no estimate" not in ordinary
