@@ -1,13 +1,15 @@
-"""Frozen dataclasses, made in a quarter of the time that the standard library takes.
+"""Frozen dataclasses and named tuples, made in a third of the time that the standard library takes.
 
 For each frozen class, `dataclasses.dataclass` compiles the text of six methods. With Python 3.11 that takes a
 third of a millisecond, and more than a hundred classes stand behind one answer. Here only `__init__` is
-compiled: the other methods find the fields by their names.
+compiled: the other methods find the fields by their names. For each field of a class, `typing.NamedTuple`
+compiles the text of its annotation, which nothing here reads.
 """
 
 from __future__ import annotations
 
 import dataclasses
+from collections import namedtuple
 from dataclasses import MISSING, FrozenInstanceError, fields
 from functools import partial
 from operator import attrgetter
@@ -17,6 +19,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from dataclasses import dataclass
+    from typing import NamedTuple
 
     from _typeshed import DataclassInstance
 else:
@@ -45,8 +48,20 @@ else:
             raise TypeError("dataclasses.dataclass makes classes that can be changed")
         return partial(_equal_by_value if eq else _equal_by_identity, slots=slots)
 
+    class _Named(type):
+        def __new__(cls, name: str, bases: tuple[type, ...], held: dict[str, Any]) -> type:
+            types = held.pop("__annotations__", {})
+            defaults = [held.pop(one) for one in types if one in held]
+            made = namedtuple(name, types, defaults=defaults, module=held["__module__"])
+            made.__annotations__ = made.__new__.__annotations__ = types
+            for own in held.keys() - {"__module__", "__qualname__"}:
+                setattr(made, own, held[own])
+            return made
 
-__all__ = ["dataclass"]
+    NamedTuple = type.__new__(_Named, "NamedTuple", (), {"__doc__": "`typing.NamedTuple`, not generic."})
+
+
+__all__ = ["NamedTuple", "dataclass"]
 Class = TypeVar("Class", bound=type)
 
 

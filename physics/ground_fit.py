@@ -22,12 +22,11 @@ damper allows, and the force jumps by twice the friction where the wheel changes
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import NamedTuple
 
 import numpy as np
 
 from physics.arrays import Marks, Values, values
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.limits import STANDARD_GRAVITY
 from physics.logged_travel import LEAD, STRETCH, TAIL, AirAlong, Logged, Trace, WheelForce, wheel_force
 from physics.motion import Lane

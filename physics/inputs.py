@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING, NamedTuple, TypeVar, cast
+from typing import TYPE_CHECKING, TypeVar, cast
 
 import numpy as np
 
@@ -28,7 +28,7 @@ from physics.case import (
     SeparateNegative,
     Setup,
 )
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.gas import standard_altitude, standard_pressure
 from physics.leverage import fork_travel
 

@@ -19,8 +19,9 @@ import shlex
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, NamedTuple
+from typing import Any
 
+from physics.frozen import NamedTuple
 from tui.job.faults import UNKNOWN_KEY, JobFault, key_to_use
 from tui.job.tree import clean
 from tui.kit.work import Latest

@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import field
 from enum import Enum
-from typing import TYPE_CHECKING, Any, NamedTuple, SupportsFloat, TypeVar, cast
+from typing import TYPE_CHECKING, Any, SupportsFloat, TypeVar, cast
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.limits import INCH, LBF_PER_IN, POUND, POUND_FORCE, PSI
 
 if TYPE_CHECKING:

@@ -7,8 +7,9 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple, cast
+from typing import TYPE_CHECKING, Any, cast
 
+from physics.frozen import NamedTuple
 from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, Glyphs, LineLook, LineStyle
 from tui.saying import nearest
 from tui.settings import config_folder

@@ -5,6 +5,7 @@ import dataclasses
 import inspect
 import pickle
 import re
+import typing
 from collections.abc import Callable
 from dataclasses import FrozenInstanceError, field, fields, replace
 from pathlib import Path
@@ -13,7 +14,7 @@ from typing import Any
 import pytest
 
 from physics.case import Ambient, NoNegative, Target
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 
 ROOT = Path(__file__).parents[2]
 WAYS: tuple[Callable[..., Any], ...] = (dataclasses.dataclass, dataclass)
@@ -125,15 +126,58 @@ def test_what_it_cannot_do_is_refused() -> None:
             rate: float = field(kw_only=True)
 
 
-def test_every_frozen_class_is_made_so() -> None:
+def named(base: Any) -> tuple[Any, Any]:  # noqa: ANN401 - one is a function, one a class
+    class Reading(base):  # type: ignore[misc]
+        """A reading."""
+
+        KINDS = ("sag", "gauge")
+        at: float
+        kind: "str | None" = None
+
+        @property
+        def twice(self) -> float:
+            return float(2 * self.at)
+
+        def __str__(self) -> str:
+            return f"{self.kind} {self.at}"
+
+    class Nothing(base):  # type: ignore[misc]
+        pass
+
+    return Reading, Nothing
+
+
+@pytest.mark.parametrize("base", [typing.NamedTuple, NamedTuple], ids=["standard library", "own"])
+def test_named_tuples_are_as_usual(base: object) -> None:
+    reading, nothing = named(base)
+    one = reading(2.0, kind="sag")
+    assert one == (2.0, "sag") == tuple(one)
+    assert (one.at, one.kind, one.twice, str(one), one.KINDS[0]) == (2.0, "sag", 4.0, "sag 2.0", "sag")
+    assert repr(one) == "Reading(at=2.0, kind='sag')"
+    assert one._replace(at=3.0) == reading(3.0, "sag")
+    assert one._asdict() == {"at": 2.0, "kind": "sag"}
+    assert (reading._fields, reading._field_defaults) == (("at", "kind"), {"kind": None})
+    assert (reading.__doc__, reading.__module__) == ("A reading.", __name__)
+    assert list(reading.__annotations__) == list(inspect.signature(reading).parameters) == ["at", "kind"]
+    assert reading.__match_args__ == ("at", "kind")
+    assert nothing() == ()
+    with pytest.raises(TypeError, match="missing 1 required positional argument: 'at'"):
+        reading()
+    with pytest.raises(AttributeError):
+        one.at = 1.0
+
+
+def test_every_class_of_both_kinds_is_made_so() -> None:
+    library = re.compile(r"^from (?:dataclasses|typing) import (.*)$", re.M)
     sources = [path for room in ("physics", "tui") for path in (ROOT / room).rglob("*.py")]
-    frozen = [
-        path for path in sources if re.search(r"^@dataclass\(frozen=True", path.read_text("utf-8"), re.M)
-    ]
+    texts = {path.relative_to(ROOT).as_posix(): path.read_text("utf-8") for path in sources}
+    frozen = {name: text for name, text in texts.items() if "@dataclass(frozen=True" in text}
     assert len(frozen) > 80
-    slow = [
-        path.name
-        for path in frozen
-        if "from physics.frozen import dataclass\n" not in path.read_text("utf-8")
-    ]
-    assert slow == []
+    taken = {
+        name: {one for line in library.findall(text) for one in line.split(", ")}
+        for name, text in texts.items()
+    }
+    assert [name for name in frozen if "dataclass" in taken[name]] == []
+    tuples = {name for name, names in taken.items() if "NamedTuple" in names}
+    generic, for_help = {"tui/kit/keymap.py"}, {"tui/commands.py", "tui/job/choices.py"}
+    assert tuples == generic | for_help

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 from math import isclose
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from physics.frozen import NamedTuple
 from tui.bench.state import BenchState, answered_setup, is_solved, solved_text
 from tui.bench.steps import MORE, Step, panel_of
 from tui.job.faults import JobFault

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from textual import events
 from textual.message import Message
 
+from physics.frozen import NamedTuple
 from tui.bench.cells import Cell, Look, caution_at, cell_of, faults_by_row, left_out_at
 from tui.bench.state import BenchState
 from tui.bench.steps import MORE, NOTHING, Step, is_field, setup_of_row

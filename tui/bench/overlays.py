@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.bench.keymap import KEYMAP, BenchAction, where_of
 from tui.bench.state import (
     FIGURES,

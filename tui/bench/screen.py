@@ -9,7 +9,7 @@ import gc
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from textual import events, on
 from textual.app import ComposeResult
@@ -17,6 +17,7 @@ from textual.containers import Vertical
 from textual.geometry import Size
 from textual.widget import Widget
 
+from physics.frozen import NamedTuple
 from tui.bench.edit import commit, move_by_rows, open_edit, pick_from_list, question, show_row
 from tui.bench.grid import FieldGrid
 from tui.bench.keymap import KEYMAP, BenchAction, on_new_pair

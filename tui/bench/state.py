@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.bench.steps import (
     OF_KIND,
     VIEWS,

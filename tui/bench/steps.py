@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from enum import IntEnum
 from functools import lru_cache
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.job.fields import TITLE, Field, Words
 from tui.job.job import Job
 from tui.job.panels import Panel, panels

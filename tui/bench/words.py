@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
+from physics.frozen import NamedTuple
 from tui.bench.cells import (
     caution_at,
     faults_by_row,

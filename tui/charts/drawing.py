@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 from rich.cells import cell_len
 
 from physics.arrays import Values, values
+from physics.frozen import NamedTuple
 from tui.charts.plotting import AXIS_ROWS, DOTS, Canvas, Plot, extent, ticks, with_ends
 from tui.charts.series import ChartData, Line, Scene, written
 from tui.charts.views import END, START

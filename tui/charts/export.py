@@ -14,12 +14,13 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from threading import Lock
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from rich.cells import cell_len, set_cell_size
 
 from physics.arrays import Values, values
+from physics.frozen import NamedTuple
 from tui.charts.plotting import extent, ticks
 from tui.charts.series import Line, Point, Scene
 from tui.job.answer import JobAnswer

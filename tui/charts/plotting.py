@@ -7,11 +7,12 @@ import re
 import sys
 from collections.abc import Callable
 from functools import cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from physics.arrays import Values
+from physics.frozen import NamedTuple
 from tui.kit.look import LineStyle
 from tui.kit.roles import Role
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
 import numpy as np
 
 from physics.answer import Answer, Curve, SetupAnswer
 from physics.arrays import Values, values
 from physics.baseline import less_first
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.charts.views import ChartView
 from tui.job.wheels import spoken
 from tui.kit.look import NEGATIVE, POSITIVE, TOTAL, ChartLook

@@ -17,9 +17,9 @@ from itertools import count
 from operator import attrgetter
 from pathlib import Path
 from threading import Condition, Thread
-from typing import IO, NamedTuple
+from typing import IO
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.job.files import real_path, replace_file
 from tui.job.job import Job, renewed
 from tui.job.tree import Tree, thaw

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import islice
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.job.tree import Raw, Tree, TreePath, brief, holds_tables, look_up, put
 from tui.saying import first_of, nearest, printable
 

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
+from physics.frozen import NamedTuple
 from physics.limits import LBF_PER_IN
 from tui.job.choices import COIL_DIAMETERS, END_WORDS, MATERIAL_WORDS, SYMPTOMS
 from tui.job.faults import TABLES

@@ -8,9 +8,9 @@ from dataclasses import replace
 from enum import Enum
 from functools import cache
 from operator import attrgetter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.limits import HIGHEST_PRESSURE
 from tui.job.choices import STATES
 from tui.job.fields import INPUTS

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import cache, lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
+from physics.frozen import NamedTuple
 from tui.job.fields import (
     MEASURED,
     RIDDEN,

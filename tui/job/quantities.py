@@ -10,8 +10,9 @@ import re
 from collections.abc import Mapping
 from decimal import Decimal
 from functools import lru_cache
-from typing import TYPE_CHECKING, NamedTuple, TypeGuard
+from typing import TYPE_CHECKING, TypeGuard
 
+from physics.frozen import NamedTuple
 from tui.job.fields import every_field
 from tui.job.job import Job
 from tui.job.tree import Raw, TreePath, clean, leaves

@@ -15,9 +15,8 @@ import io
 import math
 import re
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.job.job import Job
 from tui.job.tree import Raw, TreePath, clean
 from tui.job.wheels import Wheel, spoken

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.job.tree import clean
 
 _LONGEST = 60

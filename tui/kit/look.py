@@ -9,8 +9,9 @@ import unicodedata
 from collections.abc import Mapping
 from itertools import cycle
 from textwrap import wrap
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
 
+from physics.frozen import NamedTuple
 from tui.job.tree import clean
 
 

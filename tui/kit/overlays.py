@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any, Generic, NamedTuple, TypeVar
+from typing import Any, Generic, TypeVar
 
+from physics.frozen import NamedTuple
 from tui.job.tree import brief
 from tui.kit.cells import CellRow, cells, fitted, name_at
 from tui.kit.document import Block, Heading, Paragraph

@@ -11,7 +11,6 @@ import sys
 from collections.abc import Iterator
 from functools import cache, lru_cache
 from itertools import groupby
-from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from rich.cells import cell_len
@@ -20,6 +19,8 @@ from rich.console import Console
 from rich.style import Style
 from textual._compositor import ChopsUpdate, Compositor, LayoutUpdate
 from textual.strip import Strip
+
+from physics.frozen import NamedTuple
 
 _MARKS = {
     "bold": (1, 22),

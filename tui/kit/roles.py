@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from enum import IntEnum
-from typing import NamedTuple
+
+from physics.frozen import NamedTuple
 
 
 class Role(IntEnum):

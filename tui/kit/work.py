@@ -9,10 +9,10 @@ from dataclasses import replace
 from functools import partial
 from threading import Lock, Thread
 from time import monotonic
-from typing import TYPE_CHECKING, Any, Generic, NamedTuple, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
 from weakref import WeakSet
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 
 if TYPE_CHECKING:
     from textual.screen import Screen

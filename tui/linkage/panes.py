@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import NamedTuple
 
 import numpy as np
 from rich.style import Style
 from textual import events
 from textual.message import Message
 
+from physics.frozen import NamedTuple
 from tui.charts import drawing as sheet
 from tui.charts.drawing import LEAST_COLUMNS, LEAST_ROWS, Picture, picture
 from tui.charts.series import Axis, ChartData, Line, Scene

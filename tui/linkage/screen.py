@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 from textual import events, on
@@ -13,6 +13,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from physics.arrays import values
+from physics.frozen import NamedTuple
 from tui.job.job import Job
 from tui.kit.cells import CellRow
 from tui.kit.keymap import quiet

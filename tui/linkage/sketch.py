@@ -10,9 +10,9 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 from itertools import count
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.job import Job, with_list
 from tui.job.tree import Raw, Tree, TreePath

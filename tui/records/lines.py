@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from typing import Any
 
+from physics.frozen import NamedTuple
 from tui.job.job import UNTITLED
 from tui.job.quantities import plain
 from tui.job.tree import Tree

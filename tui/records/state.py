@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import field, replace
 from enum import Enum
-from typing import NamedTuple
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from tui.kit.edit import Edit
 from tui.kit.finder import Finder, Item
 from tui.store.kept import Found, Part, Revision, asked_words, folded

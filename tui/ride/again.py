@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import Any
 
 from physics.advise import Advice, Advised, Symptom
 from physics.bench import answer
+from physics.frozen import NamedTuple
 from physics.ground_used import DAMPER_BAND, MASS_BAND, Used
 from physics.log import Estimate, Unusable
 from physics.same_ground import SameGround, same_ground

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import NamedTuple, cast
+from typing import cast
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import NamedTuple
 from tui.job.fields import DAMPER
 from tui.job.fields import Column as Range
 from tui.job.job import Job

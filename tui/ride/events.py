@@ -7,8 +7,9 @@ nudged by the same code, and stand as typed in a small tree, one table by the na
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Mapping
-from typing import Any, Literal, NamedTuple, cast, get_args
+from typing import Any, Literal, cast, get_args
 
+from physics.frozen import NamedTuple
 from physics.ground import Bumps, Compression, Drop, Event, Landing, Road, RoadClass, SquareEdge
 from tui.job.faults import Findings, JobFault, Spelling, UnusableJob
 from tui.job.fields import Amount, Bare, Choice, Field, Fields, Option

@@ -13,12 +13,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
 from physics.answer import SetupAnswer
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.leverage import LeverageCurve
 from physics.log import (
     Estimate,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple, cast
+from typing import Any, cast
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from physics.arrays import Values, values
 from physics.bench import answer
 from physics.case import Case
 from physics.faults import Refused
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.inputs import Input, inputs_of
 from physics.response import Response, response
 from physics.ride import Ride

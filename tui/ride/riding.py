@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from physics.arrays import Values
 from physics.case import Air, Case, Damping, DampingShare, DampingSlopes, EqualisedNegative
 from physics.damper import USUAL as USUAL_DAMPER
 from physics.descent import Descent, descent
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.ground import Bumps, Drop, Road
 from physics.response import Response, response
 from physics.ride import USUAL_PORT_AREA, USUAL_PORT_LENGTH, USUAL_TYRE, Ride, around, ride

@@ -8,8 +8,9 @@ from __future__ import annotations
 import datetime
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple, cast
+from typing import TYPE_CHECKING, cast
 
+from physics.frozen import NamedTuple
 from tui.charts.export import ENDINGS as CHART_ENDINGS
 from tui.charts.export import NothingToDraw, chart_file, marked
 from tui.charts.series import Scene, chart_data

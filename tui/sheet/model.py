@@ -5,8 +5,7 @@ A caution is just above the action it is about.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
+from physics.frozen import NamedTuple
 from tui.charts.series import ChartData, Point
 from tui.kit.document import Document, Labelled, Paragraph
 from tui.kit.roles import Role

@@ -12,11 +12,12 @@ from html import escape
 from importlib.resources import files
 from itertools import count
 from math import ceil
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 import numpy as np
 from rich.cells import cell_len
 
+from physics.frozen import NamedTuple
 from tui.charts.export import PAPER, Drawn, Sizes, drawing, drawn_lines, mark_sags, name_lines, plot_lines
 from tui.charts.series import ChartData, Scene
 from tui.kit.document import Paragraph

@@ -8,8 +8,9 @@ import stat
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
+from physics.frozen import NamedTuple
 from tui.job.files import real_path
 from tui.saying import path_text, printable
 from tui.store.trouble import StoreTrouble

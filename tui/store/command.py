@@ -5,8 +5,8 @@ from __future__ import annotations
 import os
 from contextlib import closing
 from pathlib import Path
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.saying import path_text, say
 from tui.store.address import VARIABLE, StoreAddress, chosen_place
 from tui.store.content import counts_text, inspect_records, require_records

@@ -10,10 +10,10 @@ from contextlib import closing
 from itertools import chain
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import NamedTuple
 
 from sqlalchemy import Engine, Integer, Table, UniqueConstraint
 
+from physics.frozen import NamedTuple
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
 from tui.job.tree import brief

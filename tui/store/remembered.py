@@ -12,8 +12,9 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
+from physics.frozen import NamedTuple
 from tui.job.faults import reason_of
 from tui.job.tree import clean
 from tui.saying import printable

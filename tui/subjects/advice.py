@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import combinations
-from typing import Any, NamedTuple
+from typing import Any
 
 from physics.advise import (
     ALIKE,
@@ -26,6 +26,7 @@ from physics.bench import answer
 from physics.case import Air, Coil, NoNegative, Setup, Target
 from physics.changes import ByMeasuredSag, Mark, Trial, Turned, by_measured_sag, settings
 from physics.faults import Caution, Unfit
+from physics.frozen import NamedTuple
 from physics.inputs import SETUP_INPUTS
 from physics.knobs import Grain
 from physics.offered import Bar

@@ -7,9 +7,10 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from physics.answer import SetupAnswer
+from physics.frozen import NamedTuple
 from tui.job.answer import JobAnswer, answer_job
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.files import FileTrouble, read_path, read_text

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from physics.advise import SAG_NEAR
 from physics.arrays import values
 from physics.balance import Balance, Change, Stance, WheelBalance
 from physics.case import Air, Coil
+from physics.frozen import NamedTuple
 from physics.offered import Bar
 from physics.stand import stand
 from tui.job.answer import JobAnswer

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import chain
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.job.answer import answer_job
 from tui.job.faults import FRONT_TABLES, UnusableJob
 from tui.job.fields import Choice, Field, Pair

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Literal, NamedTuple, cast
+from typing import Any, Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from physics.arrays import Values, values
 from physics.case import Measured
 from physics.faults import Caution, Refused
+from physics.frozen import NamedTuple
 from physics.leverage import table_over_travel
 from physics.pairs import (
     BEYOND,

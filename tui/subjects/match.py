@@ -10,7 +10,7 @@ import math
 import re
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, Generic, NamedTuple, TypeVar, cast
+from typing import Any, Generic, TypeVar, cast
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from physics.answer import SetupAnswer
 from physics.case import Air, Coil, Setup
 from physics.cautions import usual_reach
 from physics.faults import Caution, Reason, Unmatched
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.knobs import Bound
 from physics.limits import HIGHEST_PRESSURE
 from physics.match import ALIKE, Match, Rung, matched

@@ -6,13 +6,14 @@ import math
 from collections.abc import Iterable
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal
 
 from physics.arrays import values
 from physics.bench import answer
 from physics.case import Air, Case
 from physics.expected import Span, expected
 from physics.faults import Refused
+from physics.frozen import NamedTuple
 from physics.sag import READABLE
 from physics.shock import with_pressure
 from tui.job.answer import JobAnswer

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from physics.case import EqualisedNegative
+from physics.frozen import NamedTuple
 from physics.typical import ForkSize, ShockSize, Size, shock_size, typical_air, typical_coil
 from tui.job.fields import Pair
 from tui.job.job import Job, invented

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from physics.answer import AirAnswer, Answer, Fill, SetupAnswer
 from physics.arrays import Scalar
 from physics.case import Air, EqualisedNegative, MechanicalNegative, SeparateNegative
 from physics.faults import NOT_TYPED
 from physics.fill import HOLDS_WITHIN
+from physics.frozen import NamedTuple
 from tui.job.cautions import NOTHING_TYPED, caution_texts, limit_text, only_where_text, solved_text
 from tui.job.choices import STATES
 from tui.job.tree import Raw

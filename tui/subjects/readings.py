@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache, partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from physics.case import Coil, Setup
 from physics.cycled import Cycled, cycled
 from physics.faults import Unfit, Why
 from physics.fit import MOST_FRICTION, Estimate, Fit, Tool, fit, parameter_of
+from physics.frozen import NamedTuple
 from physics.loop import loop_of
 from physics.residuals import CHANCE
 from physics.shock import air_of

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
 
 from physics.advise import ALIKE
 from physics.answer import SetupAnswer
+from physics.frozen import NamedTuple
 from tui.job.choices import STATES
 from tui.job.figures import Figure, figure_named, has_estimate, read_figure
 from tui.job.tree import brief

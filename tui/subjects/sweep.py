@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import lru_cache
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from physics.answer import Answer, SetupAnswer
 from physics.arrays import Marks, Values, values
 from physics.case import Air, Case, Fork
+from physics.frozen import NamedTuple
 from physics.inputs import BY_NAME, Input, inputs_of
 from physics.shock import coil_of
 from physics.solve import solved_case

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
+from physics.frozen import NamedTuple
 from tui.job.answer import JobAnswer
 from tui.job.faults import dotted
 from tui.job.fields import Amount, Field, Pair

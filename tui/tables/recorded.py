@@ -16,9 +16,9 @@ from dataclasses import replace
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.units import quoted
 from tui.tables.columns import Column, by_heads, marks_in, places_in
 from tui.tables.heads import (

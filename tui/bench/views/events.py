@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
-from typing import NamedTuple, cast
+from typing import cast
 
 import numpy as np
 
 from physics.arrays import Values, values
+from physics.frozen import NamedTuple
 from physics.ride import Ride
 from tui.bench.edit import open_edit
 from tui.bench.state import EVENTS as HERE

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
-from typing import NamedTuple
 
 import numpy as np
 
 from physics.arrays import Values, values
-from physics.frozen import dataclass
+from physics.frozen import NamedTuple, dataclass
 from physics.log import Histogram, Hit
 from tui.bench.edit import show_wheel
 from tui.bench.state import BenchState

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.arrays import Values, values
 from physics.case import Case, Fork
+from physics.frozen import NamedTuple
 from physics.inputs import Input
 from physics.sweep import Swept
 from tui.bench.state import BenchState, next_figure, solved_case

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import partial
-from typing import NamedTuple
 
 import numpy as np
 
+from physics.frozen import NamedTuple
 from physics.tolerance import Band
 from tui.bench.state import BenchState
 from tui.bench.views.here import NOTHING_YET, View
