@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import signal
 import time
 from collections.abc import Callable, Iterator
@@ -135,3 +136,17 @@ def test_no_name_becomes_the_title_of_the_window(start: Starter, tmp_path: Path)
     session = start(str(path))
     assert "Ann" in session.text
     assert "owned" not in session.window_title
+
+
+@pytest.mark.slow
+def test_in_a_deleted_working_directory_the_bench_works(home: dict[str, str]) -> None:
+    words = ("/bin/sh", "-c", f"cd && mkdir gone && cd gone && rmdir ../gone && exec {shlex.join(PROGRAM)}")
+    session = Program(home, words)
+    session.wait_for(", sag 29.0 %")
+    for act, title in (("save to a file", "Save"), ("open a job file", "Open a job"), ("records", "no jobs")):
+        session.write(f"/{act}\r")
+        session.wait_for(title)
+        session.settle()
+        session.write(b"\x1b")
+        session.settle(0.5)
+    assert session.kill(signal.SIGTERM) == 128 + signal.SIGTERM

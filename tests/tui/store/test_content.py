@@ -92,7 +92,7 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
         put_in_demo_shop(store, NOW)
     data = path.read_bytes()
     left = {
-        "garbage": b"no database" * 100,
+        "garbage": b"no\xff\x00database" * 100,
         "truncated": data[: len(data) // 2],
         "page": data[:4096] + b"\xa5" * 8192 + data[12288:],
     }[damage]
@@ -102,6 +102,19 @@ def test_a_damaged_file_is_told_and_stays_where_it_is(tmp_path: Path, damage: st
     assert looked.faults
     assert path.read_bytes() == left
     assert [each.name for each in tmp_path.iterdir() if "damaged" in each.name] == []
+
+
+def test_a_text_is_no_damaged_records(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    for text in ("format = 1\n", "Vélo\t" * 4095):  # cut within a letter
+        path.write_text(text, encoding="utf-8")
+        with pytest.raises(StoreTrouble, match="is a text file; use the file of the records"):
+            inspect_records(StoreAddress(path))
+        with pytest.raises(StoreTrouble, match="is a text file"):
+            open_store(StoreAddress(path))
+        assert path.read_text("utf-8") == text
+    path.write_bytes(b"SQLite ")  # records cut off
+    assert inspect_records(StoreAddress(path)).faults
 
 
 def test_where_nothing_is_nothing_is_made(tmp_path: Path) -> None:
