@@ -150,7 +150,8 @@ class Arrays:
     def row(self, table: Table, at: Number) -> tuple[Number, Sequence[Number]]:
         """Return the place within a cell of a table and its row."""
         rows, first, last = table
-        cell = np.minimum(np.maximum(at, 0.0), last).astype(np.intp)
+        # Of a lane that has left all bounds the place is NaN.
+        cell = np.fmin(np.fmax(at, 0.0), last).astype(np.intp)
         return at - cell, rows.take(cell + first, 0).T
 
     def rubbed(self, u0: Number, u1: Number, slowing: Number, h: float) -> tuple[Number, Number]:

@@ -87,14 +87,31 @@ def masses_of(rides: Sequence[tuple[Lane, Stretches, Held]], step: float, tell: 
     stepped_on = _stepped(asked, step, finer, due * finer, column + 1, tell, due + 1)
     for n, kept in zip(meeting, stepped_on, strict=True):
         _, ground, held = rides[n]
-        found[n], held.mass = left_with(kept[:, column], found[n], ground.first, 1, held.mass)
+        left, total = kept[:, column], sum(chamber.mass for chamber in rides[n][0].air[:2])
+        left = values(np.where((left > 0) & (left < total), left, found[n][:, np.newaxis]))
+        found[n], held.mass = left_with(left, found[n], ground.first, 1, held.mass)
     return found
 
 
 def ridden_over(asked: Sequence[Asked], step: float, tell: Progress) -> list[Values]:
-    """Return the travel (stretches, points) [m] of each ride, without lead-in."""
-    finer = _finer_steps(step)
-    return [kept[:, 0, round(LEAD / step) :] for kept in _stepped(asked, step, finer, finer, 1, tell)]
+    """Return the travel (stretches, points) [m] of each ride, without lead-in.
+
+    Where a wheel hits its stop so hard that the calculation leaves all bounds, it is at full travel.
+    """
+    finer, after = _finer_steps(step), round(LEAD / step)
+    return [
+        within_bounds(kept[:, 0, after:], one.lane.travel)
+        for one, kept in zip(asked, _stepped(asked, step, finer, finer, 1, tell), strict=True)
+    ]
+
+
+def within_bounds(travel: Values, full: float) -> Values:
+    """Return travel [m] with full travel in the place of what is no number or out of all bounds.
+
+    >>> within_bounds(values([0.1, np.nan, 9.0, -np.inf]), 0.15).tolist()
+    [0.1, 0.15, 0.15, 0.15]
+    """
+    return values(np.where(np.abs(travel) < 2 * full, travel, full))
 
 
 def _finer_steps(step: float, longest: float = LONGEST_STEP) -> int:
@@ -127,7 +144,10 @@ def _stepped(
         tell(share)
         return True
 
-    kept = stepped(lanes, starts, grounds, step / finer, columns=columns, every=every, few=0, progress=heard)
+    with np.errstate(all="ignore"):  # of a ride that leaves all bounds
+        kept = stepped(
+            lanes, starts, grounds, step / finer, columns=columns, every=every, few=0, progress=heard
+        )
     return np.split(kept, np.cumsum([len(one.mass) for one in asked])[:-1])
 
 
