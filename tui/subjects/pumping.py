@@ -14,6 +14,7 @@ from physics.frozen import NamedTuple
 from tui.job.cautions import NOTHING_TYPED, caution_texts, limit_text, only_where_text, solved_text
 from tui.job.choices import STATES
 from tui.job.tree import Raw
+from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
 from tui.kit.document import Block, Document, Heading, Labelled, Paragraph, plain_lines
 from tui.kit.roles import Role
@@ -180,7 +181,9 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
         yield Paragraph(_NO_STEPS, Role.STRONG)
     else:
         yield Paragraph(_summary(task), Role.STRONG)
-    before = [code for code in _BEFORE if not over or code not in _OVER]
+    # A solved pressure that is too high is told before it is pumped; a typed one is as it was meant.
+    gas = ("gas_not_typed",) if typed.get("pressure") == SOLVE else ()
+    before = [*gas, *(code for code in _BEFORE if not over or code not in _OVER)]
     for line in (*told(before), task.limit, "The maker's manual comes first."):
         yield Paragraph(line, Role.CAUTION)
     if over:
@@ -194,7 +197,7 @@ def _page(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]
         "A pump put back on fills its hose from the chamber and reads low. Taking it off loses only the air "
         "in the hose: do not top up for that."
     )
-    yield from map(Paragraph, told(_AFTER))
+    yield from map(Paragraph, told([code for code in _AFTER if code not in gas]))
     if task.drawn_in:
         full = task.reading(task.air.set_pressure)
         yield Paragraph(f"It reads {full} only when pulled out to full extension.")

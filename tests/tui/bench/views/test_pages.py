@@ -75,6 +75,19 @@ def test_the_pump_page_begins_with_the_pressure_and_both_ways_to_it() -> None:
     assert doubted == ["205 psi. Once to 268 psi where the label allows it, or", "4 rounds."]
 
 
+UNGASSED = REAR.without(("setup", 1, "gas_pressure")).without(("setup", 1, "gas_volume"))
+
+
+def test_a_solved_pressure_that_lacks_the_damper_gas_says_so_before_the_steps() -> None:
+    solved, typed = (
+        " ".join(text_of(pump_lines(bench(job, "pump", 1), 78, LOOK)).split())
+        for job in (UNGASSED, UNGASSED.with_value(("setup", 1, "pressure"), "205 psi"))
+    )
+    assert [text.count("No damper gas entered.") for text in (solved, typed)] == [1, 1]
+    assert solved.index("No damper gas entered.") < solved.index("IN ROUNDS")
+    assert typed.index("No damper gas entered.") > typed.index("AFTERWARDS")
+
+
 def test_above_max_pressure_the_pump_page_begins_with_that() -> None:
     job = REAR.with_value(("setup", 1, "max_pressure"), "150 psi")
     first, *others = lines(pump_lines(bench(job, "pump", 1), 100, LOOK))
