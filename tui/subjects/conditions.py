@@ -192,6 +192,8 @@ def _pumped(answered: JobAnswer, index: int, found: Ridden, units: ShopUnits) ->
         yield Paragraph(f"{told}; the sag here is {sag}.", Role.STRONG, f"{told}; sag here {sag}")
         return
     told = f"Pump {reading} here for {aim} sag there ({place})"
+    if air is not None and math.isfinite(air.set_pressure):
+        told += f", instead of {units.show(gauge(float(air.set_pressure), outside), shown)}"
     yield Paragraph(f"{told}; the sag here is then {sag}.", Role.STRONG, f"{told}; sag here {sag}")
 
 

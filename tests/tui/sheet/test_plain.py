@@ -111,7 +111,8 @@ def test_the_workings_follow_the_page_only_where_they_are_asked_for() -> None:
 def test_the_pressure_to_set_for_the_ride_is_that_of_the_answer() -> None:
     job = rear(full_job()).with_value(("ride", "temperature"), "5 degC")
     found = re.search(
-        r"Pump (\d+) psi here for 29\.0 % sag there \(5 degC, 350 m\)", " ".join(plain(sheet(job)).split())
+        r"Pump (\d+) psi here for 29\.0 % sag there \(5 degC, 350 m\), instead of \d+ psi;",
+        " ".join(plain(sheet(job)).split()),
     )
     assert found is not None
     ride = answer_job(job.with_value(("setup", 1, "pressure"), f"{found[1]} psi")).answer.setups[1].ride
