@@ -17,7 +17,7 @@ import numpy as np
 
 from physics.arrays import NONE, Values
 from physics.case import Ambient, Setup, Target
-from physics.faults import Caution
+from physics.faults import NOT_TO_BE_FITTED, Caution
 from physics.frozen import dataclass
 
 if TYPE_CHECKING:
@@ -405,6 +405,11 @@ class SetupAnswer:
     mass: Values
     ride: RideAnswer | None
     cautions: tuple[Caution, ...]
+
+    @property
+    def not_to_be_fitted(self) -> tuple[Caution, ...]:
+        """The cautions for which a coil must not be fitted with its preload; none for an air spring."""
+        return tuple(one for one in self.cautions if one.code in NOT_TO_BE_FITTED)
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,7 +120,8 @@ def _riding(setup: SetupAnswer, units: ShopUnits) -> str:
 def _worth(setup: SetupAnswer, units: ShopUnits, ambient: float) -> str:
     if setup.coil is not None:
         rate = units.show(float(setup.coil.rate), Measure.SPRING_RATE)
-        return "progressive" if rate == ABSENT and setup.state != "unsolved" else rate
+        told = "progressive" if rate == ABSENT and setup.state != "unsolved" else rate
+        return f"{OVER}{told}" if setup.not_to_be_fitted else told
     if setup.air is not None:
         over = any(caution.code == "over_label" for caution in setup.cautions)
         pressure = units.show(gauge(float(setup.air.set_pressure), ambient), Measure.PRESSURE)

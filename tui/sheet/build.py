@@ -528,7 +528,10 @@ def _wheel(there: JobAnswer, units: ShopUnits) -> Iterator[Section]:
         yield Section("For every setup below", above)
     for index in places:
         yield setup_section(there, index, units, above)
-    if noticed := tuple(Paragraph(one.text) for one in riding.verdict(answer.setups)):
+    told = riding.verdict(there, units)
+    if noticed := tuple(
+        _caution(one.text) if one.role is Role.CAUTION else Paragraph(one.text) for one in told
+    ):
         yield Section("How they ride", noticed)
     yield measured_section(there, units)
 

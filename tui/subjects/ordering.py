@@ -13,7 +13,6 @@ from physics.answer import Answer, BuyableCoil, SetupAnswer, SpacerRow
 from physics.arrays import Values, values
 from physics.buyable import by_preference
 from physics.case import Air, EqualisedNegative, SeparateNegative
-from physics.faults import NOT_TO_BE_FITTED
 from physics.limits import HIGHEST_PRESSURE
 from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
@@ -236,7 +235,7 @@ def coil_settings(
 def not_to_fit(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> str:
     """Return why a coil must not be fitted, as it is or as it is to be ordered; empty if it may be."""
     found = answer.setups[index]
-    cautions = [one for one in found.cautions if one.code in NOT_TO_BE_FITTED]
+    cautions = found.not_to_be_fitted
     if not cautions and found.coil is not None and (choice := _to_order(found.coil.buyable, typed)):
         cautions += choice.cautions
     return reason_text(cautions, units)

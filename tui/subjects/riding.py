@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from physics.advise import ALIKE
 from physics.answer import SetupAnswer
 from physics.frozen import NamedTuple
+from tui.job.answer import JobAnswer
 from tui.job.choices import STATES
 from tui.job.figures import Figure, figure_named, has_estimate, read_figure
 from tui.job.tree import brief
@@ -15,6 +16,8 @@ from tui.kit.document import Document, Heading, Labelled, Paragraph
 from tui.kit.roles import Role
 from tui.shop_units import ABSENT, Measure, ShopUnits
 from tui.subjects.advice import rebound_text, rebounds
+from tui.subjects.ordering import not_to_fit
+from tui.subjects.pumping import not_to_pump
 
 _SAME_SAG = 0.01
 """Difference in sag, as a share of travel, up to which setups are comparable: rule of thumb."""
@@ -23,7 +26,8 @@ _SAME_SAG = 0.01
 class _Topic(NamedTuple):
     """One aspect of ride feel: how its figure is worded, and what more or less of it means.
 
-    `told` holds the number; the difference is told as a share unless `in_units`.
+    `told` holds the number; the difference is told as a share unless `in_units`. With `at_end` the figure is
+    at the end of the stroke, which a coil that binds before does not reach.
     """
 
     label: str
@@ -31,6 +35,7 @@ class _Topic(NamedTuple):
     more: str
     less: str
     in_units: bool = False
+    at_end: bool = False
 
 
 _TOPICS: Mapping[str, _Topic] = {
@@ -39,9 +44,9 @@ _TOPICS: Mapping[str, _Topic] = {
     "support_50": _Topic("Corners", "mid-stroke support {} static load",
         "holds up better in corners", "sinks deeper in corners"),
     "end_ramp": _Topic("Ramp-up", "last 20 % adds {} the force of the 20 % before",
-        "ramps up more", "ramps up less"),
+        "ramps up more", "ramps up less", at_end=True),
     "bottom_wheel_force": _Topic("Big hits", "bottom-out force at the wheel {}",
-        "bottoms less easily", "bottoms more easily"),
+        "bottoms less easily", "bottoms more easily", at_end=True),
     "natural_frequency": _Topic("Feel", "natural frequency {}",
         "firmer around sag", "softer around sag"),
     "mass": _Topic("Weight", "the spring weighs {}", "heavier", "lighter", in_units=True),
@@ -49,24 +54,57 @@ _TOPICS: Mapping[str, _Topic] = {
 """By the name of its figure."""
 
 
-def document(setups: Sequence[SetupAnswer], units: ShopUnits) -> Document:
+def document(answered: JobAnswer, units: ShopUnits) -> Document:
     """Return the ride feel of the setups relative to the first, the baseline; the verdict leads."""
-    return Document((*verdict(setups), *figures_document(setups, units).blocks))
+    return Document((*verdict(answered, units), *figures_document(answered.answer.setups, units).blocks))
 
 
-def verdict(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
-    """Return a sentence for each setup: what a rider notices compared with the baseline."""
+def verdict(answered: JobAnswer, units: ShopUnits) -> tuple[Paragraph, ...]:
+    """Return a sentence for each setup: what a rider notices compared with the baseline.
+
+    What must not be fitted, or not be pumped to its pressure, comes first.
+    """
+    setups = answered.answer.setups
+    barred = [_barred(answered, place, units) for place in range(len(setups))]
+    first = tuple(
+        Paragraph(f"{brief(one.name)}: {why}", Role.CAUTION, verbatim=True)
+        for one, why in zip(setups, barred, strict=True)
+        if why
+    )
     unsettled = tuple(
         Paragraph(f"{brief(one.name)}: {STATES[one.state].sentence}.", Role.CAUTION, verbatim=True)
         for one in setups
         if one.state != "ok"
     )
-    base, others = setups[0], [one for one in setups[1:] if one.state == "ok"]
+    base, others = setups[0], [place for place in range(1, len(setups)) if setups[place].state == "ok"]
     if base.state != "ok" or not others:
-        return unsettled
-    told = [f"{brief(one.name)}, against {brief(base.name)}: {_noticed(base, one)}." for one in others]
-    paragraphs = (Paragraph(text, Role.STRONG, verbatim=True) for text in told)
-    return (*paragraphs, *_unequal_sag([base, *others]), *unsettled)
+        return (*first, *unsettled)
+    paragraphs = tuple(
+        Paragraph(
+            f"{brief(setups[place].name)}, against {brief(base.name)}{_IN_THEORY if barred[place] else ''}: "
+            f"{_noticed(base, setups[place])}.",
+            Role.STRONG,
+            verbatim=True,
+        )
+        for place in others
+    )
+    return (*first, *paragraphs, *_unequal_sag([setups[place] for place in (0, *others)]), *unsettled)
+
+
+_IN_THEORY = ", by calculation only"
+
+
+def _barred(answered: JobAnswer, index: int, units: ShopUnits) -> str:
+    """Return why a setup must not be fitted or pumped up, empty if it may be."""
+    answer, typed = answered.answer, answered.job.setups[index]
+    if why := not_to_fit(answer, index, units, typed):
+        return f"do not fit: {why}."
+    return not_to_pump(answer, index, units, typed)
+
+
+def _binds(setup: SetupAnswer) -> bool:
+    """Return whether a coil is solid before the end of the stroke."""
+    return any(one.code == "coil_bind" for one in setup.not_to_be_fitted)
 
 
 def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
@@ -81,7 +119,9 @@ def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
 
 
 def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:
-    shares = {topic: _share(figure_named(name), base, setup) for name, topic in _TOPICS.items()}
+    binds = _binds(base) or _binds(setup)
+    topics = ((figure_named(name), topic) for name, topic in _TOPICS.items() if not (topic.at_end and binds))
+    shares = {topic: _share(figure, base, setup) for figure, topic in topics}
     told = [topic.more if share > 0 else topic.less for topic, share in shares.items() if abs(share) > ALIKE]
     return ", ".join(told) or "rides the same"
 
@@ -118,12 +158,16 @@ def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], unit
         if number == ABSENT:
             continue
         whose = f" with {brief(setup.name)}" if len(setups) > 1 else ""
+        if topic.at_end and _binds(setup):
+            told.append(f"not reached{whose}: coil bind")
+            continue
         if not has_estimate(figure, setup):
             told.append(f"far beyond the tested air model{whose}")
             continue
         said = lead.format(number if units.unit(figure.measure) else f"{number} x")
         lead = "{}"
         is_first = setup is setups[0] or not has_estimate(figure, setups[0])
+        is_first = is_first or (topic.at_end and _binds(setups[0]))
         apart = "" if is_first else _apart(figure, topic, setups[0], setup, units)
         told.append(f"{said}{whose}{apart}")
     return Labelled(topic.label, f"{'; '.join(told)}." if told else "")

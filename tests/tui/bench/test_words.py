@@ -148,6 +148,7 @@ def test_what_comes_of_the_riding_conditions_outlasts_the_sag_of_the_shop() -> N
     ("path", "text", "said"),
     [
         (PRESSURE, "330 psi", "air !330 psi, sag"),
+        (("setup", 0, "rated_stroke"), "40 mm", "coil !393 lbf/in, sag"),
         (("setup", 1, "port"), "40 mm", "air -, no solution"),
         (("setup", 1, "port"), "20 mm", "at rest, sag"),
     ],
@@ -158,7 +159,7 @@ def test_a_setup_that_is_not_well_says_so_in_the_results(path: TreePath, text: s
 
 def test_a_spring_that_holds_the_wheel_up_tops_out_and_one_in_stages_has_no_rate() -> None:
     stiff = on_bench(demo_job().with_value(RATE, "1500 lbf/in").with_value(("setup", 0, "preload_turns"), 10))
-    assert "coil 1500 lbf/in, tops out " in results(stiff)
+    assert "coil !1500 lbf/in, tops out " in results(stiff), "more preload turns than its maker allows"
     soft = demo_job().with_value(RATE, "60 lbf/in")
     for key in ("bumper_length", "bumper_force"):
         soft = soft.without(("setup", 0, key))

@@ -148,7 +148,7 @@ def test_what_explodes_in_a_chamber_filled_up_is_a_bound_or_no_number() -> None:
     assert curves.count("? at 148.0 mm") == 2  # force and rate of the air spring
     assert "2690 N at 148.0 mm" in curves
     assert not re.search(r"\d{5,}(\.\d)? N", curves)
-    said = str(riding.document(found.answer.setups, USUAL).blocks)
+    said = str(riding.document(found, USUAL).blocks)
     assert "2690 N with coil; far beyond the tested air model with air." in said
     assert "Tolerance, 90 % of cases: sag 27" in text.partition("Setup 2 of 2")[2]
     others = [tolerance.document(found, USUAL), conditions.document(found, 1, USUAL)]

@@ -45,7 +45,7 @@ def verdict_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRo
 
     if state.answer is None:
         return told(NOTHING_YET, width, look.glyphs)
-    return dressed(document(state.answer.answer.setups, state.units), width, look)
+    return dressed(document(state.answer, state.units), width, look)
 
 
 def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

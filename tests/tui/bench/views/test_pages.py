@@ -23,6 +23,7 @@ from tui.job.wheels import wheel_job
 from tui.kit.cells import CellRow, text_of
 from tui.kit.document import UNITS
 from tui.kit.roles import Role
+from tui.shop_units import USUAL
 from tui.subjects import riding
 
 REAR = wheel_job(demo_job(), "rear")
@@ -195,11 +196,11 @@ def test_the_verdict_says_where_setups_do_not_stand_at_one_sag() -> None:
     job = demo_job().with_value(("setup", 0, "rate"), "300 lbf/in")
     answered = answer_job(job).at("rear")
     assert answered is not None
-    first, second = riding.verdict(answered.answer.setups)[:2]
+    first, second = riding.verdict(answered, USUAL)[:2]
     assert first.text.startswith("air, against coil: ")
     assert re.match(
         r"Not at the same sag: coil 3\d\.\d %, air 29\.0 %\. Set them to one sag first\.", second.text
     )
     solved = answer_job(demo_job()).at("rear")
     assert solved is not None
-    assert not any("same sag" in said.text for said in riding.verdict(solved.answer.setups))
+    assert not any("same sag" in said.text for said in riding.verdict(solved, USUAL))
