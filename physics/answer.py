@@ -411,6 +411,18 @@ class SetupAnswer:
         """The cautions for which a coil must not be fitted with its preload; none for an air spring."""
         return tuple(one for one in self.cautions if one.code in NOT_TO_BE_FITTED)
 
+    @property
+    def solid_at(self) -> float:
+        """Fraction of the wheel travel at which a coil goes solid, infinite if it does not before the end.
+
+        A single case. At the end itself it is 1: then the coil has no clearance.
+        """
+        room = next((one.values["room"] for one in self.not_to_be_fitted if one.code == "coil_bind"), np.inf)
+        if not np.isfinite(room):
+            return np.inf
+        travel = self.curve.wheel_travel
+        return float(np.interp(room, self.curve.stroke, travel) / travel[-1])
+
 
 @dataclass(frozen=True, slots=True)
 class Answer:

@@ -26,8 +26,8 @@ _SAME_SAG = 0.01
 class _Topic(NamedTuple):
     """One aspect of ride feel: how its figure is worded, and what more or less of it means.
 
-    `told` holds the number; the difference is told as a share unless `in_units`. With `at_end` the figure is
-    at the end of the stroke, which a coil that binds before does not reach.
+    `told` holds the number; the difference is told as a share unless `in_units`. `at` is the fraction of
+    wheel travel that the figure is at, NaN for the sag; a coil that is solid before that has no such figure.
     """
 
     label: str
@@ -35,20 +35,20 @@ class _Topic(NamedTuple):
     more: str
     less: str
     in_units: bool = False
-    at_end: bool = False
+    at: float = 0.0
 
 
 _TOPICS: Mapping[str, _Topic] = {
     "starting_wheel": _Topic("Small bumps", "breakaway at the wheel {}",
         "harsher on small bumps", "smoother on small bumps", in_units=True),
     "support_50": _Topic("Corners", "mid-stroke support {} static load",
-        "holds up better in corners", "sinks deeper in corners"),
+        "holds up better in corners", "sinks deeper in corners", at=0.5),
     "end_ramp": _Topic("Ramp-up", "last 20 % adds {} the force of the 20 % before",
-        "ramps up more", "ramps up less", at_end=True),
+        "ramps up more", "ramps up less", at=1.0),
     "bottom_wheel_force": _Topic("Big hits", "bottom-out force at the wheel {}",
-        "bottoms less easily", "bottoms more easily", at_end=True),
+        "bottoms less easily", "bottoms more easily", at=1.0),
     "natural_frequency": _Topic("Feel", "natural frequency {}",
-        "firmer around sag", "softer around sag"),
+        "firmer around sag", "softer around sag", at=math.nan),
     "mass": _Topic("Weight", "the spring weighs {}", "heavier", "lighter", in_units=True),
 }  # fmt: skip
 """By the name of its figure."""
@@ -102,9 +102,14 @@ def _barred(answered: JobAnswer, index: int, units: ShopUnits) -> str:
     return not_to_pump(answer, index, units, typed)
 
 
-def _binds(setup: SetupAnswer) -> bool:
-    """Return whether a coil is solid before the end of the stroke."""
-    return any(one.code == "coil_bind" for one in setup.not_to_be_fitted)
+def _reaches(setup: SetupAnswer, topic: _Topic) -> bool:
+    """Return whether a setup comes to where the figure of a topic is: coil bind may stop it before."""
+    at = float(setup.sag.wheel_fraction) if math.isnan(topic.at) else topic.at
+    return not at > setup.solid_at + _HAIR
+
+
+_HAIR = 1e-9
+"""Fraction of wheel travel within which a coil that goes solid counts as having come there."""
 
 
 def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
@@ -119,9 +124,11 @@ def _unequal_sag(setups: Sequence[SetupAnswer]) -> tuple[Paragraph, ...]:
 
 
 def _noticed(base: SetupAnswer, setup: SetupAnswer) -> str:
-    binds = _binds(base) or _binds(setup)
-    topics = ((figure_named(name), topic) for name, topic in _TOPICS.items() if not (topic.at_end and binds))
-    shares = {topic: _share(figure, base, setup) for figure, topic in topics}
+    shares = {
+        topic: _share(figure_named(name), base, setup)
+        for name, topic in _TOPICS.items()
+        if _reaches(base, topic) and _reaches(setup, topic)
+    }
     told = [topic.more if share > 0 else topic.less for topic, share in shares.items() if abs(share) > ALIKE]
     return ", ".join(told) or "rides the same"
 
@@ -158,7 +165,7 @@ def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], unit
         if number == ABSENT:
             continue
         whose = f" with {brief(setup.name)}" if len(setups) > 1 else ""
-        if topic.at_end and _binds(setup):
+        if not _reaches(setup, topic):
             told.append(f"not reached{whose}: coil bind")
             continue
         if not has_estimate(figure, setup):
@@ -167,7 +174,7 @@ def _compared(figure: Figure, topic: _Topic, setups: Sequence[SetupAnswer], unit
         said = lead.format(number if units.unit(figure.measure) else f"{number} x")
         lead = "{}"
         is_first = setup is setups[0] or not has_estimate(figure, setups[0])
-        is_first = is_first or (topic.at_end and _binds(setups[0]))
+        is_first = is_first or not _reaches(setups[0], topic)
         apart = "" if is_first else _apart(figure, topic, setups[0], setup, units)
         told.append(f"{said}{whose}{apart}")
     return Labelled(topic.label, f"{'; '.join(told)}." if told else "")

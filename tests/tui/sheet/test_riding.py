@@ -2,6 +2,8 @@
 
 import re
 
+import pytest
+
 from physics.advise import ALIKE
 from tests.confirmed import confirmed_demo
 from tests.tui.sheet.sheets import sheet
@@ -85,7 +87,19 @@ def test_a_coil_that_binds_is_not_praised_before_it_is_said_not_to_fit_it() -> N
         assert re.search(r"not reached with coil: coil bind", figures["Big hits"])
         assert re.search(r"bottom-out force at the wheel \d+ N with air[.;]", figures["Big hits"])
         assert "not reached with coil: coil bind" in figures["Ramp-up"]
+        assert "not reached" not in figures["Feel"]
     assert verdict(answer_job(turned), USUAL)[1].text.startswith("coil, against air, by calculation only: ")
+
+
+@pytest.mark.parametrize(("solid", "reached"), [("28 mm", 3), ("50 mm", 2), ("70 mm", 1), ("75 mm", 0)])
+def test_nothing_is_told_of_travel_that_a_solid_coil_does_not_reach(solid: str, reached: int) -> None:
+    """Of sag, the middle and the end of the travel."""
+    job = REAR.with_value(("setup", 0, "free_length"), "90 mm").with_value(
+        ("setup", 0, "solid_length"), solid
+    )
+    figures = told(job)
+    parts = ("Feel", "Corners", "Big hits")
+    assert ["not reached" in figures[part] for part in parts] == [False] * reached + [True] * (3 - reached)
 
 
 def test_the_sheet_says_not_to_fit_a_coil_before_how_it_rides() -> None:
