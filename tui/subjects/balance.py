@@ -222,12 +222,12 @@ def match_takes(bike: JobAnswer, at_rear: int, at_front: int, units: ShopUnits) 
 def _as_they_are(seats: tuple[_Seat, _Seat], units: ShopUnits) -> Take:
     """Return the line that leaves both wheels as they are, with their sags."""
     aims = [_aim_text(seat, seat.found.now) for seat in seats]
-    sags = [f"{seat.wheel} sag {units.show(seat.found.now.sag_fraction, Measure.FRACTION)}" for seat in seats]
+    sags = [f"{seat.wheel} {units.show(seat.found.now.sag_fraction, Measure.FRACTION)}" for seat in seats]
     if set(aims) == {_ON_TARGET}:
-        told = f"{', '.join(sags)}, both {_ON_TARGET}"
+        told = f"{', '.join(sags)}, {_ON_TARGET}"
     else:
         told = ", ".join(f"{sag} ({aim})" for sag, aim in zip(sags, aims, strict=True))
-    return Take(f"Leave both as they are: {told}", (), leaves=_LEFT)
+    return Take(f"Leave both as they are: sag {told}", (), leaves=_LEFT)
 
 
 def _is_match(change: Change) -> bool:

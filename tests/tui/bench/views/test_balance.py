@@ -156,7 +156,7 @@ def test_what_keeps_the_target_is_offered_before_what_does_not() -> None:
 def test_a_wheel_on_its_target_is_left_there_unless_another_line_is_chosen() -> None:
     shown = show_view(with_answer(open_bench(History.starting_at(demo_job()))), "balance")
     first, *others = takes_here(shown)
-    assert first.text == "Leave both as they are: front sag 21.0 %, rear sag 29.0 %, both on target"
+    assert first.text == "Leave both as they are: sag front 21.0 %, rear 29.0 %, on target"
     assert all("off its target of" in take.text for take in others)
     entered = take_selected(shown)
     assert entered.bike == shown.bike
@@ -169,7 +169,7 @@ def test_a_wheel_on_its_target_is_left_there_unless_another_line_is_chosen() -> 
     )
     told = takes_here(show_view(off, "balance"))[0].text
     assert re.fullmatch(
-        r"Leave both as they are: front sag [\d.]+ % \(off its target of 21 % of travel\), rear sag 29.0 % "
+        r"Leave both as they are: sag front [\d.]+ % \(off its target of 21 % of travel\), rear 29.0 % "
         r"\(on target\)",
         told,
     ), told

@@ -159,7 +159,7 @@ def test_both_ends_begin_with_the_verdict_then_with_what_to_set_to_match() -> No
     # Of the front every pressure that would match is beyond the rest position allowed.
     at = shown.index("To match the front, set the rear to:")
     assert at < 8
-    assert shown[at - 1] == "› Leave both as they are: front sag 22.0 %, rear sag 29.0 %, both on target"
+    assert shown[at - 1] == "› Leave both as they are: sag front 22.0 %, rear 29.0 %, on target"
     assert re.match(r"  \d+ lbf/in: sag", shown[at + 1])
     assert "No front setting within limits matches the rear." in shown[at + 2 : at + 5]
     assert shown.index("FRONT AND REAR") > 3
