@@ -301,26 +301,15 @@ def _not_entered(there: JobAnswer, index: int, units: ShopUnits) -> Iterator[Par
 
 def _to_set(found: Sequence[tuple[Wheel, JobAnswer]], units: ShopUnits) -> Iterator[Section]:
     """Yield where the cautions are, then what to set of each setup, first what must not be fitted."""
-    sections = [
-        Section(
-            _TITLES[end] if len(found) > 1 else "",
-            tuple(
-                sorted(
-                    (
-                        part
-                        for index, _ in enumerate(there.answer.setups)
-                        for part in _setting(there, index, units)
-                    ),
-                    key=lambda part: isinstance(part, Labelled),
-                )
-            ),
-        )
-        for end, there in found
-    ]
-    told = (part.text for section in sections for part in section.parts if isinstance(part, Labelled))
-    legend = (
-        f" {UNVERIFIED} depends on unverified values." if any(UNVERIFIED in text for text in told) else ""
-    )
+    sections, marked = list[Section](), False
+    for end, there in found:
+        parts = [
+            part for index, _ in enumerate(there.answer.setups) for part in _setting(there, index, units)
+        ]
+        parts.sort(key=lambda part: isinstance(part, Labelled))
+        marked = marked or any(UNVERIFIED in part.text for part in parts if isinstance(part, Labelled))
+        sections.append(Section(_TITLES[end] if len(found) > 1 else "", tuple(parts)))
+    legend = f" {UNVERIFIED} depends on unverified values." if marked else ""
     yield Section("", (Paragraph(f"{_READ_FIRST}{legend}"),))
     yield from sections
 
@@ -341,11 +330,14 @@ def _setting(there: JobAnswer, index: int, units: ShopUnits) -> Iterator[Labelle
         if why := ordering.not_to_fit(answer, index, units, typed):
             yield _caution(f"{name}: do not fit: {why} ({rate}, preload {preload or 'none'}).")
             return
-        doubts = (_mark(job, index, key, ordered=ordered) for key in (ordering.SPRING_RATE, ordering.PRELOAD))
-        told = f"{'order ' if ordered else ''}{next(doubts)}{rate}, "
-        told += (
-            f"preload {next(doubts)}{preload}" if preload else "too stiff for the target without preload too"
+        doubt, wound = (
+            _mark(job, index, key, ordered=ordered) for key in (ordering.SPRING_RATE, ordering.PRELOAD)
         )
+        told = f"{'order ' if ordered else ''}{doubt}{rate}, "
+        if not preload:
+            yield Labelled(name, f"{told}too stiff for the target even without preload")
+            return
+        told += f"preload {wound}{preload}"
     else:
         if why := pumping.not_to_pump(answer, index, units, typed):
             yield _caution(f"{name}: {why}")

@@ -66,6 +66,9 @@ def test_what_must_not_be_fitted_or_pumped_stands_first_of_what_to_set() -> None
     over = rear(demo_job()).with_value(("setup", 1, "max_pressure"), "150 psi")
     told = plain(sheet(over)).split("Safety first")[0]
     assert told.index("air: 205 psi is above the max pressure of 150 psi") < told.index("coil: order ~ 400")
+    few = rear(full_job()).with_value(("setup", 0, "ladder_step"), "500 lbf/in")
+    stiff = next(line for line in plain(sheet(few)).splitlines() if line.startswith("  coil: order"))
+    assert stiff == "  coil: order 500 lbf/in, too stiff for the target even without preload"
     soft = rear(demo_job()).with_value(("setup", 0, "rate"), "50 lbf/in")
     soft = soft.without(("setup", 0, "bumper_length")).without(("setup", 0, "bumper_force"))
     assert "coil: 50 lbf/in, preload ~ 1.9 mm, 1.5 turns; bottoms out under" in plain(sheet(soft))
