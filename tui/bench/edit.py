@@ -518,19 +518,14 @@ def _gone_on(before: BenchState, after: BenchState) -> BenchState:
     """Move on from a value just taken: down to the next missing or unverified one, else to the next field.
 
     The cursor stays within step and setup, and on an invalid value. The note has the answer or caution of the
-    value left, and where values remain to be typed once none are left below. Before the first result a
-    missing value leads to the next missing one, whatever its step, which the note names.
+    value left, and where values remain to be typed once none are left below. Before the first result the
+    next missing value comes after the last unverified one, on another step only once this one is complete;
+    the note names the step.
     """
     row = after.row
     if row.path != before.row.path or _is_faulty(after, row):
         return after
     told = [after.note or _said_of(after, row)]
-    needed = _next_needed(after) if after.bike_answer is None and _is_faulty(before, row) else None
-    if needed is not None:
-        moved = select_field(after, needed)
-        if moved.step is not after.step:
-            told.append(f"Now on {NAMES[moved.step]}: {moved.row.full_label}.")
-        return replace(moved, note=" ".join(filter(None, told)))
     panel, here = after.panels[after.panel], after.rows[after.panel]
     below = [
         one
@@ -540,6 +535,13 @@ def _gone_on(before: BenchState, after: BenchState) -> BenchState:
     to_type = next((one for one in below if _is_to_type(after, one)), None)
     following = to_type or next((one for one in below if one in panel.rows), None)
     if to_type is None and _is_to_type(before, row):
+        needed = _next_needed(after) if after.bike_answer is None else None
+        if needed is not None:
+            moved = select_field(after, needed)
+            if moved.step is not after.step:
+                left = f"{NAMES[after.step]} is complete."
+                told.append(f"{left} Now on {NAMES[moved.step]}: {moved.row.full_label}.")
+            return replace(moved, note=" ".join(filter(None, told)))
         told.append(_left_to_type(after))
     elif following is None and after.step is Step.HAND_OVER and not told[0]:
         told.append(_HANDED_OVER)
@@ -558,15 +560,19 @@ _HANDED_OVER = "Space, then p, saves the setup sheet; Ctrl+S saves the job."
 
 
 def _next_needed(state: BenchState) -> TreePath | None:
-    """Return the next value at this wheel without which there is no result, in the order of the screen."""
-    ahead, before = list[TreePath](), list[TreePath]()
-    for place, panel in enumerate(state.panels):
-        here = state.rows[place]
-        for index, row in enumerate((*panel.rows, *panel.hidden)):
-            if is_field(row) and _is_faulty(state, row):
-                is_ahead = place > state.panel or (place == state.panel and index > here)
-                (ahead if is_ahead else before).append(row.path)
-    return next(iter([*ahead, *before]), None)
+    """Return the next value at this wheel without which there is no result, in the order of the screen.
+
+    While the step has values to type it is one of the step, None if those there are only unverified.
+    """
+    panels, at = state.panels, state.panel
+    shown = [(panel.step, row) for panel in panels[:at] for row in (*panel.rows, *panel.hidden)]
+    past = len(shown) + state.rows[at] + 1
+    shown += [(panel.step, row) for panel in panels[at:] for row in (*panel.rows, *panel.hidden)]
+    ordered = [(step, row) for step, row in (*shown[past:], *shown[:past]) if is_field(row)]
+    on_step = [row for step, row in ordered if step is state.step]
+    is_left = any(_is_to_type(state, row) for row in on_step)
+    wanted = on_step if is_left else [row for _, row in ordered]
+    return next((row.path for row in wanted if _is_faulty(state, row)), None)
 
 
 def _is_faulty(state: BenchState, row: Field) -> bool:
