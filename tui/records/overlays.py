@@ -30,8 +30,8 @@ SENTENCES = {
 }
 ABOUT = (
     "search",
-    "Letters and digits narrow the list: names, tickets, bikes, hardware, notes. Every word must be there. "
-    "An arrow ends the typing; Escape clears it.",
+    "Letters and digits narrow the list: names, tickets, bikes, hardware, notes, dates (2026-10). Every "
+    "word must be there. An arrow ends the typing; Escape clears it.",
 )
 
 

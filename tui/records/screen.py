@@ -99,7 +99,10 @@ def search_line(state: RecordsState, width: int, glyphs: Glyphs) -> list[CellRow
     return [fitted((row + tabs)[: max(width, 0)], width, glyphs.ellipsis)]
 
 
-_HINTS = ("just type: name, ticket, bike, hardware, note", "just type: name, ticket, bike", "just type")
+_HINTS = (
+    "just type: name, ticket, bike, hardware, note, date", "just type: name, ticket, bike, date",
+    "just type: name, ticket, bike", "just type",
+)  # fmt: skip
 
 
 def _hint(room: int) -> CellRow:

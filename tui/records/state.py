@@ -9,7 +9,7 @@ from enum import Enum
 from physics.frozen import NamedTuple, dataclass
 from tui.kit.edit import Edit
 from tui.kit.finder import Finder, Item
-from tui.store.kept import Found, Part, Revision, asked_words, folded
+from tui.store.kept import Found, Part, Revision, asked_words, folded, moment
 
 
 class Page(Enum):
@@ -95,7 +95,8 @@ class RevisionLine:
     @property
     def words(self) -> str:
         """The text to search."""
-        told = (self.title, self.revision.saved_by, self.revision.note, *self.changes)
+        saved = moment(self.revision.saved_at), self.revision.saved_by
+        told = (self.title, *saved, self.revision.note, *self.changes)
         return " ".join((*told, self.measured, self.ridden, self.beside, f"rev {self.revision.number}"))
 
 
@@ -146,10 +147,10 @@ class RecordsState:
     `listing` is the last result of the store and `told` its number, `asked` the number of the latest query,
     and `again` counts its repetitions. `of` is the job of a timeline or a list of versions, `outer` the list
     that Escape returns to. `undo` has removed items, the last one last, and `going` those being removed.
-    `trouble` says why the list may be outdated. `typing` is set from the first letter typed in the search
-    line until a key that leaves it. `zoom` shows only the details of the line; `menu` and `finder` replace
-    the lines below when open; `elsewhere` are further items of the finder; `helps` shows the help instead of
-    the list.
+    `restored` is what the cursor goes to once it is listed again. `trouble` says why the list may be
+    outdated. `typing` is set from the first letter typed in the search line until a key that leaves it.
+    `zoom` shows only the details of the line; `menu` and `finder` replace the lines below when open;
+    `elsewhere` are further items of the finder; `helps` shows the help instead of the list.
     """
 
     page: Page = Page.JOBS
@@ -164,6 +165,7 @@ class RecordsState:
     mark: Mark | None = None
     undo: tuple[Taken, ...] = ()
     going: frozenset[str] = frozenset()
+    restored: str = ""
     note: str = ""
     trouble: str = ""
     typing: bool = False
@@ -216,7 +218,7 @@ def with_question(state: RecordsState, number: int) -> RecordsState:
 def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsState:
     """Return the state with a result, unchanged for a result older than the one shown.
 
-    After a repeated query, the cursor stays on its line.
+    After a repeated query, the cursor stays on its line, or goes to the one just restored.
     """
     if number <= state.told:
         return state
@@ -224,8 +226,10 @@ def with_listing(state: RecordsState, number: int, listing: Listing) -> RecordsS
     uid = state.line.uid if is_same and state.line else ""
     after = replace(state, listing=listing, told=number, trouble="")
     places = {line.uid: place for place, line in enumerate(after.lines)}
-    cursor = places.get(uid, state.cursor)
-    return replace(after, cursor=max(min(cursor, len(after.lines) - 1), 0))
+    cursor = places.get(state.restored, places.get(uid, state.cursor))
+    # An answer to what was asked before the item was restored does not have it yet.
+    restored = state.restored if number < state.asked else ""
+    return replace(after, cursor=max(min(cursor, len(after.lines) - 1), 0), restored=restored)
 
 
 def with_failure(state: RecordsState, number: int, why: str) -> RecordsState:
@@ -332,9 +336,9 @@ def with_removed(state: RecordsState, taken: Taken, note: str) -> RecordsState:
 
 
 def with_restored(state: RecordsState, uid: str, note: str) -> RecordsState:
-    """Record a restored item."""
+    """Record a restored item, to which the cursor goes."""
     left_over = tuple(taken for taken in state.undo if taken.uid != uid)
-    return ask_again(replace(state, undo=left_over, going=state.going - {uid}, note=note))
+    return ask_again(replace(state, undo=left_over, going=state.going - {uid}, restored=uid, note=note))
 
 
 def with_refused(state: RecordsState, uid: str, why: str) -> RecordsState:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import unicodedata
 import zlib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
-from datetime import datetime, tzinfo
+from datetime import UTC, datetime, timedelta, tzinfo
 from functools import cached_property
 
 from physics.frozen import dataclass
@@ -198,6 +199,30 @@ def moment(at: str, zone: tzinfo | None = None) -> str:
         return f"{datetime.fromisoformat(at).astimezone(zone):%Y-%m-%d %H:%M}"
     except (ValueError, OverflowError):  # written by another program: shown as it is
         return clean(at)[:WIDTH]
+
+
+_DATE = re.compile(r"\d{4}-[\d-]*")
+
+
+def within_date(word: str, zone: tzinfo | None = None) -> tuple[str, str] | None:
+    """Return the first time of a date in local time, or in `zone`, and the first after it, as UTC texts.
+
+    The date is one as lists show it, or its beginning from the year on: `2026-1` is October to December. None
+    for another word; a year alone may be a ticket's number.
+
+    >>> from datetime import UTC
+    >>> within_date("2026-10", UTC)
+    ('2026-10-01T00:00:00', '2026-11-01T00:00:00')
+    """
+    if _DATE.fullmatch(word) is None or not "1000" < word < "9999":
+        return None
+    first = datetime(int(word[:4]), 1, 1)
+    whole = (first + timedelta(count) for count in range(366))
+    days = [one for one in whole if f"{one:%Y-%m-%d}".startswith(word)]
+    if not days:
+        return None
+    low, high = (at.replace(tzinfo=zone).astimezone(UTC) for at in (days[0], days[-1] + timedelta(1)))
+    return f"{low:%Y-%m-%dT%H:%M:%S}", f"{high:%Y-%m-%dT%H:%M:%S}"
 
 
 def day(at: str, zone: tzinfo | None = None) -> str:

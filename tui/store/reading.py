@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import Column, ColumnElement, Connection, Engine, Select, Table, func, or_, select
+from sqlalchemy import Column, ColumnElement, Connection, Engine, Select, Table, and_, func, or_, select
 
 from tui.job.faults import UnusableJob
 from tui.job.job import parse
 from tui.store import schema as tables
 from tui.store.engines import snapshot
-from tui.store.kept import Attached, Finding, Found, Part, Revision, asked_words, unpacked
+from tui.store.kept import Attached, Finding, Found, Part, Revision, asked_words, unpacked, within_date
 from tui.store.trouble import StoreTrouble, damaged, in_words
 
 MOST = 200
@@ -46,9 +46,13 @@ def rows_of(connection: Connection, asked: Select[Any]) -> list[Row]:
 
 
 def find(connection: Connection, text: str = "", *, deleted: bool = False, most: int = MOST) -> Finding:
-    """Return the newest jobs, or `deleted` jobs, that contain every word of `text`."""
+    """Return the newest jobs, or `deleted` jobs, that contain every word of `text`.
+
+    A date is also that of the list: when they were saved or deleted.
+    """
     gone = _job.deleted_at.is_not(None) if deleted else _job.deleted_at.is_(None)
-    newest = select(tables.job).where(gone, *_with_words(_job.words, text))
+    at = _job.deleted_at if deleted else _job.saved_at
+    newest = select(tables.job).where(gone, *_with_words(_job.words, at, text))
     newest = newest.order_by(_job.saved_at.desc(), _job.uid).limit(most + 1)
     found = _listed(connection, newest)
     return Finding(found[:most], len(found) > most)
@@ -78,8 +82,13 @@ def _listed(connection: Connection, jobs: Select[Any]) -> tuple[Found, ...]:
     return tuple(Found(**row._mapping) for row in connection.execute(asked))
 
 
-def _with_words(words: ColumnElement[str], text: str) -> list[ColumnElement[bool]]:
-    return [words.contains(word, autoescape=True) for word in asked_words(text)]
+def _with_words(words: ColumnElement[str], at: Column[Any], text: str) -> list[ColumnElement[bool]]:
+    """Return the conditions that every word of `text` is one of `words` or the date of the time `at`."""
+    found = list[ColumnElement[bool]]()
+    for word in asked_words(text):
+        said, date = words.contains(word, autoescape=True), within_date(word)
+        found.append(said if date is None else or_(said, and_(at >= date[0], at < date[1])))
+    return found
 
 
 def revisions(connection: Connection, job: str) -> tuple[Revision, ...]:
@@ -147,7 +156,10 @@ def _revisions(connection: Connection, asked: Select[Any]) -> tuple[Revision, ..
 
 
 def parts(connection: Connection, text: str = "", *kinds: str, most: int = MOST) -> tuple[Part, ...]:
-    """Return the parts ("frame", "coil", "air") with every word of `text` in their name, the newest first."""
+    """Return the parts ("frame", "coil", "air") with every word of `text`, the newest first.
+
+    A word is in the name, or is the date of the first save.
+    """
     used = (
         select(func.count(func.distinct(_revision.job)))
         .select_from(tables.fitting)
@@ -156,7 +168,9 @@ def parts(connection: Connection, text: str = "", *kinds: str, most: int = MOST)
     uses = used.where(_fitting.part == _part.digest).scalar_subquery()
     asked = (
         select(_part.digest, _part.kind, _part.name, _part.text, _part.first_at, uses.label("uses"))
-        .where(_part.kind.in_(kinds), _part.hidden_at.is_(None), *_with_words(_part.words, text))
+        .where(
+            _part.kind.in_(kinds), _part.hidden_at.is_(None), *_with_words(_part.words, _part.first_at, text)
+        )
         .order_by(_part.first_at.desc(), _part.digest)
         .limit(most)
     )

@@ -45,6 +45,17 @@ async def test_deleting_and_taking_it_back_in_turn(shop: Store, place: Path, siz
         assert len(shop.find().entries) == 3
 
 
+async def test_delete_after_a_restore_is_about_the_job_restored(shop: Store, place: Path) -> None:
+    async with records(place) as bench:
+        await bench.do("down", "delete", "d")
+        assert "Deleted; Space, then u restores it: Ben." in bench.part("detail")
+        await bench.do("home")
+        await bench.do(":put_back")
+        assert "Ben" in next(line for line in bench.lines() if "›" in line)
+        await bench.do("delete")
+        assert "Ben" in bench.seen.partition("Delete this job?")[2]
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("size", SIZES)
 async def test_what_was_deleted_stands_on_its_page_and_goes_back(

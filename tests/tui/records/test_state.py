@@ -29,7 +29,7 @@ from tui.records.state import (
     RevisionLine,
     Taken,
 )
-from tui.store.kept import Found, Part, Revision
+from tui.store.kept import Found, Part, Revision, moment
 
 SURVIVES = re.compile(
     r"ctrl\+[a-z]|f([1-9]|10)|up|down|left|right|home|end|tab|shift\+tab|enter|escape|backspace|delete"
@@ -434,6 +434,7 @@ def test_removing_and_putting_back_count_what_is_under_way_and_ask_again() -> No
     )
     back = steps.with_restored(steps.with_pending(refused, "a"), "a", "Ann is back.")
     assert (back.going, back.note, back.undo, back.again) == (frozenset(), "Ann is back.", (), 2)
+    assert back.restored == "a"
     marked = steps.switch_mark(removed, Mark("a", 2, "rev 2"))
     erased = steps.with_erased(marked, "Erased for good.")
     assert (erased.undo, erased.mark, erased.note, erased.again) == ((), None, "Erased for good.", 2)
@@ -442,4 +443,17 @@ def test_removing_and_putting_back_count_what_is_under_way_and_ask_again() -> No
 def test_ids_of_lines_are_those_of_what_they_show() -> None:
     assert JobLine(found("a")).uid == "a"
     assert revision_line(7, "").uid == "r7"
-    assert revision_line(7, "as new", "rate").words == "Trail bike Mo as new rate sag 30 % harsh  rev 7"
+    line = revision_line(7, "as new", "rate")
+    at = moment(line.revision.saved_at)
+    assert line.words == f"Trail bike {at} Mo as new rate sag 30 % harsh  rev 7"
+
+
+def test_the_cursor_goes_to_what_was_restored_so_that_delete_is_about_it() -> None:
+    state = steps.move_by_lines(shown("b", "c"), 1)
+    restored = steps.with_question(steps.with_restored(state, "a", "Ann is back."), 3)
+    early = steps.with_listing(restored, 2, listing(restored, "b", "c"))
+    assert early.line == JobLine(found("c")), "an answer from before does not have it"
+    there = steps.with_listing(early, 3, listing(early, "a", "b", "c"))
+    assert there.line == JobLine(found("a"))
+    moved = steps.with_question(steps.ask_again(steps.move_by_lines(there, 2)), 4)
+    assert steps.with_listing(moved, 4, listing(moved, "a", "b", "c")).line == JobLine(found("c"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from datetime import timedelta, timezone
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -17,7 +18,7 @@ from tui.job.demo import demo_job
 from tui.job.job import parse
 from tui.store import schema as tables
 from tui.store.address import StoreAddress
-from tui.store.kept import RecordLink
+from tui.store.kept import RecordLink, moment, within_date
 from tui.store.opening import open_store
 from tui.store.saving import settle
 from tui.store.store import Store
@@ -159,6 +160,48 @@ def test_a_job_is_found_by_any_word_in_it(store: Store, asked: str) -> None:
     store.save(job, "Mo", note="creaks when cold")
     store.save(weighing(job_for("Otto Birch"), "101.5 kg"), "Ana")
     assert "Ida Fern-Müller" in [found.customer for found in store.find(asked).entries]
+
+
+def saved_at(store: Store, at: str, customer: str) -> str:
+    """Save a job and put its time at another one; return its id."""
+    uid = store.save(job_for(customer), "Mo").entry.job
+    with store.engine.begin() as connection:
+        for table, key in ((tables.job, tables.job.c.uid), (tables.revision, tables.revision.c.job)):
+            connection.execute(update(table).where(key == uid).values(saved_at=at))
+    return uid
+
+
+@pytest.mark.parametrize(
+    ("asked", "found"),
+    [
+        ("2026-10", "Ann"), ("2026-10-03", "Ann"), ("2026-1", "Ann Ben"), ("2026-11-", "Ben"),
+        ("2026-10 ann", "Ann"), ("2026-10 ben", ""), ("2026-09", ""), ("2026-13", ""), ("2026-10-03-", ""),
+        ("2025-10", ""), ("9999-1", ""),
+    ],
+)  # fmt: skip
+def test_a_job_is_found_by_its_date_as_the_list_shows_it(store: Store, asked: str, found: str) -> None:
+    saved_at(store, "2026-10-03T12:00:00.000000Z", "Ann")
+    saved_at(store, "2026-11-15T12:00:00.000000Z", "Ben")
+    assert sorted(one.customer for one in store.find(asked).entries) == found.split()
+
+
+def test_a_date_is_that_of_the_place_where_the_list_is_read() -> None:
+    east = timezone(timedelta(hours=2))
+    assert moment("2026-10-02T22:30:00.000000Z", east) == "2026-10-03 00:30"
+    assert within_date("2026-10-03", east) == ("2026-10-02T22:00:00", "2026-10-03T22:00:00")
+    assert within_date("2026-12-3", east) == ("2026-12-29T22:00:00", "2026-12-31T22:00:00")
+    assert within_date("2026", east) is None, "may be a ticket"
+
+
+def test_a_deleted_job_and_a_frame_are_found_by_the_dates_that_their_lists_show(store: Store) -> None:
+    uid = saved_at(store, "2026-10-03T12:00:00.000000Z", "Ann")
+    store.delete(uid)
+    assert not store.find("2026-10", deleted=True).entries, "that list shows when it was deleted"
+    today = moment(str(store.find(deleted=True).entries[0].deleted_at))[:10]
+    assert store.find(today, deleted=True).entries
+    store.save(job_for("Ben").with_value(("frame", "name"), "Trail M frame"), "Mo")
+    assert [part.name for part in store.parts(today, "frame")] == ["Trail M frame"]
+    assert not store.parts("2020-10", "frame")
 
 
 @pytest.mark.parametrize(
