@@ -20,26 +20,37 @@ from tui.linkage.screen import LinkageScreen, Shop
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, has_unconfirmed_points
 from tui.linkage.state import LinkageState, open_linkage, take_example, typed_length
 from tui.linkage.taking import copy_line, copy_value, copy_view, export_view
+from tui.linkage.words import eyes_doubt
 from tui.shop_units import Measure
 from tui.subjects.leverage import pair_columns
 
 ADOPT, DISCARD, TAKE, KEEP = "adopt", "discard", "take", "keep"
 TRAVEL: TreePath = ("frame", "wheel_travel")
 MEASURED_WITHIN = 0.02
-"""Accuracy of pivots measured by hand, as a fraction of the wheel travel. Common practice, no source."""
+"""Accuracy of pivots measured by hand, as a fraction of a length. Common practice, no source."""
 
 
 def adopt(screen: LinkageScreen) -> None:
-    """Close with the linkage; ask first if it does not move or gives another wheel travel."""
+    """Close with the linkage; ask first if it does not move or its shock is doubtful."""
     state = screen.state
-    job = state.job
     if state.faults:
         why = (f"{state.faults[0].what}.", "No new results until that is fixed.")
         reply = Reply("a", "use it unfinished and continue later", ADOPT)
         question = Question("This linkage cannot be used yet", why, (reply,), "stay here", screen.glyphs)
         screen.ask(question, lambda _adopt: screen.close_with(screen.state.job))
         return
-    offered = offered_travel(state)
+    if doubt := eyes_doubt(state, MEASURED_WITHIN):
+        reply = Reply("a", "use it as drawn", ADOPT)
+        question = Question("Is the shock drawn right?", (doubt,), (reply,), "stay here", screen.glyphs)
+        screen.ask(question, lambda _adopt: _adopt_travel(screen))
+        return
+    _adopt_travel(screen)
+
+
+def _adopt_travel(screen: LinkageScreen) -> None:
+    """Close with the linkage; ask first which wheel travel to use if it gives another one."""
+    state = screen.state
+    job, offered = state.job, offered_travel(state)
     if not offered or _is_same_as_measured(state):
         screen.close_with(job)
         return

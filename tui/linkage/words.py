@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 from physics.linkage import SILENT_EYES
 from tui.job.job import UNTITLED
+from tui.job.quantities import unlikely
 from tui.kit.cells import CellRow, cells, fitted
 from tui.kit.look import Glyphs, folded, literal
 from tui.kit.roles import Role
@@ -43,6 +46,7 @@ _MM = (
 )
 _PX = "from a side photo taken square-on from far away, bike at full extension: x right, y down."
 _EYES = "Eye to eye {} drawn, {} in the job: check the points of the shock."
+_CHECK_EYES = "Check the points of the shock."
 _FOUND = "{} follows from the shock's eye to eye until it is typed."
 _DRAWING = "Left and Right compress or extend by 1/100 of the stroke, PgUp and PgDn by 1/10. Enter uses it."
 ABOUT = (
@@ -105,12 +109,10 @@ def legend(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
 
 
 def why_lines(state: LinkageState, width: int, glyphs: Glyphs) -> list[CellRow]:
-    """Return all reasons why the linkage does not move, else that it was drawn with another shock."""
+    """Return all reasons why the linkage does not move, else what is doubtful about the shock as drawn."""
     told = [(f"{glyphs.fault} {fault.what}; {fault.accepted}.", Role.FAULT) for fault in state.faults]
-    drawn, typed = eye_distances(state)
-    if not told and typed is not None and abs(drawn / typed - 1) > SILENT_EYES:
-        lengths = (state.units.show(length, Measure.TRAVEL) for length in (drawn, typed))
-        told = [(f"{glyphs.caution} {_EYES.format(*lengths)}", Role.CAUTION)]
+    if not told and (doubt := eyes_doubt(state)):
+        told = [(f"{glyphs.caution} {doubt}", Role.CAUTION)]
     texts = ((literal(text, glyphs), role) for text, role in told)
     lines = ((line, role) for text, role in texts for line in folded(text, max(width, 10), "  "))
     return [fitted(cells(line, role), width, glyphs.ellipsis) for line, role in lines]
@@ -134,6 +136,22 @@ def meaning_of(state: LinkageState) -> str:
     if state.part is Part.POINTS and found is not None and found[0] == state.row and state.column in (X, Y):
         coordinate = f"{_FOUND.format('xy'[found[1] - X])} {coordinate[:1].upper()}{coordinate[1:]}"
     return _CELL_MEANINGS.get((state.part, state.column)) or _MEANINGS.get(state.part, coordinate)
+
+
+def eyes_doubt(state: LinkageState, within: float = SILENT_EYES) -> str:
+    """Return what speaks against the length of the shock as drawn, empty for a usual one.
+
+    It is compared with the eye to eye of the job, `within` a fraction of it, else with the usual range.
+    """
+    drawn, typed = eye_distances(state)
+    if not math.isfinite(drawn):
+        return ""
+    shown = state.units.show(drawn, Measure.TRAVEL)
+    if typed is not None:
+        is_off = abs(drawn / typed - 1) > within
+        return _EYES.format(shown, state.units.show(typed, Measure.TRAVEL)) if is_off else ""
+    doubt = unlikely("frame.eye_to_eye", drawn, shown)
+    return "" if doubt is None else doubt.text(state.units).replace("Check it.", _CHECK_EYES)
 
 
 def foot_lines(state: LinkageState, width: int, height: int, glyphs: Glyphs) -> list[CellRow]:

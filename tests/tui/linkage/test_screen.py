@@ -26,7 +26,7 @@ from tui.linkage.overlays import items
 from tui.linkage.panes import CurvePane, Pane, TablePane
 from tui.linkage.screen import LinkageScreen
 from tui.linkage.sketch import EXAMPLES, LEVERAGE, sketch_of, with_sketch
-from tui.linkage.state import Part
+from tui.linkage.state import Part, X, nudge, with_cursor
 
 __all__ = ["own_home"]
 
@@ -78,8 +78,10 @@ async def linkage(size: tuple[int, int], job: Job = REAR) -> AsyncIterator[Opene
 
 
 async def adopt(bench: Opened, reply: str = "t") -> None:
-    """Adopt, and answer the question about the wheel travel if it is asked."""
+    """Adopt, and answer the questions about the shock and the wheel travel if they are asked."""
     await bench.press("ctrl+s")
+    if "Is the shock drawn right?" in bench.seen:
+        await bench.press("a")
     if isinstance(bench.pilot.app.screen, Question):
         await bench.press(reply)
 
@@ -321,6 +323,44 @@ async def test_what_does_not_move_is_adopted_only_when_that_is_said() -> None:
         assert bench.state.is_outdated
         await bench.do("linkage")
         assert "too few bars" in " ".join(bench.part("why").split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "moved", "said"),
+    [
+        (None, 5, ""),
+        (
+            None,
+            400,
+            "623.5 mm for an eye-to-eye length: 100.0 to 400.0 mm is usual (rule of thumb). Check the",
+        ),
+        ("230 mm", 10, "230.0 mm in the job: check the points of the shock"),
+    ],
+)
+async def test_a_shock_drawn_with_a_doubtful_length_is_asked_about(
+    typed: str | None, moved: int, said: str
+) -> None:
+    job = FOUR_BAR.without(("frame", "eye_to_eye"))
+    job = job if typed is None else job.with_value(("frame", "eye_to_eye"), typed)
+    sketch = EXAMPLES[1].sketch()
+    eye = next(row for row, point in enumerate(sketch.points) if point.name == sketch.shock[1])
+    async with linkage((80, 24), job) as bench:
+        bench.front.take(with_cursor(bench.front.state, Part.POINTS, eye, X))
+        bench.front.take(nudge(bench.front.state, moved))
+        await bench.pilot.pause()
+        assert not bench.front.state.faults
+        await bench.press("ctrl+s")
+        asked = " ".join(bench.seen.replace("│", " ").split())
+        assert ("Is the shock drawn right?" in asked) == bool(said)
+        assert said in asked
+        if said:
+            await bench.press("escape")
+            assert not bench.on_bench
+            assert said in " ".join(bench.part("why").split())
+            await bench.press("ctrl+s", "a")
+        if isinstance(bench.pilot.app.screen, Question):
+            await bench.press("t")
+        assert bench.on_bench
 
 
 @pytest.mark.slow
