@@ -18,7 +18,7 @@ from tui.bench.state import (
     show_step,
     show_view,
 )
-from tui.bench.steps import NAMES, OF_KIND, VIEW_ROWS, VIEWS, Step, is_field
+from tui.bench.steps import NAMES, OF_KIND, VIEW_ROWS, VIEWS, Step, StepPanel, is_field
 from tui.job.choices import SYMPTOMS
 from tui.job.fields import Choice, Field
 from tui.job.wheels import has_front, is_fork, spoken
@@ -80,7 +80,7 @@ _WITHIN = {
 
 
 def items(state: BenchState) -> Sequence[Item]:
-    """Return everything the finder can find; fields of the present step come first."""
+    """Return everything the finder can find; fields of the present step and of the selected setup come first."""
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *_views(state),
@@ -138,8 +138,12 @@ def _why_empty(state: BenchState, view: str) -> str:
 
 
 def _fields(state: BenchState) -> Iterator[Item]:
-    """Yield the fields, those of the present step first; others are reached by Tab and arrows."""
-    for panel in sorted(state.panels, key=lambda panel: panel.step is not state.step):
+    """Yield the fields, those of the present step and of the selected setup first; Tab reaches others."""
+
+    def is_elsewhere(panel: StepPanel) -> tuple[bool, bool]:
+        return panel.step is not state.step, panel.setup not in (None, state.setup)
+
+    for panel in sorted(state.panels, key=is_elsewhere):
         if panel.step is Step.COMPARE:
             continue
         where = panel.title if panel.step is Step.SPRINGS else NAMES[panel.step]

@@ -163,6 +163,20 @@ def test_each_line_says_where_it_lives_and_the_key_to_it() -> None:
     assert find(START, "breakaway, wheel")[0].where == "figures"
 
 
+@pytest.mark.parametrize("step", [Step.SPRINGS, Step.COMPARE, Step.RIDE])
+@pytest.mark.parametrize("text", ["gas charge", "spring mass", "seal friction", "rod", "bumper"])
+def test_of_fields_alike_that_of_the_selected_setup_comes_first(text: str, step: Step) -> None:
+    for setup in range(3):
+        state = replace(show_step(edit.add_air(START), step), setup=setup)
+        there = [item for item in find(state, text) if item.id[0] == "field"]
+        place = there[0].id[1]
+        assert isinstance(place, tuple)
+        assert place[:2] == ("setup", setup)
+        assert {item.id[1][1] for item in there if isinstance(item.id[1], tuple)} == {0, 1, 2}, "then others"
+        after, _ = go_to(state, there[0])
+        assert (after.step, after.setup) == (Step.SPRINGS, setup)
+
+
 @pytest.mark.fast_cases(60)
 @pytest.mark.parametrize("item", items(START), ids=lambda item: f"{item.id[0]}-{item.name}")
 def test_an_item_is_found_by_its_own_name(item: Item) -> None:
