@@ -80,7 +80,7 @@ _WITHIN = {
 
 
 def items(state: BenchState) -> Sequence[Item]:
-    """Return everything the finder can find; fields of the present step and of the selected setup come first."""
+    """Return everything the finder can find, fields of the present step and of the selected setup first."""
     setups = (str(setup.get("name", "")) for setup in state.job.setups)
     made = [
         *_views(state),
