@@ -8,6 +8,7 @@ from dataclasses import replace
 from physics.frozen import NamedTuple
 from tui.bench.keymap import KEYMAP, BenchAction, where_of
 from tui.bench.state import (
+    ADVICE,
     FIGURES,
     MATCHES,
     BenchState,
@@ -30,9 +31,6 @@ from tui.store.remembered import JobPlace
 FIELD, FIGURE, SETUP, VIEW, STEP, JOB = "field", "figure", "setup", "view", "step", "job"
 SYMPTOM = "symptom"
 """Kinds of finder items besides actions."""
-
-ADVICE = "advice"
-"""The view that lists the symptoms."""
 
 Chosen = tuple[BenchState, BenchAction | JobPlace | None]
 """The state after a key, and an action for the screen to do or a job for it to open, if any."""

@@ -22,6 +22,7 @@ from tui.bench.steps import (
 )
 from tui.charts.views import ChartView, at_sag, moved
 from tui.job.answer import JobAnswer, answer_job
+from tui.job.choices import SYMPTOMS, symptoms_of
 from tui.job.faults import JobFault, UnusableJob
 from tui.job.fields import Amount, Choice, Field, input_at
 from tui.job.job import ON_BIKE, History, Job, setup_on_bike, still_on_bike
@@ -35,6 +36,7 @@ from tui.kit.work import NOTHING_WORKED, Worked
 from tui.shop_units import USUAL, ShopUnits, following
 
 if TYPE_CHECKING:
+    from physics.advise import Symptom
     from physics.answer import SetupAnswer
     from physics.case import Case
     from physics.inputs import Input
@@ -45,6 +47,7 @@ if TYPE_CHECKING:
 
 CHART, FIGURES, SWEEP, MAP, LEVERAGE, SPACERS = "chart", "figures", "sweep", "map", "leverage", "spacers"
 EVENTS, LOGGED, CONDITIONS, READINGS = "events", "logged", "conditions", "readings"
+ADVICE = "advice"
 MATCHES = ("match", "match_volumes")
 """Ids of views that other modules of the bench refer to."""
 OF_CHART = {LEVERAGE: ChartView.LEVERAGE, "difference": ChartView.DIFFERENCE}
@@ -166,10 +169,25 @@ class SavedJob(NamedTuple):
 
 
 class Complaint(NamedTuple):
-    """The index of a symptom in `SYMPTOMS`, and of the selected change."""
+    """The index of a symptom in `SYMPTOMS`, None for the first one ticked, and of the selected change."""
 
-    symptom: int = 0
+    symptom: int | None = None
     change: int = 0
+
+
+RIDDEN_SYMPTOM: TreePath = ("ridden", "symptom")
+
+
+def symptoms_ticked(state: BenchState) -> tuple[Symptom, ...]:
+    """Return the symptoms recorded in the job, in display order."""
+    return symptoms_of(state.job.get(RIDDEN_SYMPTOM))
+
+
+def symptom_now(state: BenchState) -> Symptom:
+    """Return the selected symptom: the first one ticked, or of all, until another is selected."""
+    if (place := state.complaint.symptom) is not None:
+        return tuple(SYMPTOMS)[place]
+    return next(iter(symptoms_ticked(state) or SYMPTOMS))
 
 
 NO_SETUP_OF = {
@@ -511,7 +529,7 @@ def open_at_sag(before: BenchState, history: History, note: str = "") -> BenchSt
 def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState:
     """Show a view in its step and give it the focus; if it needs a kind of setup, select one of that kind.
 
-    The conditions begin with the setup on the bike, if it is known.
+    The conditions begin with the setup on the bike, if it is known; advice with a symptom that is ticked.
     """
     step = step_with(view, state.step)
     there = state if step is state.step else show_step(state, step)
@@ -526,6 +544,11 @@ def show_view(state: BenchState, view: str, *, focus: bool = True) -> BenchState
         there = select_setup(there, setup_on_bike(there.job))
     if there.view != view:
         there = replace(there, taken=0, cell=None)
+    if view == ADVICE and not (state.view == ADVICE and state.in_view):
+        those = symptoms_ticked(there)
+        there = replace(
+            there, complaint=Complaint() if those and symptom_now(there) not in those else there.complaint
+        )
     return replace(there, views=views, in_view=focus, helps=False, option=None)
 
 

@@ -10,11 +10,15 @@ if TYPE_CHECKING:
 
 
 class Said(NamedTuple):
-    """A symptom: its word on the command line, what the rider says, and what would improve it."""
+    """A symptom: its word on the command line, what the rider says, and what would improve it.
+
+    `by_hand` is what helps without another setting of the spring, empty if nothing does.
+    """
 
     word: str
     label: str
     means: str
+    by_hand: str = ""
 
 
 SYMPTOMS: dict[Symptom, Said] = {
@@ -26,10 +30,12 @@ SYMPTOMS: dict[Symptom, Said] = {
     "unused_travel": Said("unused-travel", "never uses all its travel",
         "Less energy from sag to bottom-out. Judge by the hardest landing the bike is meant for."),
     "harsh_off_top": Said("harsh-off-top", "harsh off the top",
-        "Lower breakaway force. Dry or swollen seals feel the same: service them."),
+        "Lower breakaway force. Dry or swollen seals feel the same: service them.",
+        "service dry or swollen seals"),
     "packs_down": Said("packs-down", "packs down over bumps",
         "Open rebound (less damping, faster) one click at a time; clicks are not modelled. A stiffer spring "
-        "lowers the damping ratio at the same clicks."),
+        "lowers the damping ratio at the same clicks.",
+        "open rebound (less damping, faster) one click at a time"),
     "too_high": Said("too-high", "rides too high", "More sag."),
     "too_low": Said("too-low", "rides too low", "Less sag."),
     "unbalanced": Said("unbalanced", "front and rear unbalanced",

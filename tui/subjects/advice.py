@@ -366,12 +366,17 @@ def document(
 
 
 def best_text(asked: AdviceAsked, found: Advised) -> str:
-    """Return the symptoms with the best change in one line, or that there is none."""
+    """Return the symptoms with the best change in one line; without one, what helps besides the spring."""
     changes = (change_text(one, found.setup, asked.units, asked.seat.outside) for one in found.changes)
-    best, first = next(changes, "nothing found that helps"), ""
+    besides = [text for one in asked.symptoms if (text := SYMPTOMS[one].by_hand)]
+    nothing = f"{', '.join(besides)}; no other setting found that helps" if besides else _NONE_HELPS
+    best, first = next(changes, nothing), ""
     if (pressures := _set_first(asked, found)) is not None:
         first = f"first set {pressures[0]} (gauge read {pressures[1]}), then "
     return f"{', '.join(SYMPTOMS[one].label for one in asked.symptoms)}: {first}{best}."
+
+
+_NONE_HELPS = "nothing found that helps"
 
 
 def _set_first(asked: AdviceAsked, found: Advised) -> tuple[str, str] | None:

@@ -521,7 +521,7 @@ def test_the_bench_opens_with_nothing_answered_felt_said_or_shown() -> None:
         False, frozenset(), "", None, False,
     )  # fmt: skip
     assert opened.chart is ChartView.SHAFT
-    assert (opened.complaint, opened.wants, opened.readings) == (view.Complaint(0, 0), (), None)
+    assert (opened.complaint, opened.wants, opened.readings) == (view.Complaint(None, 0), (), None)
     assert opened.sweep == view.SweepChoice("", "", "starting_shaft")
     assert (opened.units, open_bench(opened.history, METRIC).units) == (USUAL, METRIC)
 

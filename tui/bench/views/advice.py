@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 
 from physics.advise import Advised, Symptom
 from tui.bench.edit import one_wheel_text, undo
-from tui.bench.state import BenchState, Complaint, with_job
+from tui.bench.state import RIDDEN_SYMPTOM, BenchState, Complaint, symptom_now, symptoms_ticked, with_job
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET, OTHER_SETUP, View, seat_here, setup_tried
-from tui.job.choices import SYMPTOMS, symptoms_of, words_of
+from tui.job.choices import SYMPTOMS, words_of
 from tui.job.job import setup_on_bike
-from tui.job.tree import TreePath
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, setup_name, told
@@ -24,8 +23,6 @@ from tui.subjects.advice import AdviceAsked, best_text, change_text, document
 
 if TYPE_CHECKING:
     from tui.bench.views.logged import OnSeat
-
-_PATH: TreePath = ("ridden", "symptom")
 
 
 def task(state: BenchState) -> Task | None:
@@ -47,38 +44,35 @@ def log_here(state: BenchState) -> OnSeat | None:
     return logged.of_seat(state, seat)
 
 
-def symptom_now(state: BenchState) -> Symptom:
-    """Return the selected symptom."""
-    return tuple(SYMPTOMS)[state.complaint.symptom]
-
-
-def ticked(state: BenchState) -> tuple[Symptom, ...]:
-    """Return the symptoms recorded in the job."""
-    return symptoms_of(state.job.get(_PATH))
-
-
 def asked(state: BenchState) -> tuple[Symptom, ...]:
     """Return the symptoms to find changes for: those ticked, else the selected one."""
-    return ticked(state) or (symptom_now(state),)
+    return symptoms_ticked(state) or (symptom_now(state),)
+
+
+def _place(state: BenchState) -> int:
+    """Return the index of the selected symptom."""
+    return tuple(SYMPTOMS).index(symptom_now(state))
 
 
 def symptom_turned(state: BenchState, steps: int) -> BenchState:
     """Select another symptom; if none is ticked, also select its best change."""
-    place = (state.complaint.symptom + steps) % len(SYMPTOMS)
-    return replace(state, complaint=Complaint(place, state.complaint.change if ticked(state) else 0))
+    place = (_place(state) + steps) % len(SYMPTOMS)
+    return replace(state, complaint=Complaint(place, state.complaint.change if symptoms_ticked(state) else 0))
 
 
 def symptom_ticked(state: BenchState, way: int) -> BenchState:
     """Tick or untick the selected symptom; this records it in the job, undo reverts it."""
-    here, before = symptom_now(state), ticked(state)
+    here, before = symptom_now(state), symptoms_ticked(state)
     if (here in before) == (way > 0):
         is_so = "ticked already" if way > 0 else "not ticked"
         return replace(state, note=f"{SYMPTOMS[here].label}: {is_so}.")
     after = tuple(one for one in before if one != here) if here in before else (*before, here)
     words = words_of(after)
-    job = state.job.taken_out(_PATH) if words is None else state.job.with_value(_PATH, words)
+    job = (
+        state.job.taken_out(RIDDEN_SYMPTOM) if words is None else state.job.with_value(RIDDEN_SYMPTOM, words)
+    )
     said = f"{SYMPTOMS[here].label}: {'no longer ticked' if here in before else 'ticked'}; u undoes it."
-    return replace(with_job(state, job), complaint=Complaint(state.complaint.symptom), note=said)
+    return replace(with_job(state, job), complaint=Complaint(_place(state)), note=said)
 
 
 def change_turned(state: BenchState, steps: int) -> BenchState:
@@ -180,7 +174,11 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
     shown = _of_log(state, log, width, look)
-    rows = [] if ticked(state) or log is not None else told(_to_tick(state), width, look.glyphs, Role.STRONG)
+    rows = (
+        []
+        if symptoms_ticked(state) or log is not None
+        else told(_to_tick(state), width, look.glyphs, Role.STRONG)
+    )
     if found is not None and not rows:
         best = Paragraph(best_text(here, found), Role.STRONG, of=SetupName(here.seat.name, here.seat.place))
         rows += dressed(Document((best,)), width, look)
@@ -202,7 +200,7 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
         from tui.ride.again import effect_texts
 
         used = effect_texts(log.again, state.units)
-    felt = log is not None or bool(ticked(state))
+    felt = log is not None or bool(symptoms_ticked(state))
     chosen, mark = change_here(state, found), look.glyphs.selected
     return rows + dressed(document(here, found, chosen, used, mark, felt=felt), width, look)
 
@@ -226,14 +224,20 @@ def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) 
 
 
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
-    here, those = symptom_now(state), ticked(state)
-    count = f"{state.complaint.symptom + 1} of {len(SYMPTOMS)}"
-    line = f"{SYMPTOMS[here].label}, {'ticked' if here in those else 'not ticked'} ({count})"
-    rows = told(line, width, look.glyphs, Role.STRONG)
-    rows += told(SYMPTOMS[here].means, width, look.glyphs)
+    """Return the symptoms that are ticked and the selected one, each with what would improve it."""
+    here, those = symptom_now(state), symptoms_ticked(state)
+    blocks = []
+    for place, (symptom, said) in enumerate(SYMPTOMS.items(), 1):
+        if symptom == here or symptom in those:
+            text = (
+                f"{said.label}, {'ticked' if symptom in those else 'not ticked'} ({place} of {len(SYMPTOMS)})"
+            )
+            lead, role = (look.glyphs.selected, Role.STRONG) if symptom == here else (" ", Role.BASE)
+            blocks.append(Paragraph(f"{text}: {said.means}", role, lead=f"{lead} "))
+    rows = dressed(Document(tuple(blocks)), width, look)
     wanted = advice_asked(state)
     wanted_for = those if wanted is None or not those else wanted.symptoms
-    if those and wanted_for != (here,):
+    if those and (here not in those or wanted_for != those):
         all_of_them = ", ".join(SYMPTOMS[one].label for one in wanted_for)
         of_log = "" if wanted_for == those else " and what the log shows"
         rows += told(f"Changes are for all ticked{of_log}: {all_of_them}.", width, look.glyphs, Role.STRONG)

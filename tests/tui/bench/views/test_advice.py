@@ -9,17 +9,26 @@ from tests.confirmed import confirmed_demo
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.looks import LOOK, PLAIN_LOOK
 from tui.bench.edit import show_other_wheel, undo
-from tui.bench.state import BenchState, Complaint, open_bench, select_field, with_answer
+from tui.bench.state import (
+    BenchState,
+    Complaint,
+    open_bench,
+    select_field,
+    show_step,
+    show_view,
+    symptom_now,
+    with_answer,
+)
+from tui.bench.state import symptoms_ticked as ticked
+from tui.bench.steps import Step
 from tui.bench.views.advice import (
     advice_here,
     asked,
     change_tried,
     change_turned,
     lines,
-    symptom_now,
     symptom_ticked,
     symptom_turned,
-    ticked,
 )
 from tui.bench.views.pane import ViewPane
 from tui.job.choices import SYMPTOMS
@@ -218,6 +227,49 @@ def test_several_symptoms_are_ticked_and_each_change_says_what_it_does_to_all() 
     assert asked(gone) == ("wallows",)
     again = symptom_ticked(gone, -1)
     assert (again.bike, again.note) == (gone.bike, "wallows mid-stroke: not ticked.")
+
+
+def test_all_that_is_ticked_says_what_to_do_wherever_the_cursor_is() -> None:
+    """What is done by hand comes before that no other setting helps."""
+    job = confirmed_demo().with_value(("ridden", "symptom"), ("packs-down", "harsh-off-top"))
+    job = job.taken_out(("setup", 1, "negative_spacer_volume"))
+    measured = {"setup": "air", "gauge": "190 psi"}
+    state = on_bench(job.with_value(("measured",), measured))
+    seals = "harsh off the top, ticked (5 of 9): Lower breakaway force. Dry or swollen seals feel the same"
+    rebound = (
+        "packs down over bumps, ticked (6 of 9): Open rebound (less damping, faster) one click at a time"
+    )
+    for symptom in (None, *ALL_SYMPTOMS):
+        said = told(replace(state, complaint=Complaint(symptom)))
+        head, _, below = said.partition("; no other setting found that helps.")
+        assert below, said
+        assert head.endswith(
+            "harsh off the top, packs down over bumps: first set 205 psi (gauge read 190 psi), then service "
+            "dry or swollen seals, open rebound (less damping, faster) one click at a time"
+        )
+        for text in (seals, rebound):
+            assert below.count(text) == 1
+            assert below.index(text) < below.index("WHAT TO CHANGE")
+        assert said.count("ticked (") == (2 if symptom in (None, 4, 5) else 3)
+
+
+def test_it_opens_on_the_first_complaint_that_is_ticked() -> None:
+    job = confirmed_demo().with_value(("ridden", "symptom"), ("packs-down", "too-low"))
+    state = replace(with_answer(open_bench(History.starting_at(job))), setup=1)
+    for opened in (show_step(state, Step.RIDE), show_view(state, "advice")):
+        assert symptom_now(opened) == "packs_down"
+        assert "› packs down over bumps, ticked (6 of 9)" in told(opened)
+        assert "not ticked" not in told(opened)
+    # Moved to another it stays there while the view is open, and begins at one that is ticked again.
+    moved = symptom_turned(show_view(state, "advice"), -1)
+    assert symptom_now(moved) == "harsh_off_top"
+    assert symptom_now(show_view(moved, "advice")) == "harsh_off_top"
+    assert symptom_now(show_view(show_view(moved, "readings"), "advice")) == "packs_down"
+    on_second = symptom_turned(symptom_turned(moved, 1), 2)
+    assert symptom_now(show_view(show_view(on_second, "readings"), "advice")) == "too_low"
+    # With none ticked it is where it was left.
+    bare = symptom_turned(show_view(on_bench(confirmed_demo()), "advice"), 3)
+    assert symptom_now(show_view(show_view(bare, "readings"), "advice")) == symptom_now(bare)
 
 
 def test_what_was_ticked_is_the_bike_s_and_goes_with_it_to_the_other_end() -> None:

@@ -20,7 +20,7 @@ from tests.tui.ride.test_again import log_of
 from tests.tui.ride.test_logged import BOTH, SHOCK, shaken, text_of
 from tui.bench.edit import nudge
 from tui.bench.export import numbers_shown, scene_shown
-from tui.bench.state import BenchState, show_view, with_log, without_log
+from tui.bench.state import BenchState, show_view, symptom_now, symptoms_ticked, with_log, without_log
 from tui.bench.views import advice, logged
 from tui.bench.views.pane import (
     ViewPane,
@@ -202,10 +202,10 @@ def test_what_to_change_reads_the_log_in_place_of_a_complaint(state: BenchState,
     assert here is not None
     assert here.symptoms == (heard.symptom,)
     ticked = advice.symptom_ticked(page, 1)
-    assert advice.advice_asked(rode(ticked)).symptoms == (heard.symptom, *advice.ticked(ticked))  # type: ignore[union-attr]
+    assert advice.advice_asked(rode(ticked)).symptoms == (heard.symptom, *symptoms_ticked(ticked))  # type: ignore[union-attr]
     other = rode(replace(page, setup=1))
     assert "morning.csv was ridden on coil." in one_line(text_in(advice.lines(other, 80, LOOK)))
-    assert advice.advice_asked(other).symptoms == (advice.symptom_now(other),)  # type: ignore[union-attr]
+    assert advice.advice_asked(other).symptoms == (symptom_now(other),)  # type: ignore[union-attr]
 
 
 @pytest.mark.slow
