@@ -369,7 +369,7 @@ def best_text(asked: AdviceAsked, found: Advised) -> str:
     """Return the symptoms with the best change in one line; without one, what helps besides the spring."""
     changes = (change_text(one, found.setup, asked.units, asked.seat.outside) for one in found.changes)
     besides = [text for one in asked.symptoms if (text := SYMPTOMS[one].by_hand)]
-    nothing = f"{', '.join(besides)}; no other setting found that helps" if besides else _NONE_HELPS
+    nothing = f"{' and '.join(besides)}; no other setting found that helps" if besides else _NONE_HELPS
     best, first = next(changes, nothing), ""
     if (pressures := _set_first(asked, found)) is not None:
         first = f"first set {pressures[0]} (gauge read {pressures[1]}), then "

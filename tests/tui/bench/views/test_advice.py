@@ -245,7 +245,7 @@ def test_all_that_is_ticked_says_what_to_do_wherever_the_cursor_is() -> None:
         assert below, said
         assert head.endswith(
             "harsh off the top, packs down over bumps: first set 205 psi (gauge read 190 psi), then service "
-            "dry or swollen seals, open rebound (less damping, faster) one click at a time"
+            "dry or swollen seals and open rebound (less damping, faster) one click at a time"
         )
         for text in (seals, rebound):
             assert below.count(text) == 1
