@@ -361,7 +361,7 @@ def document(
         blocks += [Paragraph(text, Role.QUIET) for text in (left_out, _unavailable(found.setup))]
     # Without a ride to speak of the lines end here.
     plain = None if found.settles else ""
-    blocks += [*_rebound(asked.loaded, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
+    blocks += [*_rebound(asked, plain), Paragraph(PRACTICE, Role.QUIET, plain, gap=True)]
     return Document(tuple(blocks), asked.seat.fork)
 
 
@@ -663,15 +663,26 @@ def rebounds(setups: Sequence[SetupAnswer], here: int) -> list[tuple[int, SetupA
 
 def _rebound(asked: AdviceAsked, plain: str | None) -> list[Block]:
     """Return the change of rebound damping for another setup; its lines are `plain` if given."""
-    units, blocks = asked.units, list[Block]()
-    was = units.plain(float(asked.seat.answer.riding.critical_damping), Measure.DAMPING)
-    for place, setup, ratio in rebounds(asked.seat.there.answer.setups, asked.seat.place):
+    units, seat, load = asked.units, asked.loaded.seat, _rebound_load(asked)
+    was, blocks = units.plain(float(seat.answer.riding.critical_damping), Measure.DAMPING), list[Block]()
+    for place, setup, ratio in rebounds(seat.there.answer.setups, seat.place):
         then, text = units.show(float(setup.riding.critical_damping), Measure.DAMPING), rebound_text(ratio)
-        said = f"If {brief(setup.name)} is fitted instead: {text}" if plain is None else plain
+        under = ", under the measured load" if load else ""
+        said = f"If {brief(setup.name)} is fitted instead{under}: {text}" if plain is None else plain
         moved = f"{text}: critical damping {was} {_ARROW} {then}"
         blocks += [SetupName(setup.name, place), Paragraph(moved, plain=said, lead=_INDENT, verbatim=True)]
-    head = Heading(f"Rebound if another setup is fitted in place of {brief(asked.seat.name)}")
-    return [head, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
+    head = Heading(f"Rebound if another setup is fitted in place of {brief(seat.name)}")
+    under_load = [Paragraph(load, plain="")] if load else []
+    return [head, *under_load, *blocks, Paragraph(REBOUND, Role.QUIET, plain="")] if blocks else []
+
+
+def _rebound_load(asked: AdviceAsked) -> str:
+    """Return for which load the rebound is calculated, empty if that is the load as typed."""
+    measured = sag_measured(asked.seat.there, asked.seat.place)
+    if not asked.has_measured_load or measured is None or measured.told is None:
+        return ""
+    load, entered = asked.units.shows(Measure.FORCE, measured.told.load, measured.told.entered)
+    return f"For the measured load, {load} at the wheel; the verdict on Compare is for {entered} as typed."
 
 
 def symptoms_named(words: Iterable[str]) -> tuple[Symptom, ...]:
@@ -700,7 +711,7 @@ def command(source: str, words: Sequence[str], name: str | None, *, as_json: boo
 def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
     """Return the changes as plain data, numbers in the unit of their key; null if there is none."""
     turns = [MEANINGS[symptom].rebound for symptom in asked.symptoms if symptom in MEANINGS]
-    seat = asked.seat
+    seat, loaded = asked.seat, asked.loaded.seat
     return {
         "format": 1,
         "title": asked.bike.job.title,
@@ -713,7 +724,7 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
             "of": found.target.of,
             "confirmed": found.firm,
         },
-        "measured_load": change_object(*(_load(at) for at in (seat, asked.loaded.seat))),
+        "measured_load": change_object(*(_load(at) for at in (seat, loaded))),
         "sag_first": plain_lines(Document(tuple(_sag_first(asked, found)), seat.fork), ""),
         "now": _feel(found.now),
         "rebound_damping": next((turn for turn in turns if turn), None),
@@ -727,7 +738,7 @@ def json_object(asked: AdviceAsked, found: Advised) -> dict[str, Any]:
         ],
         "left_out_for": sorted(found.barred),
         "rebound_ratio_to": {
-            setup.name: ratio for _, setup, ratio in rebounds(seat.there.answer.setups, seat.place)
+            setup.name: ratio for _, setup, ratio in rebounds(loaded.there.answer.setups, loaded.place)
         },
     }
 

@@ -32,6 +32,7 @@ from tui.shop_units import USUAL, Measure, ShopUnits, gauge, in_unit_of, keyed
 Key = Literal["sag", "gauge", "scale"]
 Verdict = Literal["within", "below", "above", "unknown"]
 
+_OFF: tuple[Verdict, ...] = ("below", "above")
 PATH: TreePath = ("measured",)
 MEASURES: dict[Key, Measure] = {"sag": Measure.TRAVEL, "gauge": Measure.PRESSURE, "scale": Measure.MASS}
 """Measured quantities, in the order of their keys."""
@@ -44,6 +45,7 @@ class MeasuredRow(NamedTuple):
     `at_once` is a sag read before the air has cooled, NaN for the rest; `limit` is what the label allows a
     gauge to read, NaN if that is not known and for the rest, `limit_doubted` whether nobody confirmed it.
     `at_gauge` is the pressure a sag is expected at where the gauge read another than is to be set, else NaN.
+    `waits` is whether a sag measured with a gauge says that the pressure to set is not right for the load.
     """
 
     key: Key
@@ -58,6 +60,7 @@ class MeasuredRow(NamedTuple):
     limit: float = math.nan
     limit_doubted: bool = False
     at_gauge: float = math.nan
+    waits: bool = False
 
     @property
     def over_label(self) -> bool:
@@ -107,6 +110,8 @@ def measured_rows(answered: JobAnswer) -> tuple[MeasuredRow, ...]:
         rows["gauge"] = gauge_row._replace(limit=limit, limit_doubted=doubted)
     if (sag := rows.get("sag")) is not None:
         rows["sag"] = _of_sag(answered, sag._replace(of=of), rows.get("gauge"))
+        if gauge_row := rows.get("gauge"):
+            rows["gauge"] = gauge_row._replace(waits=rows["sag"].verdict in _OFF)
     return tuple(rows.values())
 
 
@@ -147,7 +152,9 @@ _SCALE = (
     "{weight} weight here than calculated: weigh rider and kit again, check posture, or use the scale "
     "reading."
 )
-_GAUGE = "Set it now. If it was set when read:"
+_GAUGE = "If it was set when read:"
+_SET_NOW = "Set it now."
+_WAITS = "See advice first: the measured sag does not fit the load."
 _LOOK_FIRST: dict[tuple[Key, Verdict], str] = {
     ("sag", "below"): _SAG.format(weight="less"),
     ("sag", "above"): _SAG.format(weight="more"),
@@ -206,12 +213,15 @@ def look_first(row: MeasuredRow) -> str:
 
     A gauge reading above the label has priority over its band.
     """
-    return LET_AIR_OUT if row.over_label else _LOOK_FIRST.get((row.key, row.verdict), "")
+    if row.over_label:
+        return LET_AIR_OUT
+    said = _LOOK_FIRST.get((row.key, row.verdict), "")
+    return f"{_WAITS if row.waits else _SET_NOW} {said}" if said and row.key == "gauge" else said
 
 
 def gauge_is_off(rows: Iterable[MeasuredRow]) -> bool:
     """Return whether the gauge read another pressure than is set now."""
-    return any(row.key == "gauge" and row.verdict in ("below", "above") for row in rows)
+    return any(row.key == "gauge" and row.verdict in _OFF for row in rows)
 
 
 def pressures_apart(rows: Iterable[MeasuredRow], units: ShopUnits) -> tuple[str, str] | None:

@@ -13,7 +13,9 @@ from tui.job.tree import Raw
 from tui.kit.document import plain_lines
 from tui.sheet.text import plain
 from tui.shop_units import IMPERIAL, USUAL
+from tui.subjects.advice import AdviceAsked, best_text
 from tui.subjects.answers import answer_object
+from tui.subjects.asked import Seat
 from tui.subjects.measurements import compared_text, document, look_first, measured_rows
 from tui.subjects.readings import finding, taken_into
 from tui.subjects.report import report
@@ -22,6 +24,7 @@ from tui.tables.source import SagRead
 DEMO = demo_job()
 PSI = 6894.757293168
 NOW = "Set it now. If it was set when read:"
+ADVICE_FIRST = "See advice first: the measured sag does not fit the load. If it was set when read:"
 
 
 def measuring(**measured: Raw) -> Job:
@@ -52,7 +55,7 @@ def test_the_document_is_that_of_the_setup_on_the_bike_alone() -> None:
     assert sag.startswith("Sag at the wheel: 43.0 mm, expected 30.8 mm at 260 psi (")
     assert load.startswith("  Check load and posture first")
     assert gauge.startswith("Gauge: 260 psi")
-    assert first == f"  {NOW} warmer air, or pumped too high."
+    assert first == f"  {ADVICE_FIRST} warmer air, or pumped too high."
     assert clicks == "Rebound, clicks from fully closed: 8"
     assert document(answered, 0, USUAL).blocks == ()
 
@@ -84,6 +87,26 @@ def test_what_lies_outside_says_where_to_look_first(
     compared, look = told(measuring(**measured))[key]
     assert compared.endswith(verdict)
     assert first in look
+
+
+def test_a_gauge_is_not_to_be_set_now_where_advice_sets_another_pressure() -> None:
+    """The sag gives a load, and the load another pressure; once it is in the job, that is the one to set."""
+    job = measuring(sag="52 mm", gauge="185 psi").with_value(("ridden", "symptom"), "packs-down")
+    bike = answer_job(job)
+    seat = Seat("rear", bike, 1)
+    asked = AdviceAsked(bike, seat, ("packs_down",))
+    assert asked.found is not None
+    assert "first set 217 psi (gauge read 185 psi)" in best_text(asked, asked.found)
+    compared, look = told(job)["gauge"]
+    assert "expected 205 psi" in compared
+    assert look == f"{ADVICE_FIRST} leak, colder air, or not pumped enough."
+    applied = taken_into(job, 1, finding(bike, 1, SagRead(0.052, is_share=False)), USUAL)
+    assert applied is not None
+    compared, look = told(applied)["gauge"]
+    assert "expected 217 psi" in compared
+    assert look.startswith(NOW)
+    # Above the label the air comes out first, whatever the sag says.
+    assert told(measuring(sag="52 mm", gauge="330 psi"))["gauge"][1].startswith("Let air out first")
 
 
 @pytest.mark.parametrize("pressure", ["solve", "205 psi"])

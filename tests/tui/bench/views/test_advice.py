@@ -22,6 +22,7 @@ from tui.bench.state import (
 from tui.bench.state import symptoms_ticked as ticked
 from tui.bench.steps import Step
 from tui.bench.views.advice import (
+    advice_asked,
     advice_here,
     asked,
     change_tried,
@@ -36,8 +37,9 @@ from tui.job.demo import demo_job
 from tui.job.job import History, Job
 from tui.job.wheels import wheel_job
 from tui.kit.cells import text_of
+from tui.kit.document import plain_lines
 from tui.shop_units import METRIC
-from tui.subjects.advice import sag_measured
+from tui.subjects.advice import document, json_object, sag_measured
 from tui.subjects.readings import finding, taken_into
 from tui.tables.source import SagRead
 
@@ -359,6 +361,35 @@ def test_after_a_measured_sag_the_changes_start_from_what_it_says_and_say_what_t
     assert tried.job.tree["load"] == (job or state.job).tree["load"]
     assert tried.job.setups[2]["pressure"] == "236 psi"
     assert undo(tried).job == state.job
+
+
+def test_the_rebound_of_another_setup_says_for_which_load_it_is() -> None:
+    """The verdict is for the load as typed; with the measured one it may turn round."""
+    state = measured_at("185 psi")
+    said = told(state)
+    load = re.search(r"With that sag the wheel carries (\d+ N), not (\d+ N)", said)
+    assert load is not None
+    for_load = (
+        f"For the measured load, {load[1]} at the wheel; the verdict on Compare is for {load[2]} as typed."
+    )
+    head = "REBOUND IF ANOTHER SETUP IS FITTED IN PLACE OF AIR"
+    assert f"{head} {for_load} ● coil rebound about" in said
+    assert "For the measured load" not in told(on_bench())
+    tried = change_tried(state)
+    assert "For the measured load" not in told(tried), "the load is that of the job now"
+    here = advice_asked(state)
+    assert here is not None
+    assert here.found is not None
+    plain = plain_lines(document(here, here.found))
+    assert any(
+        line.strip().startswith("If coil is fitted instead, under the measured load: ") for line in plain
+    )
+    ratio = json_object(here, here.found)["rebound_ratio_to"]["coil"]
+    setups = here.loaded.seat.there.answer.setups
+    coil, air = (float(setups[place].riding.critical_damping) for place in (0, 1))
+    assert ratio == pytest.approx(coil / air, rel=1e-12)
+    typed = [float(one.riding.critical_damping) for one in here.seat.there.answer.setups]
+    assert ratio != pytest.approx(typed[0] / typed[1], rel=1e-3), "another than the verdict has"
 
 
 def test_a_sag_measured_without_a_gauge_is_one_at_the_pressure_as_solved() -> None:
