@@ -481,7 +481,7 @@ def _save(screen: BenchScreen, then: Then | None, note: str) -> None:
             return
         session.lives_in_records(found.entry, job, found.revision.text, logs)
         if session.path is not None and (session.file is None or session.file.job != job):
-            words += f" Ctrl+S saves it to {session.path.name} too."
+            words += f" Ctrl+S saves it to {path_text(session.path.name)} too."
         # What was typed meanwhile is not saved.
         screen.take(replace(screen.state, history=replace(screen.state.history, saved=job), note=words))
         if found.meanwhile is not None:

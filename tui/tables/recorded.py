@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Literal
 
 from physics.frozen import NamedTuple, dataclass
 from physics.units import quoted
+from tui.job.tree import clean
 from tui.tables.columns import Column, by_heads, marks_in, places_in
 from tui.tables.heads import (
     BRACKETS,
@@ -123,7 +124,7 @@ class Channel:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Recorded:
-    """A logged ride as in its file: name, bytes, times [s] (samples,) and channels.
+    """A logged ride as in its file: name without terminal controls, bytes, times [s] (samples,) and channels.
 
     `told` are the answers on columns and units.
     """
@@ -274,7 +275,7 @@ def recorded_in(
     )
     clock = next(place for place, column in enumerate(columns) if column.role is TIME)
     time = by_column[clock] * units[clock].factor
-    return Recorded(name, data, told, _past_midnight(time) if has_clock else time, channels)
+    return Recorded(clean(name), data, told, _past_midnight(time) if has_clock else time, channels)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -291,7 +292,7 @@ class LogFile:
     @classmethod
     def at(cls, path: Path, told: Told | None = None) -> LogFile:
         """Return the log in a file."""
-        return cls(path.name, told or Told(), partial(bytes_of_file, path, LARGEST_LOG))
+        return cls(clean(path.name), told or Told(), partial(bytes_of_file, path, LARGEST_LOG))
 
     def read(self, progress: Callable[[float], None] | None = None) -> Recorded:
         """Return the whole log; raises as `recorded_in` does."""

@@ -303,3 +303,33 @@ def test_a_log_that_cannot_be_used_is_refused_in_words(
     assert printed.out == ""
     assert any(part in printed.err for part in said.split("|"))
     assert "Traceback" not in printed.err
+
+
+HOSTILE = "ri\x1b[31md\u202ee\nx\x9b\x07.csv"
+"""A name that would colour the terminal, turn the text round and ring the bell."""
+
+
+@pytest.mark.fast_cases(2)
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["log", "JOB", "LOG"],
+        ["log", "JOB", "LOG", "--csv"],
+        ["log", "JOB", "LOG", "--json", "--with", "LOG"],
+        ["log", "JOB", "LOG", "--with", "LOG", "--against", "all"],
+        ["advise", "JOB", "--log", "LOG"],
+        ["sheet", "JOB", "--log", "LOG"],
+        ["sheet", "JOB", "--log", "LOG", "--format", "html", "--workings"],
+        ["sheet", "JOB", "--log", "LOG", "--format", "markdown"],
+    ],
+)
+def test_the_name_of_a_log_moves_no_cursor_and_colours_nothing(
+    words: list[str], tmp_path: Path, capsys: Printed
+) -> None:
+    text = text_of(shock_stroke=20.0 + 10.0 * np.sin(np.arange(RATE * SECONDS) / RATE * 8.0))
+    given = {"JOB": job_file(tmp_path), "LOG": log_file(tmp_path, text, HOSTILE)}
+    assert main([given.get(word, word) for word in words]) == 0
+    printed = capsys.readouterr()
+    assert printed.out
+    for one in printed.out + printed.err:
+        assert one.isprintable() or one in "\n\r\xa0\u202f", repr(one)
