@@ -25,7 +25,7 @@ from physics.units import TABLE, Dimension, UnitFault
 from physics.units import parse as parse_quantity
 from tui import own_keys, themes
 from tui.cli import main
-from tui.commands import COMMANDS, parsed
+from tui.commands import COMMANDS, TextAsked, parsed
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.faults import UnusableJob
@@ -45,7 +45,7 @@ from tui.subjects.match import UnusableWant, wants_of
 from tui.subjects.report import report
 from tui.subjects.sweep import range_typed
 from tui.tables.questions import Told, Unclear
-from tui.tables.recorded import recorded_in
+from tui.tables.recorded import log_told, recorded_in, told_of
 from tui.tables.source import UnusableReadings
 from tui.tables.table import table_of
 
@@ -251,6 +251,9 @@ def _table(draw: Random) -> str:
     return draw.spoilt("\n".join(sign.join(line) for line in lines))
 
 
+_TOLD_TEXT = '{"columns": {"time": 0, "shock": 1}, "units": {"time": "ms", "shock": "counts 5 700"}}'
+
+
 def tables(draw: Random) -> None:
     """Draw a table of leverage, of a damper, or of a logged ride."""
     text = _table(draw)
@@ -258,6 +261,11 @@ def tables(draw: Random) -> None:
         lambda: leverage_in(table_of(text, "table"), Told()),
         lambda: damper_in(table_of(text, "table"), Told()),
         lambda: recorded_in(text.encode("utf-8", "surrogatepass"), "ride.csv", Told()),
+        lambda: recorded_in(
+            text.encode("utf-8", "surrogatepass"), "ride.csv", log_told(_role_told(draw), _role_told(draw))
+        ),
+        lambda: log_told("", _role_told(draw)),
+        lambda: told_of(draw.spoilt(_TOLD_TEXT)),
     )
     try:
         draw.choice(reads)()
@@ -319,6 +327,8 @@ _OPTIONS = (
     "--json", "--setup", "--symptom", "--target", "--with", "--want", "--over", "--figure", "--wheel",
     "--csv", "--event", "--height", "--speed", "--class", "--seed", "--units", "--columns", "--against", "-o",
     "--format", "--date", "--store", "--view", "--damper", "--readings", "--friction", "--before", "--after",
+    "--log", "--log-columns", "--log-units", "--replace", "--slow", "--strict", "--workings", "--seed",
+    "--descent", "--spacing", "--count", "--radius", "--angle", "--slope", "--length", "--spring-alone",
 )  # fmt: skip
 
 
@@ -334,14 +344,59 @@ def _words(draw: Random) -> list[str]:
 def arguments(draw: Random) -> None:
     """Draw a command line; it is parsed, not carried out."""
     told, said = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(told), contextlib.redirect_stderr(said), contextlib.suppress(SystemExit):
+    with (
+        contextlib.redirect_stdout(told),
+        contextlib.redirect_stderr(said),
+        contextlib.suppress(SystemExit, TextAsked),
+    ):
         parsed(_words(draw))
     _tame(told.getvalue() + said.getvalue(), lines=True)
 
 
+def _ride(draw: Random) -> str:
+    """Return the table of a ride that can be read, or nearly so."""
+    rate, wave = draw.choice((100, 200, 250)), draw.uniform(0.5, 20.0)
+    rows = []
+    for row in range(draw.choice((5, 700, 1500))):
+        travel = draw.uniform(0, 60) if draw.random() < 0.01 else 20 + 15 * math.sin(wave * row / rate)
+        cell = draw.text() if draw.random() < 0.002 else f"{travel:.2f}"
+        rows.append(f"{row / rate:.4f},{cell}")
+    text = "\n".join([draw.choice(("time [s],shock stroke [mm]", "time [s],fork", "time,shock [%]")), *rows])
+    return draw.spoilt(text) if draw.random() < 0.3 else text
+
+
+def _role_told(draw: Random) -> str:
+    """Return an answer on columns or units of a log."""
+    words = ("time", "shock", "fork", "wheel", draw.text())
+    answers = ("1", "2", "ms", "mm", "% of stroke", f"counts {draw.number()} {draw.number()}", draw.text())
+    return ", ".join(f"{draw.choice(words)} {draw.choice(answers)}" for _ in range(draw.randint(1, 3)))
+
+
+_FILES_READ = ("log", "against", "advised", "on sheet", "table", "damper", "readings")
+"""Commands that read a second file besides the job."""
+
+
+def _file_words(draw: Random, command: str, file: str) -> list[str]:
+    """Return the words of a command that reads another file, but for the job."""
+    told = {"columns": _role_told(draw), "units": _role_told(draw)}
+    prefix = "log-" if command in ("advised", "on sheet") else ""
+    options = [f"--{prefix}{key}={text}" for key, text in told.items() if draw.random() < 0.3]
+    match command:
+        case "log":
+            return [file, *options]
+        case "against":
+            return [file, f"--against={draw.choice(('air', 'all', draw.text()))}", *options]
+        case "readings":
+            return [f"--readings={file}", "--setup=coil", *options]
+        case "advised" | "on sheet":
+            return [f"--log={file}", *options]
+        case _:
+            return options
+
+
 def commands(draw: Random) -> None:
     """Draw a command line for the demo job, carried out; only commands that write nothing."""
-    command = draw.choice(("solve", "sweep", "match", "ride", "advise", "fit"))
+    command = draw.choice(("solve", "sweep", "match", "ride", "advise", "fit", *_FILES_READ))
     span, name = f"{draw.quantity()}..{draw.quantity()}", draw.choice(("air", draw.text()))
     words = {
         "solve": ["--json"],
@@ -350,27 +405,41 @@ def commands(draw: Random) -> None:
         "ride": ["--event", "drop", "--height", draw.quantity()],
         "advise": ["--symptom", draw.choice(("bottoms-out", draw.text()))],
         "fit": ["--before", draw.quantity(), "--after", draw.quantity(), "--setup", name],
-    }[command]
-    words = [*words, *(["--json"] if draw.random() < 0.5 else [])]
-    with tempfile.NamedTemporaryFile("w", suffix=".toml", delete=False, encoding="utf-8") as file:
-        file.write(_DEMO_TEXT)
-    told, said = io.StringIO(), io.StringIO()
-    try:
+    }.get(command, [])
+    with tempfile.TemporaryDirectory() as folder:
+        job, file = Path(folder, "job.toml"), Path(folder, draw.choice(("ride.csv", _HOSTILE)))
+        job.write_text(_DEMO_TEXT, encoding="utf-8")
+        text = _ride(draw) if draw.random() < 0.7 else _table(draw)
+        file.write_bytes(text.encode("utf-8", "surrogatepass"))
+        first = {"against": "log", "advised": "advise", "on sheet": "sheet", "damper": "table"}.get(command)
+        first = "fit" if command == "readings" else first or command
+        if command in ("table", "damper"):
+            words = [
+                str(file),
+                *(["--damper"] if command == "damper" else []),
+                *_file_words(draw, command, ""),
+            ]
+        else:
+            words = [str(job), *words, *_file_words(draw, command, str(file))]
+            words += ["--json"] if first != "sheet" and draw.random() < 0.5 else []
+        told, said = io.StringIO(), io.StringIO()
         with (
             contextlib.redirect_stdout(told),
             contextlib.redirect_stderr(said),
             contextlib.suppress(SystemExit),
         ):
-            code = main([command, file.name, *words])
+            code = main([first, *words])
             if code not in (0, 2):
                 raise Fault(f"exit code {code} of {words}")
-    finally:
-        Path(file.name).unlink()
     _tame(told.getvalue() + said.getvalue(), lines=True)
     if "please report" in said.getvalue() or "Traceback" in said.getvalue():
-        raise Fault(f"{[command, *words]}: {said.getvalue()}")
+        raise Fault(f"{[first, *words]}: {said.getvalue()}")
     if "--json" in words and told.getvalue():
         _finite(json.loads(told.getvalue()))
+
+
+_HOSTILE = "ri\x1b[31md\u202ee\nx\x9b.csv"
+"""Name of a file that would colour a terminal, and turn its text round."""
 
 
 BORDERS: dict[str, tuple[Callable[[Random], None], int]] = {
