@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
 from physics.frozen import NamedTuple
@@ -43,6 +44,7 @@ from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, gauge
 if TYPE_CHECKING:
     from physics.answer import SetupAnswer
     from tui.bench.session import Session
+    from tui.job.answer import JobAnswer
 
 _GAP = "  "
 
@@ -78,13 +80,17 @@ def result_line(state: BenchState, width: int, look: ChartLook) -> CellRow:
 
     If needed, names are dropped before sags.
     """
-    if state.answer is None:
-        return []
-    answer, units = state.answer.answer, state.units
+    return [] if state.answer is None else [*_results(state.answer, state.units, width, look)]
+
+
+@lru_cache(maxsize=4)
+def _results(answered: JobAnswer, units: ShopUnits, width: int, look: ChartLook) -> CellRow:
+    """Return the same of an answer: a key that only moves works nothing out."""
+    answer = answered.answer
     ambient = float(answer.shop.pressure)
     row: CellRow = []
     rides = any(setup.ride is not None for setup in answer.setups)
-    doubted = unconfirmed_setups(state.answer.job)
+    doubted = unconfirmed_setups(answered.job)
     for parts in (_WHOLE, *(_RIDING if rides else ()), *_LESS):
         row = []
         for index, setup in enumerate(answer.setups):
