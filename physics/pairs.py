@@ -202,6 +202,41 @@ def checked(pairs: Measured) -> PairsCheck:
     )
 
 
+def suspects(pairs: Measured, found: PairsCheck) -> tuple[int, ...]:
+    """Return the indices of the two pairs without which the others fit, empty where one stands out.
+
+    Two wrong pairs hide each other: each widens the scatter that the other one is judged by. Without the
+    pairs I the squares of the residuals e sum to Σe² − e_Iᵀ(1 − H_II)⁻¹e_I, H the hat matrix (from memory,
+    any text on regression). The two that leave the least are named if the readings then scatter by no more
+    than `READ_WITHIN`, and with them by more.
+
+    >>> travel = values([0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.14])
+    >>> pairs = Measured(travel, travel / 2.5 + values([0, 0, 0, 0.003, 0, 0, -0.003]))
+    >>> suspects(pairs, checked(pairs))
+    (3, 6)
+    """
+    curve, away = fitted(pairs), np.flatnonzero(pairs.travel > 0)
+    if curve is None or found.odd is not None or not found.deviation > READ_WITHIN:
+        return ()
+    powers, residual = len(curve.weights), found.residual[away]
+    freedom = len(away) - powers - 2
+    if freedom < 1:
+        return ()
+    q, _ = np.linalg.qr(_powers(pairs.travel[away] / curve.longest, powers))
+    left = np.eye(len(away)) - q @ q.T
+    one, other = np.triu_indices(len(away), 1)
+    a, b, both = left[one, one], left[other, other], left[one, other]
+    apart = a * b - both * both
+    e, f = residual[one], residual[other]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        taken = (b * e * e - 2 * both * e * f + a * f * f) / apart
+    rest = np.where(apart > _BOUND, np.sum(residual * residual) - taken, np.inf)
+    best = int(np.argmin(rest))
+    if not rest[best] <= freedom * READ_WITHIN**2:
+        return ()
+    return int(away[one[best]]), int(away[other[best]])
+
+
 def first_beyond(pairs: Measured, wheel_travel: float, stroke: float) -> int | None:
     """Return the index of the first pair beyond the wheel travel or the stroke [m], None if all are within.
 

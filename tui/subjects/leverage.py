@@ -19,6 +19,7 @@ from physics.leverage import table_over_travel
 from physics.pairs import (
     BEYOND,
     FEWEST,
+    READ_WITHIN,
     PairsCheck,
     beyond_cautions,
     checked,
@@ -26,6 +27,7 @@ from physics.pairs import (
     fitted,
     next_travel,
     pair_cautions,
+    suspects,
 )
 from physics.units import Dimension, UnitFault, parse
 from tui.job.answer import JobAnswer
@@ -305,6 +307,11 @@ _OPEN = "Type the stroke, Enter."
 _BEYOND = "Pair {:.0f} is impossible: measure it again, or correct the frame."
 _ENDED = "Full travel is measured, {} pairs."
 _ODD = "Measure pair {} again, the marked one."
+_AGAIN_BOTH = "Measure pairs {} and {} again, the marked ones."
+_BOTH = (
+    "Without pairs {} and {} the others fit: one wrong pair hides the other. Spring out, measure both again."
+)
+_SCATTER = ", more than reading error ({}, rule of thumb): measure them again."
 _MORE = "More pairs make a mistake easier to see."
 _GUIDED = 2
 """Number of pairs from which the instruction is short and the table moves up."""
@@ -500,6 +507,7 @@ def document(
         first, how = _BEYOND.format(beyond[0].values["pair"]), _MORE
     elif travel is None:
         odd = "" if found.odd is None else f" {_ODD.format(found.odd + 1)}"
+        odd = f" {_AGAIN_BOTH.format(*_counted(pairs, found))}" if suspects(pairs, found) else odd
         first, how = f"{_ENDED.format(count)}{odd}", _MORE
     else:
         key = _OPEN if is_open else _OPENS
@@ -512,13 +520,24 @@ def document(
         cautions = (caution_text(caution, METRIC, 0.0) for caution in told)
         blocks += [Heading("Pairs"), Drawing(PAIRS)]
         blocks += (Paragraph(text, Role.CAUTION, gap=True) for text in cautions)
-        blocks.append(Paragraph(_scatter(found, count), gap=True))
+        if suspects(pairs, found):
+            blocks.append(Paragraph(_BOTH.format(*_counted(pairs, found)), Role.CAUTION, gap=True))
+        blocks.append(Paragraph(_scatter(pairs, found), gap=True))
     return Document(tuple(blocks))
 
 
+def _counted(pairs: Measured, found: PairsCheck) -> tuple[int, ...]:
+    """Return the two pairs that hide each other, counted from 1."""
+    return tuple(place + 1 for place in suspects(pairs, found))
+
+
 def pairs_table(job: Job, pairs: Measured, found: PairsCheck) -> Table:
-    """Return the pairs as a table, the outlier and the first beyond the frame marked."""
-    marked = {found.odd, *(round(one.values["pair"]) - 1 for one in _beyond(job, pairs))}
+    """Return the pairs as a table, outliers and the first beyond the frame marked."""
+    marked = {
+        found.odd,
+        *suspects(pairs, found),
+        *(round(one.values["pair"]) - 1 for one in _beyond(job, pairs)),
+    }
     lengths, columns = Measure.TRAVEL, (pairs.travel, pairs.stroke, found.residual, found.ratio)
     measures, rows = (lengths, lengths, Measure.MISFIT, Measure.RATIO), list[TableRow]()
     for index, numbers in enumerate(zip(*columns, strict=True)):
@@ -529,12 +548,16 @@ def pairs_table(job: Job, pairs: Measured, found: PairsCheck) -> Table:
     return Table((("", "travel", "stroke", "error", "ratio"), *rows), units=units)
 
 
-def _scatter(found: PairsCheck, count: int) -> str:
+def _scatter(pairs: Measured, found: PairsCheck) -> str:
+    count = len(pairs.travel)
     if np.isnan(found.rms):
         return f"{count} of at least {FEWEST} pairs; six or more average out reading errors."
     off = METRIC.show(float(found.deviation), Measure.MISFIT)
     scatter = f"Pairs scatter about the curve by {off} (standard deviation)"
+    is_wide = found.odd is None and found.deviation > READ_WITHIN and not suspects(pairs, found)
+    wide = f"{_SCATTER.format(METRIC.show(READ_WITHIN, Measure.MISFIT))}" if is_wide else ""
     if np.isnan(found.deviation):
         scatter = "Too few pairs to show scatter about the curve"
     more = "" if count >= _MANY else " Six or more pairs average out reading errors."
-    return f"{scatter}; bars show leverage, lowest to highest.{more}"
+    bars = f"{wide} Bars" if wide else "; bars"
+    return f"{scatter}{bars} show leverage, lowest to highest.{more}"

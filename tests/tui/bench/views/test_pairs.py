@@ -158,6 +158,33 @@ def test_the_odd_pair_is_pointed_at_with_what_the_others_say() -> None:
     assert "does not fit" not in said(measured(*STROKES))
 
 
+def test_a_bad_last_pair_does_not_unmark_the_wrong_one_before_it() -> None:
+    slip = (*STROKES[:3], "32.1", *STROKES[4:6])
+    before = measured(*slip)
+    assert marked(before) == ["5"]
+    both = measured(*slip, "57.5")
+    assert marked(both) == ["5", "8"]
+    assert "Full travel is measured, 8 pairs. Measure pairs 5 and 8 again, the marked ones." in said(both)
+    assert "Without pairs 5 and 8 the others fit: one wrong pair hides the other." in said(both)
+    assert marked(measured(*STROKES)) == []
+
+
+def test_scatter_beyond_reading_error_that_no_two_pairs_explain_is_told() -> None:
+    wild = measured("7.3", "16.8", "20.6", "32.6", "37.0", "49.7", "58")
+    assert marked(wild) == []
+    assert (
+        "(standard deviation), more than reading error (0.30 mm, rule of thumb): measure them again. Bars"
+        in said(wild)
+    )
+    assert "more than reading error" not in said(measured(*STROKES))
+
+
+def marked(state: BenchState) -> list[str]:
+    """Return the numbers of the pairs that are marked in the table."""
+    rows = (line.split() for line in text(state).splitlines() if line.startswith("!"))
+    return [row[1] for row in rows if row[1].isdigit()]
+
+
 @pytest.mark.slow
 def test_without_a_screen_the_pairs_are_judged_too() -> None:
     slip = measured(*STROKES[:2], "24.1", *STROKES[3:])
