@@ -274,7 +274,7 @@ MEASURES: Mapping[str, Measure] = {
 """How each parameter is written; volumes are without spacers."""
 NAMES = {name: name.replace("_", " ") for name in MEASURES}
 """Parameters as the panels call them."""
-_TYPE_IT = "Type the {what} they were measured at in the setup; where it is solved, s "
+_TYPE_IT = "Type the {what} at which these readings were taken in the setup; where it is solved, s "
 _MORE = "One more reading helps most at {stroke}{way}."
 UNFIT_WORDS: Mapping[str, str] = {
     "not_numbers": "Reading {reading} is not a stroke and force of a shock.",
@@ -310,7 +310,7 @@ UNFIT_WORDS: Mapping[str, str] = {
     "nothing_carried": "The spring pulls inward there: no rider load gives this sag.",
 }
 """By code; the numbers in braces are written in the shop's units."""
-_SAY_PRESSURE = "Enter the pressure they were measured at with --pressure 190psi."
+_SAY_PRESSURE = "Enter the pressure at which these readings were taken with --pressure 190psi."
 _WHY_MEASURES = {"friction": Measure.FORCE, "size": Measure.FORCE, "correlation": Measure.RATIO}
 """What the values that are told measure; those not named are lengths."""
 _COUNTS = {"reading": 1, "readings": 0, "needed": 0}
@@ -471,7 +471,9 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
     if not float(units.plain(found.scatter, Measure.FORCE)):
         scatter = f"below 1 {units.unit(Measure.FORCE)}"
     ways = "in and out" if found.loop.both else "going in" if found.loop.way[0] > 0 else "coming out"
-    used = f"{len(found.loop.stroke) + found.left_out.count} readings {ways}"
+    used, left_out = len(found.loop.stroke), found.left_out.count
+    counted = f"{used + left_out} readings {ways}"
+    kept = f": {used} used, {left_out} left out" if left_out else ""
     yield from _measured_words(found, units)
     yield _estimates(found, setup, units)
     yield from (Paragraph(text, Role.CAUTION, plain=text) for text in _bend_words(found))
@@ -482,8 +484,10 @@ def _fit_blocks(found: Fit, setup: Setup, units: ShopUnits, source: str) -> Iter
         yield Paragraph(_TELL_FRICTION, plain=_SAY_FRICTION)
     yield from (Paragraph("", plain=text) for text in tied)
     yield from map(Paragraph, _left_out_words(found, units))
-    together = f"{used}, {scatter} of scatter; ± is one standard error, of scatter and tools together"
-    yield Paragraph(f"{used}, {source}. Scatter {scatter}.", plain=together)
+    together = (
+        f"{counted}{kept}, {scatter} of scatter; ± is one standard error, of scatter and tools together"
+    )
+    yield Paragraph(f"{counted}, {source}{kept}. Scatter {scatter}.", plain=together)
     yield Heading(f"Residual force, {units.unit(Measure.FORCE)}")
     yield Drawing(RESIDUALS)
     yield Paragraph(f"{LEGEND} {shape}", Role.QUIET, plain="")

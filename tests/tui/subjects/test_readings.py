@@ -110,7 +110,7 @@ def test_a_pressure_that_is_solved_tells_nothing() -> None:
     solved = demo_set().with_value(("setup", AIR, "pressure"), "solve")
     with pytest.raises(Unfit) as caught:
         finding(answer_job(solved), AIR, loop_of_demo(AIR))
-    assert "Type the pressure they were measured at" in why_text(caught.value.why, USUAL)
+    assert "Type the pressure at which these readings were taken" in why_text(caught.value.why, USUAL)
 
 
 def test_a_sag_on_a_solved_pressure_goes_with_the_gauge_reading_of_the_setup_on_the_bike() -> None:

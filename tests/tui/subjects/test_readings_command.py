@@ -240,7 +240,10 @@ def test_a_solved_pressure_names_the_option_that_says_it(
     bike = demo_set().with_value(("setup", 1, "pressure"), "solve")
     words = ["fit", file_of(bike, tmp_path), "--setup", names[1], "--sag", "45mm"]
     assert main(words) == 2
-    assert "Enter the pressure they were measured at with --pressure 190psi." in capsys.readouterr().err
+    assert (
+        "Enter the pressure at which these readings were taken with --pressure 190psi."
+        in capsys.readouterr().err
+    )
     assert main([*words, "--pressure", "190psi", "--json"]) == 0
     known = json.loads(capsys.readouterr().out)
     assert known["gauge_of_record_psi"] is None

@@ -15,7 +15,7 @@ from physics.faults import Unfit, Why
 from physics.fit import Fit
 from tui.bench.edit import undo
 from tui.bench.state import READINGS, BenchState, show_view, with_job
-from tui.bench.views.here import NOTHING_YET, OTHER_SETUP, View, seat_here
+from tui.bench.views.here import NOTHING_YET, OTHER_SETUP, View, seat_here, selected_name
 from tui.job.answer import JobAnswer
 from tui.job.job import setup_on_bike
 from tui.job.tree import brief
@@ -148,7 +148,10 @@ def other_measured(state: BenchState) -> BenchState:
     """Take the force for that of the spring alone instead of the whole shock, or the other way round."""
     readings = state.readings
     if not may_be_alone(state) or not isinstance(readings, LoopRead):
-        return replace(state, note="Only a coil's force over stroke may be that of the spring alone.")
+        only = "Only a coil's force over stroke may be that of the spring alone"
+        return replace(
+            state, note=f"{only}: the setup is still {brief(selected_name(state))}.{_other(state)}"
+        )
     return with_readings(state, replace(readings, alone=not readings.alone))
 
 
@@ -183,19 +186,22 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the view for the selected setup of the last valid answer."""
     glyphs, seat, readings = look.glyphs, seat_here(state), state.readings
     if readings is None:
-        how = [Paragraph(text, gap=True) for text in _HOW]
+        ways = [Paragraph(text, gap=True) for text in _HOW]
         first = _on_bike(state)
         care = Paragraph(_CARE, Role.CAUTION)
-        whose = () if seat is None else (Paragraph(_whose(state, seat)),)
-        return dressed(replace(first, blocks=(*first.blocks, *whose, care, *how)), width, look)
+        whose = () if seat is None else (Paragraph(_whose(state, seat), of=_setup_of(seat)),)
+        answer, *others = first.blocks
+        return dressed(replace(first, blocks=(answer, *whose, *others, care, *ways)), width, look)
     if seat is None:
         return told(NOTHING_YET, width, glyphs)
-    name, drawn = SetupName(seat.name, seat.place), dict[str, Draw]()
+    name, drawn = _setup_of(seat), dict[str, Draw]()
     match found_here(state):
         case None:
             said: tuple[Block, ...] = (Paragraph(_WORKING, Role.QUIET, of=name),)
         case Why() as why:
-            said = (Paragraph(subject.why_text(why, state.units), Role.CAUTION, of=name),)
+            text = subject.why_text(why, state.units)
+            how = (Paragraph(f"{OTHER_SETUP}."),) if len(state.job.setups) > 1 else ()
+            said = (Paragraph(text, Role.CAUTION, of=name), *how)
         case found:
             source = readings.source if isinstance(readings, LoopRead) else ""
             said = subject.document(found, seat.answer.setup, state.units, source, name).blocks
@@ -206,9 +212,18 @@ def lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
 
 
 def _whose(state: BenchState, seat: Seat) -> str:
-    """Return which setup measurements are taken for, and how to choose another."""
-    text = f"Measurements are taken for {brief(seat.name)}"
+    """Return that measurements are taken for the setup selected, and how to choose another."""
+    text = "measurements go to this setup"
     return f"{text}; {OTHER_SETUP}." if len(state.job.setups) > 1 else f"{text}."
+
+
+def _other(state: BenchState) -> str:
+    """Return how another setup is chosen from the view, empty without one."""
+    return " Escape, then Left or Right chooses another." if len(state.job.setups) > 1 else ""
+
+
+def _setup_of(seat: Seat) -> SetupName:
+    return SetupName(seat.name, seat.place)
 
 
 def _on_bike(state: BenchState) -> Document:

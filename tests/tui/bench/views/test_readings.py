@@ -20,7 +20,7 @@ from tui.bench.state import BenchState, open_bench, with_answer
 from tui.bench.views.pane import ViewPane
 from tui.bench.views.readings import KEYS, lines, readings_taken, said_of, task, with_readings
 from tui.bench.words import foot_lines
-from tui.job.job import History, Job
+from tui.job.job import ON_BIKE, History, Job
 from tui.kit.cells import text_of
 from tui.kit.work import Worked
 from tui.shop_units import IMPERIAL, METRIC
@@ -130,6 +130,10 @@ def test_a_loop_of_the_law_is_said_to_scatter_by_chance() -> None:
         "The residuals are random. Runs of one sign: going in 10 where chance makes about 11, so few" in said
     )
     assert "Left out: 1 reading at a turning point, which is neither in nor out." in said
+    counts = re.search(r"(\d+) readings in and out, .*?: (\d+) used, (\d+) left out\.", said)
+    assert counts is not None
+    whole, used, left_out = map(int, counts.groups())
+    assert (whole, left_out) == (used + 1, 1)
     assert "bend in a way" not in said
     # Where the errors come from, with the gauge of the job.
     assert "WHERE THE ± COMES FROM" in said
@@ -333,15 +337,33 @@ def test_keys_are_offered_only_where_they_do_something(setup: int) -> None:
     assert all("apply" in one for one in shown)
 
 
-async def test_another_setup_is_chosen_in_the_fields_and_the_view_says_how() -> None:
-    async with bench_app(demo_set()).run_test(size=(80, 24)) as pilot:
+async def test_the_setup_selected_is_named_high_up_whatever_was_measured_on_the_bike() -> None:
+    job = demo_set().with_value(("measured", "sag"), "43 mm").with_value(ON_BIKE, "air")
+    async with bench_app(job).run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
         await bench.show("readings")
-        said = " ".join(everything(bench).split())
-        assert "Measurements are taken for coil; Left and Right in the fields choose another setup." in said
-        await bench.press("escape", "right")
-        assert bench.state.setup == 1
-        assert "Measurements are taken for air;" in " ".join(everything(bench).split())
+        for place, name in ((1, "air"), (0, "coil")):
+            assert bench.state.setup == place
+            top = " ".join(" ".join(everything(bench).splitlines()[:5]).split())
+            assert (
+                f"{name}: measurements go to this setup; Left and Right in the fields choose another" in top
+            )
+            await bench.press("escape", "right", "f6")
+
+
+def test_a_side_key_that_the_view_refuses_says_which_setup_it_stays_on_and_how_to_change_it() -> None:
+    refused = KEYS["right"](on_bench(loop_of_demo(1)))
+    assert refused.note == (
+        "Only a coil's force over stroke may be that of the spring alone: the setup is still air. "
+        "Escape, then Left or Right chooses another."
+    )
+
+
+def test_readings_without_a_pressure_say_which_one_and_how_another_setup_is_chosen() -> None:
+    job = demo_set().with_value(("setup", 1, "pressure"), "solve")
+    said = told(on_bench(loop_of_demo(1), job=job))
+    assert "air: Type the pressure at which these readings were taken in the setup" in said
+    assert "Left and Right in the fields choose another setup." in said
 
 
 def test_a_load_as_measured_is_not_said_to_be_less_by_nothing() -> None:
