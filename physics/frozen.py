@@ -51,6 +51,8 @@ else:
     class _Named(type):
         def __new__(cls, name: str, bases: tuple[type, ...], held: dict[str, Any]) -> type:
             types = held.pop("__annotations__", {})
+            if read := held.pop("__annotate_func__", None):  # where Python 3.14 keeps those that it evaluates
+                types = read(1)
             defaults = [held.pop(one) for one in types if one in held]
             made = namedtuple(name, types, defaults=defaults, module=held["__module__"])
             made.__annotations__ = made.__new__.__annotations__ = types

@@ -35,13 +35,21 @@ _MOST = 3
 """Faults after which the integrity check stops: only one is named, and finding all takes long."""
 
 
+def _size(path: Path) -> int:
+    """Return the size of a file, 0 if there is none; raises `OSError` for a name that can have none."""
+    try:  # `Path.exists` keeps to itself, from Python 3.14 on, that a name is too long
+        return path.stat().st_size
+    except (FileNotFoundError, NotADirectoryError):
+        return 0
+
+
 def check_file(path: Path, known: int) -> int:
     """Return the version of the schema in a file, 0 if it has none yet.
 
     Raises `Damaged`, `StoreTrouble` for a sound file of another program or of a schema later than `known`,
     and `sqlite3.OperationalError` for one that cannot be read at this moment.
     """
-    if not path.exists() or not path.stat().st_size:
+    if not _size(path):
         if holds_changes(path):
             raise damaged("it is empty, but its log still holds changes")
         return 0
