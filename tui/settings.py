@@ -113,8 +113,12 @@ def paths_text(asked_store: str | None) -> str:
 
 def find_settings(path: Path | None = None) -> FoundSettings:
     """Read the settings; a missing file and invalid values give defaults."""
+    from tui.job.files import NO_FILE, is_file_or_new  # with the table of fields, which no help waits for
+
     path = path or config_folder() / FILE
     try:
+        if not is_file_or_new(path):
+            return _unusable(path, f"cannot be read: {NO_FILE}")
         with path.open("rb") as source:
             data = source.read(_LARGEST + 1)
     except FileNotFoundError:

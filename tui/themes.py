@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping, MutableMapping
@@ -10,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from physics.frozen import NamedTuple
+from tui.job.files import NO_FILE, is_file_or_new
 from tui.kit.look import LEAST_LOOKS, LINE_STYLES, ChartLook, Glyphs, LineLook, LineStyle
 from tui.saying import nearest
 from tui.settings import config_folder
@@ -263,14 +265,24 @@ def themes_folder() -> Path:
     return config_folder() / "themes"
 
 
+_LARGEST = 100_000
+"""Largest theme file taken [bytes]."""
+
+
 def read_theme(source: Path) -> ThemeData:
     """Read one theme file; raises `ThemeFaults` with everything that is wrong in it."""
     try:
-        content: dict[str, Any] = tomllib.loads(source.read_text(encoding="utf-8"))
+        if not is_file_or_new(source):
+            raise OSError(errno.EINVAL, NO_FILE)
+        with source.open("rb") as file:
+            text = file.read(_LARGEST + 1).decode("utf-8-sig")
+        content: dict[str, Any] = {} if len(text) > _LARGEST else tomllib.loads(text)
     except (OSError, UnicodeDecodeError) as error:
         raise ThemeFaults([f"cannot be read: {error}"]) from error
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:
         raise ThemeFaults([f"is not TOML: {error}"]) from error
+    if len(text) > _LARGEST:
+        raise ThemeFaults([f"is larger than {_LARGEST // 1000} kB"])
     reader = _Reader()
     reader.known(content, _TOP, "")
     if content.get("format") != 1:

@@ -137,6 +137,14 @@ def test_a_password_that_others_can_read_is_told(tmp_path: Path, store: str, mod
     assert "secret" not in "".join(found.lines)
 
 
+def test_a_pipe_in_its_place_is_told(tmp_path: Path) -> None:
+    path = tmp_path / "settings.toml"
+    os.mkfifo(path)
+    found = find_settings(path)
+    assert found.settings == Settings()
+    assert "cannot be read: not a file but a folder, a pipe or a device" in found.lines[0]
+
+
 def test_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
     (tmp_path / FILE).mkdir()
     assert "cannot be read" in find_settings(tmp_path / FILE).lines[0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -88,6 +89,34 @@ def test_every_fault_of_a_theme_is_reported_at_once(tmp_path: Path) -> None:
         "worse.toml: is not TOML",
     ):
         assert words in text
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"a = " + b"[" * 5000, "is not TOML"),
+        (b"format = " + b"9" * 5000, "is not TOML"),
+        (b"\0", "is not TOML"),
+        (b"\xff\xfe", "cannot be read"),
+        (b"#" * 200_000, "is larger than 100 kB"),
+        (None, "cannot be read"),
+    ],
+    ids=["deep", "digits", "nul", "bytes", "large", "pipe"],
+)
+def test_what_is_no_theme_is_told_and_the_others_stay(
+    content: bytes | None, said: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "own.toml"
+    if content is None:
+        os.mkfifo(path)
+    else:
+        path.write_bytes(content)
+    found = themes.find_themes(tmp_path)
+    assert set(found.themes) == NAMES
+    [fault] = found.faults
+    assert said in fault
+    assert "own.toml" in fault
+    assert len(fault) < 300
 
 
 def test_a_theme_without_chambers_takes_its_first_lines_for_them(tmp_path: Path) -> None:
