@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -11,14 +12,20 @@ import numpy as np
 from physics import gas
 from physics.answer import Answer, BuyableCoil, SetupAnswer, SpacerRow
 from physics.arrays import Values, values
+from physics.bench import answer as bench_answer
 from physics.buyable import by_preference
 from physics.case import Air, EqualisedNegative, SeparateNegative
+from physics.faults import Refused
+from physics.frozen import NamedTuple
 from physics.limits import HIGHEST_PRESSURE
 from physics.spacer_table import SpacerTable, spacer_table
 from tui.job.answer import JobAnswer
-from tui.job.cautions import NOTHING_TYPED, caution_texts, reason_text, solved_text
+from tui.job.case import setup_of
+from tui.job.cautions import caution_texts, reason_text, solved_text
+from tui.job.faults import Findings, Spelling
 from tui.job.figures import NO_ESTIMATE, figure_named, is_estimated, peak_text
-from tui.job.tree import Raw, TreePath
+from tui.job.reading import read_setups
+from tui.job.tree import Raw, Tree, TreePath
 from tui.job.typed import SOLVE
 from tui.job.wheels import spoken
 from tui.kit.document import (
@@ -38,7 +45,10 @@ from tui.kit.roles import Role
 from tui.shop_units import ABSENT, OVER, Measure, ShopUnits, both, gauge
 from tui.subjects.pumping import Filling, filling_of
 
-_BEFORE = ("preloaded_coil", "no_preload")
+_NO_PRELOAD_NOW = (
+    "No preload as it is set now: the coil must not rattle at full extension. Set the preload of the rate "
+    "chosen, at least until snug, as the maker's manual says."
+)
 _CHECK = "Check free length, solid length and inner diameter of the new spring against the shock."
 _COILS_NONE = "No rate to buy near the target: there is no single rate for it, or none in stock."
 _WIDTHS = (7, 8, 8, 8)
@@ -57,16 +67,24 @@ _NOTES = (
 )
 
 
-def document(
-    answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
-) -> Document:
-    """Return what to order for a setup to meet the target of the answer; `typed` is the setup in the job."""
-    task = filling_of(answer, index, units, typed)
-    of = spoken(answer.target.of, answer.frame.fork)
-    target = f"{units.show(answer.target.sag, Measure.FRACTION)} of {of}"
-    at = answer, index, target
-    blocks = _coils(*at, units, typed) if task is None else _spacers(*at, task)
+def document(answered: JobAnswer, index: int, units: ShopUnits) -> Document:
+    """Return what to order for a setup to meet the target of the answer."""
+    answer = answered.answer
+    task = filling_of(answer, index, units, answered.job.setups[index])
+    if task is None:
+        blocks = _coils(answered, index, units)
+    else:
+        blocks = _spacers(answer, index, f"{_target(answer, units)}{_of(answer)}", task)
     return Document((*_gas(answer.setups[index], units), *blocks), answer.frame.fork)
+
+
+def _target(answer: Answer, units: ShopUnits) -> str:
+    return units.show(answer.target.sag, Measure.FRACTION)
+
+
+def _of(answer: Answer) -> str:
+    """Return " of travel" or " of stroke", whichever the target is of."""
+    return f" of {spoken(answer.target.of, answer.frame.fork)}"
 
 
 def _gas(found: SetupAnswer, units: ShopUnits) -> Iterator[Paragraph]:
@@ -80,10 +98,9 @@ def _gas(found: SetupAnswer, units: ShopUnits) -> Iterator[Paragraph]:
             yield Paragraph(_GAS.format(words[0], share, *words[1:]), Role.CAUTION, plain="")
 
 
-def _coils(
-    answer: Answer, index: int, target: str, units: ShopUnits, typed: Mapping[str, Raw]
-) -> Iterator[Block]:
-    found = answer.setups[index]
+def _coils(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Block]:
+    answer, typed = answered.answer, answered.job.setups[index]
+    found, of = answer.setups[index], _of(answer)
     if found.coil is None or not found.coil.buyable:
         yield Paragraph(_COILS_NONE, plain="")
         return
@@ -92,7 +109,10 @@ def _coils(
         texts = caution_texts((one for one in found.cautions if one.code in codes), answer, units, typed)
         return (Paragraph(text, Role.CAUTION, plain="") for text in texts)
 
-    yield from (*cautions(*_BEFORE), Paragraph(_CHECK, plain=""))
+    yield from cautions("preloaded_coil")
+    if any(one.code == "no_preload" for one in found.cautions):
+        yield Paragraph(_NO_PRELOAD_NOW, Role.CAUTION, plain="")
+    yield Paragraph(_CHECK, plain="")
     yield Heading("Nearest rates", "Nearest rates to buy (pick one)")
     if any(
         math.isfinite(float(one.preload_for_target)) and math.isnan(float(one.preload_turns))
@@ -103,18 +123,63 @@ def _coils(
         rate = units.show(choice.rate, Measure.SPRING_RATE)
         sag = units.show(choice.sag_fraction, Measure.FRACTION)
         wound = _preload(choice.preload_for_target, choice.preload_turns, units)
-        of = spoken(answer.target.of, answer.frame.fork)
-        sags = f"sag {sag} of {of}" if sag != ABSENT else "no sag"
-        plain, fits = f" now; preload {wound} gives the target", f"Preload {wound}: sag {target}."
+        sags = f"sag {sag}{of}" if sag != ABSENT else "no sag"
+        plain = f" now; preload {wound} gives the target"
         if wound == ABSENT:
             plain = " now; too stiff for the target even without preload"
-            fits = f"Too stiff for {target}, even without preload."
+            fits = f"Too stiff for {_target(answer, units)}{of}, even without preload."
+        else:
+            fits = f"Preload {wound}: sag {_sags_as_taken(answered, index, units)[float(choice.rate)]}{of}."
         told = f"  {rate}: {sags}{plain}"
         yield Paragraph(f"{rate}. {fits}", Role.STRONG, plain=told, gap=True)
         yield Paragraph(f"With the preload as it is now: {sags}.", plain="", lead="  ", verbatim=True)
         for said in caution_texts(choice.cautions, answer, units, typed):
             yield Paragraph(said, Role.CAUTION, plain=f"    Caution: {said}", lead="  ")
     yield from cautions("bumper_not_typed", "legs_not_typed")
+
+
+class _AsTaken(NamedTuple):
+    """A rate with its preload as they are typed into the job, and the preload in words."""
+
+    values: tuple[tuple[TreePath, Raw], ...]
+    preload: str
+
+
+def _as_taken(choice: BuyableCoil, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> _AsTaken:
+    """Return a rate with the preload for the target, in turns where the setup has turns."""
+    length, turns = float(choice.preload_for_target), float(choice.preload_turns)
+    rate = units.show(float(choice.rate), Measure.SPRING_RATE)
+    told, key = units.show(length, Measure.TRAVEL), "preload"
+    raw: Raw = told
+    if "preload_turns" in typed and math.isfinite(turns):
+        told, key, raw = units.show(turns, Measure.TURNS), "preload_turns", round(turns, 1)
+    return _AsTaken(((("setup", index, "rate"), rate), (("setup", index, key), raw)), told)
+
+
+@lru_cache(maxsize=4)
+def _sags_as_taken(answered: JobAnswer, index: int, units: ShopUnits) -> Mapping[float, str]:
+    """Return the sag that each rate [N/m] gives once it is typed into the job with its preload.
+
+    In the measure of the target, which the steps in which a preload is written miss by a little.
+    """
+    job, case, coil = answered.job, answered.case, answered.answer.setups[index].coil
+    typed, tables = job.setups[index], dict[float, Tree]()
+    for choice in () if coil is None else coil.buyable:
+        if np.isfinite(choice.preload_for_target):
+            taken = _as_taken(choice, index, units, typed).values
+            tables[float(choice.rate)] = Tree({**typed, **{str(path[-1]): raw for path, raw in taken}})
+    target, found = _target(answered.answer, units), Findings(Spelling(Tree({}), {}))
+    sections = read_setups(tuple(tables.values()), str(job.get(("frame", "leverage", "kind"))), found)
+    if found.faults:
+        return dict.fromkeys(tables, target)
+    setups = tuple(setup_of(section, float(values(case.shop.pressure))) for section in sections)
+    try:
+        sags = [one.sag for one in bench_answer(replace(case, setups=setups, ride=None)).setups]
+    except Refused:
+        return dict.fromkeys(tables, target)
+    shares = (one.wheel_fraction if case.target.of == "travel" else one.stroke_fraction for one in sags)
+    shown = (units.show(share, Measure.FRACTION) for share in shares)
+    return dict(zip(tables, shown, strict=True))
 
 
 NONE_FITS = "None of these may be fitted"
@@ -386,46 +451,34 @@ def _counts(
     return Heading(f"{figure.label}, {figure.unit(units)}"), Table((heads, *rows))
 
 
-def order_takes(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> tuple[Take, ...]:
-    """Return what can be ordered for a setup to meet the target; `typed` is the setup in the job."""
-    found = answer.setups[index]
-    made = (
-        _springs_taken(answer, index, units, typed)
-        if found.coil is not None
-        else _spacers_taken(answer, index, units, typed)
-    )
-    return tuple(made)
+def order_takes(answered: JobAnswer, index: int, units: ShopUnits) -> tuple[Take, ...]:
+    """Return what can be ordered for a setup to meet the target; the answer includes the spacer tables."""
+    if answered.answer.setups[index].coil is not None:
+        return tuple(_springs_taken(answered, index, units))
+    return tuple(_spacers_taken(answered.answer, index, units, answered.job.setups[index]))
 
 
-def _springs_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Take]:
+def _springs_taken(answered: JobAnswer, index: int, units: ShopUnits) -> Iterator[Take]:
+    answer, typed = answered.answer, answered.job.setups[index]
     coil = answer.setups[index].coil
     choices = by_preference(coil.buyable if coil is not None else ())
     fitting = sum(choice.may_be_fitted for choice in choices)
     head = "" if fitting else NONE_FITS
-    sag = units.show(answer.target.sag, Measure.FRACTION)
     for place, choice in enumerate(choices):
-        length, turns = float(choice.preload_for_target), float(choice.preload_turns)
         rate = units.show(float(choice.rate), Measure.SPRING_RATE)
-        if not math.isfinite(length):
-            stiff = f"too stiff for {sag} sag even without preload"
+        if not math.isfinite(float(choice.preload_for_target)):
+            stiff = f"too stiff for {_target(answer, units)} sag even without preload"
             yield Take(f"{OVER} {rate}: {stiff}", (), head=head, done=f"{rate}, {stiff}")
             continue
-        if "preload_turns" in typed and math.isfinite(turns):
-            preload: tuple[str, Raw] = ("preload_turns", round(turns, 1))
-            told = units.show(turns, Measure.TURNS)
-        else:
-            preload, told = (
-                ("preload", units.show(length, Measure.TRAVEL)),
-                units.show(length, Measure.TRAVEL),
-            )
+        typed_values, told = _as_taken(choice, index, units, typed)
         if why := reason_text(choice.cautions, units):
             yield Take(f"{OVER} {rate}, preload {told}: {why}", (), head=head, done=f"{rate}, {why}")
             continue
-        values = (("setup", index, "rate"), rate), (("setup", index, preload[0]), preload[1])
         nearest = ""
         if not place and fitting > 1:
             nearest = f", nearest to the exact {units.show(choice.ideal, Measure.SPRING_RATE)}"
-        yield Take(f"{rate}, preload {told}: sag {sag}{nearest}", values)
+        sag = _sags_as_taken(answered, index, units)[float(choice.rate)]
+        yield Take(f"{rate}, preload {told}: sag {sag}{nearest}", typed_values)
 
 
 def _spacers_taken(answer: Answer, index: int, units: ShopUnits, typed: Mapping[str, Raw]) -> Iterator[Take]:

@@ -37,7 +37,7 @@ def setup_lines(answered: JobAnswer, index: int, units: ShopUnits) -> list[str]:
     lines += (f"Caution: {text}" for text in caution_texts(setup.cautions, answer, units, typed))
     if task is not None:
         lines += pumping.fill_lines(task)
-    lines += plain_lines(ordering.document(answer, index, units, typed), "")
+    lines += plain_lines(ordering.document(answered, index, units), "")
     lines += wire.order_lines(answered, index, units)
     return [f"{place}: {brief(setup.name)}, {setup.kind} spring", *(f"  {line}" for line in lines)]
 

@@ -260,7 +260,7 @@ def test_a_preload_says_its_turns_or_that_they_need_the_thread_pitch() -> None:
     def said(state: BenchState, path: TreePath) -> tuple[str, bool]:
         """Return what is said at the field, and whether the order has the hint."""
         assert state.answer is not None
-        order = document(state.answer.answer, 0, USUAL)
+        order = document(state.answer, 0, USUAL)
         is_hinted = any(isinstance(one, Paragraph) and one.text == hint for one in order.blocks)
         return meaning_at(state, select_field(state, path).row)[0], is_hinted
 

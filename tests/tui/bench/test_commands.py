@@ -14,9 +14,11 @@ from tests.physics.test_bench import AIR, CASE, LBF_IN, PSI, SHOP
 from tests.tui.screens import NOTHING, SIZES, Waiting, page_paragraphs, painted
 from tui.bench.prompts import fault_lines, faults_page
 from tui.bench.state import BenchState
+from tui.job.answer import JobAnswer
 from tui.job.cautions import NOTHING_TYPED
 from tui.job.faults import JobFault
-from tui.job.tree import Raw
+from tui.job.job import Job
+from tui.job.tree import Raw, Tree
 from tui.kit.dialogs import Page, Paragraph
 from tui.kit.document import Document
 from tui.kit.keymap import PROGRAM, Action, Group, act, group, key_name
@@ -38,7 +40,15 @@ def filling(
 def ordering(
     found: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
 ) -> tuple[Paragraph, ...]:
-    return tuple(page_paragraphs(orders.document(found, setup, units, typed)))
+    return tuple(page_paragraphs(ordered(found, setup, units, typed)))
+
+
+def ordered(
+    found: Answer, setup: int, units: ShopUnits, typed: Mapping[str, Raw] = NOTHING_TYPED
+) -> Document:
+    """Return what to order of an answer for which nothing else is in the job."""
+    job = Job(Tree({"setup": tuple(Tree(typed) for _ in found.setups)}))
+    return orders.document(JobAnswer(job, CASE, found), setup, units)
 
 
 def of(spring: Air | Coil, name: str = "tried") -> Answer:
@@ -334,8 +344,8 @@ def page(
 
 PAGES: dict[str, Callable[[Glyphs], Page]] = {
     "filling": lambda glyphs: page("Pumping", pumping.document, 1, glyphs),
-    "springs": lambda glyphs: page("A spring for", orders.document, 0, glyphs),
-    "spacers": lambda glyphs: page("Spacers for", orders.document, 1, glyphs),
+    "springs": lambda glyphs: page("A spring for", ordered, 0, glyphs),
+    "spacers": lambda glyphs: page("Spacers for", ordered, 1, glyphs),
     "faults": lambda glyphs: faults_page("[i]x.toml", FAULTS * 9, glyphs),
 }
 

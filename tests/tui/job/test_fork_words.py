@@ -125,9 +125,9 @@ def _cautions() -> Iterator[str]:
 
 
 def _pages() -> Iterator[str]:
-    found = answer_job(front(coil=True), spacers=True).answer
-    for index in range(len(found.setups)):
-        for told in (pumping.document(found, index, USUAL), ordering.document(found, index, USUAL)):
+    found = answer_job(front(coil=True), spacers=True)
+    for index in range(len(found.answer.setups)):
+        for told in (pumping.document(found.answer, index, USUAL), ordering.document(found, index, USUAL)):
             yield from (part.text for part in page_paragraphs(told))
 
 

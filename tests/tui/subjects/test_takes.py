@@ -21,7 +21,7 @@ COIL, AIR = 0, 1
 
 @pytest.mark.parametrize("setup", [COIL, AIR])
 def test_each_line_meets_the_target_once_it_is_taken(setup: int) -> None:
-    found = order_takes(answer_job(JOB, spacers=True).answer, setup, USUAL, JOB.setups[setup])
+    found = order_takes(answer_job(JOB, spacers=True), setup, USUAL)
     assert len(found) > 1
     for take in found:
         answer = answer_job(take.into(JOB)).answer
@@ -30,8 +30,7 @@ def test_each_line_meets_the_target_once_it_is_taken(setup: int) -> None:
 
 
 def test_what_is_taken_is_what_stands_there() -> None:
-    answer = answer_job(JOB, spacers=True).answer
-    spring = order_takes(answer, COIL, USUAL, JOB.setups[COIL])[-1]
+    spring = order_takes(answer_job(JOB, spacers=True), COIL, USUAL)[-1]
     job = spring.into(JOB)
     rate = str(job.get(("setup", COIL, "rate")))
     assert spring.text.startswith(rate)
@@ -41,11 +40,11 @@ def test_what_is_taken_is_what_stands_there() -> None:
 def test_no_count_is_offered_whose_peak_is_beyond_the_gas_law_or_the_label() -> None:
     counts = [
         dict(take.values)["setup", AIR, "positive_spacers"]
-        for take in order_takes(answer_job(JOB, spacers=True).answer, AIR, USUAL, JOB.setups[AIR])
+        for take in order_takes(answer_job(JOB, spacers=True), AIR, USUAL)
     ]
     assert counts == [0, 1, 2, 3]
     tight = JOB.with_value(("setup", AIR, "max_pressure"), "202 psi")
-    offered = order_takes(answer_job(tight, spacers=True).answer, AIR, USUAL, tight.setups[AIR])
+    offered = order_takes(answer_job(tight, spacers=True), AIR, USUAL)
     assert [dict(take.values)["setup", AIR, "positive_spacers"] for take in offered] == [2, 3]
 
 
@@ -57,7 +56,7 @@ def coil_job(preload: str, **typed: str) -> Job:
 
 
 def order(job: Job, setup: int = COIL) -> tuple[Take, ...]:
-    return order_takes(answer_job(job, spacers=True).answer, setup, USUAL, job.setups[setup])
+    return order_takes(answer_job(job, spacers=True), setup, USUAL)
 
 
 @pytest.mark.parametrize("rate", ["solve", "475 lbf/in"])

@@ -53,10 +53,9 @@ def order_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]
     here = order_here(state)
     if here is None:
         return told(NOTHING_YET, width, look.glyphs)
-    answer, index, typed = here
     rows = take_rows(state, takes_here(state), width, look)
     gap: list[CellRow] = [[]] if rows else []
-    return [*rows, *gap, *dressed(document(answer, index, state.units, typed), width, look)]
+    return [*rows, *gap, *dressed(document(*here, state.units), width, look)]
 
 
 def leverage_lines(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

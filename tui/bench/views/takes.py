@@ -6,13 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache, partial
 
-from physics.answer import Answer
 from tui.bench.edit import show_wheel
 from tui.bench.state import LEVERAGE, MAP, SPACERS, SWEEP, BenchState, with_job
 from tui.bench.views.cursor import place_takes
 from tui.bench.views.here import seat_here
 from tui.job.answer import JobAnswer, answer_job
-from tui.job.tree import Raw
 from tui.job.wheels import WHEELS
 from tui.kit.cells import CellRow, cells
 from tui.kit.document import TAKES, Take
@@ -29,23 +27,22 @@ AS_TYPED = frozenset((LEVERAGE, "pairs"))
 
 
 @lru_cache(maxsize=2)
-def _with_spacers(answered: JobAnswer) -> Answer:
+def _with_spacers(answered: JobAnswer) -> JobAnswer:
     """Return an answer that includes the spacer tables; cached."""
-    return answer_job(answered.job, spacers=True).answer
+    return answer_job(answered.job, spacers=True)
 
 
-def order_here(state: BenchState) -> tuple[Answer, int, Mapping[str, Raw]] | None:
-    """Return the answer with spacer tables, the index of the selected setup, and that setup as typed."""
+def order_here(state: BenchState) -> tuple[JobAnswer, int] | None:
+    """Return the answer with spacer tables and the index of the selected setup."""
     if state.answer is None:
         return None
-    answer = _with_spacers(state.answer)
-    index = min(state.setup, len(answer.setups) - 1)
-    return answer, index, state.answer.job.setups[index]
+    answered = _with_spacers(state.answer)
+    return answered, min(state.setup, len(answered.answer.setups) - 1)
 
 
 def _order(state: BenchState) -> Takes:
     here = order_here(state)
-    return () if here is None else ordering.order_takes(here[0], here[1], state.units, here[2])
+    return () if here is None else ordering.order_takes(*here, state.units)
 
 
 def _closing(state: BenchState) -> Takes:

@@ -98,10 +98,44 @@ def test_above_max_pressure_the_pump_page_begins_with_that() -> None:
 
 def test_the_order_page_begins_with_what_can_be_taken() -> None:
     said = " ".join(lines(order_lines(bench(REAR, "order"), 60, LOOK))[:3])
-    assert "400 lbf/in, preload 1.3 turns: sag 29.0 %, nearest to the exact 393 lbf/in" in " ".join(
+    assert "400 lbf/in, preload 1.3 turns: sag 28.9 %, nearest to the exact 393 lbf/in" in " ".join(
         said.split()
     )
     assert "375 lbf/in, preload 2.2 turns: sag 29.0 %" in said
+
+
+def in_length(preload: str) -> Job:
+    return REAR.without(("setup", 0, "preload_turns")).with_value(("setup", 0, "preload"), preload)
+
+
+@pytest.mark.parametrize("job", [REAR, in_length("0 mm"), in_length("2 mm")], ids=["turns", "none", "2 mm"])
+@pytest.mark.parametrize("of", ["travel", "stroke"])
+def test_the_sag_that_is_announced_is_the_one_it_gives(job: Job, of: str) -> None:
+    """A preload is written in tenths, and the sag is the one with that, before it is taken and after."""
+    state = bench(job.with_value(("target", "of"), of), "order")
+    for place, take in enumerate(takes_here(state)):
+        if not take.values:
+            continue
+        then = take_selected(replace(state, taken=place))
+        assert then.answer is not None
+        sag = then.answer.answer.setups[0].sag
+        share = float(sag.wheel_fraction if of == "travel" else sag.stroke_fraction)
+        announced = re.search(r": sag (\d+\.\d %)", take.text)
+        assert announced is not None
+        assert announced[1] == f"{share * 100:.1f} %"
+        before, after = (" ".join(text_of(order_lines(one, 78, LOOK)).split()) for one in (state, then))
+        rate = str(then.job.get(("setup", 0, "rate")))
+        assert re.search(rf"{rate}\. Preload [^:]+: sag {announced[1]} of {of}\.", before)
+        assert f"With the preload as it is now: sag {announced[1]} of {of}." in after
+
+
+def test_a_coil_without_preload_now_does_not_contradict_the_preload_of_the_rates() -> None:
+    said = " ".join(text_of(order_lines(bench(in_length("0 mm"), "order"), 78, LOOK)).split())
+    assert re.search(r"lbf/in, preload \d\.\d mm: sag", said)
+    assert "! No preload as it is set now: the coil must not rattle" in said
+    assert "No preload:" not in said
+    taken = take_selected(bench(in_length("0 mm"), "order"))
+    assert "No preload" not in text_of(order_lines(taken, 78, LOOK))
 
 
 def test_what_a_missing_damper_charge_does_stands_below_what_is_ordered() -> None:
