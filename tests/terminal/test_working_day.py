@@ -318,7 +318,7 @@ def test_a_customers_logged_ride_is_ridden_on_the_other_spring_and_goes_on_the_s
     hands.press("Enter", enter_in("logged", "read a log"))
     hands.answer("Logged ride", "r.csv")
     hands.see("r.csv: used ", "bottoms out in 14 s, dynamic sag", "static 29.0 % as", "calculated.")
-    hands.see("coil as logged: 95 % of the time below", "the same ground: air", "› Change 1, ")
+    hands.see("s of the log: 95 % of the time below", "the same ground: air", "› Change 1, ")
     hands.press("Enter", enter_in("logged"))
     hands.see("Added as coil 2; u undoes it.")
     hands.view("se", "sheet")

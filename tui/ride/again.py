@@ -41,6 +41,7 @@ from tui.ride.logged import (
     Ground,
     Ridden,
     band_text,
+    clock_text,
     document,
     json_object,
     logged_file,
@@ -308,8 +309,10 @@ def _verdict(found: Again, ground: SameGround, units: ShopUnits) -> str:
     told = [f"{one.name} {_used_text(used, full, units)}" for one, used in _others(found, ground)]
     logged = _used_text(ground.logged, full, units)
     others = "; ".join(told) or ("no other setup has a sag" if len(found.places) > 1 else "")
-    same = f" On the same ground: {others}." if others else ""
-    return f"{brief(found.ridden.seat.name)} as logged: {logged}.{same}"
+    same = f" As calculated on the same ground: {others}." if others else ""
+    # The log has more: each stretch begins with a run-in that is not counted.
+    over = clock_text(ground.time)
+    return f"{brief(found.ridden.seat.name)} as ridden, in {over} of the log: {logged}.{same}"
 
 
 def _used_text(used: Used, full: float, units: ShopUnits) -> str:
@@ -336,7 +339,7 @@ def _others(found: Again, ground: SameGround) -> Iterator[tuple[SetupName, Used]
 
 def _table(found: Again, ground: SameGround, units: ShopUnits) -> Table:
     full, rows = found.ridden.log.wheel_travel, list[TableRow]()
-    logged = SetupName(f"{brief(found.ridden.seat.name)}, logged", found.ridden.seat.place), ground.logged
+    logged = SetupName(f"{brief(found.ridden.seat.name)}, as ridden", found.ridden.seat.place), ground.logged
     for name, used in (logged, *_others(found, ground)):
         shares = (one.value / full for one in (used.mean, used.travel_95, used.travel_99))
         counts = (used.last_tenth_entries.value, used.stop_meetings.value)

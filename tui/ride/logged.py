@@ -370,7 +370,7 @@ def used_text(ridden: Ridden, units: ShopUnits) -> str:
     sag = units.show(stats.mean_moving.value / log.wheel_travel, Measure.FRACTION)
     static = units.show(static_sag(ridden.seat.answer), Measure.FRACTION)
     most = units.show(stats.deepest / log.wheel_travel, Measure.FRACTION)
-    met = f"{met_text(stats.stop_count)} in {_clock(stats.time)}"
+    met = f"{met_text(stats.stop_count)} in {clock_text(stats.time)}"
     most_time = f"95 % of the time below {deep}"
     return f"used {most} of its travel, {most_time}, {met}, dynamic sag {sag}, static {static} as calculated"
 
@@ -385,7 +385,8 @@ def times_text(count: int) -> str:
     return {0: "never", 1: "once", 2: "twice"}.get(count, f"{count} times")
 
 
-def _clock(seconds: float) -> str:
+def clock_text(seconds: float) -> str:
+    """Return "14 s", "11 min 40 s"."""
     minutes, rest = divmod(round(seconds), 60)
     return f"{minutes} min {rest:02d} s" if minutes else f"{seconds:.0f} s"
 

@@ -68,8 +68,8 @@ def test_the_setup_that_was_ridden_gives_its_log_back_and_the_other_comes_out_as
 
 def test_the_other_setup_is_told_with_its_range_and_what_it_stands_on() -> None:
     lines = said(found())
-    assert lines[0].startswith("coil as logged: 95 % of the time below ")
-    assert "On the same ground: air 95 % of the time below " in lines[0]
+    assert re.match(r"coil as ridden, in \d+ s of the log: 95 % of the time below ", lines[0])
+    assert "As calculated on the same ground: air 95 % of the time below " in lines[0]
     assert lines[-1].startswith("The ground is calculated from the log and ridden again; coil itself is ")
     assert "damper ±20 %, mass ±5 %" in lines[-1]
 

@@ -167,7 +167,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert "THE SAME GROUND" not in told(state)
     state = rode(state)
     text = told(state)
-    assert text.index("coil as logged: 95 % of the time below") < text.index(
+    assert text.index("s of the log: 95 % of the time below") < text.index(
         "The rider is modelled as a mass"
     )
     assert (
@@ -187,7 +187,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert task is not None
     read = worked_on(tried, task.key, 1.0, task.work(lambda share: None))
     assert "The same ground on every setup: 0%, the results above are OLD" in told(read)
-    assert "coil as logged: 95 % of the time below" in told(read)
+    assert "s of the log: 95 % of the time below" in told(read)
     assert not has_take(read)
 
 
