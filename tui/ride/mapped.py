@@ -410,8 +410,10 @@ def document(
     """
     fork = found.answered.answer.frame.fork
     shown = range(len(found.names)) if every else (setup_shown(found, setup),)
+    air = conditions_text(found.answered, units)
     first: list[Block] = [
         Paragraph(verdict(found, units), Role.STRONG, verbatim=True),
+        *([Paragraph(air)] if air else []),
         *(Paragraph(why, Role.CAUTION) for why in found.impossible),
         caution(CAUTION),
         Drawing(KNOBS),
@@ -426,8 +428,7 @@ def document(
     if _met(found):
         parts.append(Paragraph(f"{_STOP} bottoms out", Role.QUIET, f"  {_STOP} bottoms out"))
     told = (Paragraph(text, plain=f"  {text}") for text in assumptions(_at_first(found), units))
-    air = conditions_text(found.answered, units)
-    how: list[Block] = [Paragraph(_HOW, Role.QUIET, gap=True), *([Paragraph(air, Role.QUIET)] if air else [])]
+    how: list[Block] = [Paragraph(_HOW, Role.QUIET, gap=True)]
     how += [Heading("Assumed", "Assumed:"), *told]
     return Document((*first, *parts, *how), fork)
 

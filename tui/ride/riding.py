@@ -416,8 +416,10 @@ def document(
     """
     case, names = found.answered.case, found.ride.names
     said = waits if more is None else search_text(found, more, units)
+    air = conditions_text(found.answered, units)
     first: list[Block] = [
         Paragraph(verdict(found, units), Role.STRONG, verdict(found, units, whole=True), verbatim=True),
+        *([Paragraph(air, Role.BASE, air)] if air else []),
         *([Paragraph(said, Role.QUIET if more is None else Role.STRONG, verbatim=True)] if said else []),
         *_unsettled(found),
         caution(CAUTION),
@@ -431,9 +433,6 @@ def document(
         blocks = (*blocks, Paragraph(_HIGHER, Role.QUIET, f"  {_HIGHER}", gap=True))
     if any(math.isfinite(_label_pressure(found, place)) for place in range(len(names))):
         blocks = (*blocks, Paragraph(_PRESSURES, Role.QUIET, f"  {_PRESSURES}", gap=True))
-    if case.ride is not None:
-        air = conditions_text(found.answered, units)
-        blocks = (*blocks, Paragraph(air, Role.QUIET, air, gap=True))
     if more is not None and more.descent is not None:
         body = more.descent.body
         text = (

@@ -167,9 +167,7 @@ def test_the_same_ground_follows_once_the_statistics_are_there(folder: Path) -> 
     assert "THE SAME GROUND" not in told(state)
     state = rode(state)
     text = told(state)
-    assert text.index("s of the log: 95 % of the time below") < text.index(
-        "The rider is modelled as a mass"
-    )
+    assert text.index("s of the log: 95 % of the time below") < text.index("The rider is modelled as a mass")
     assert (
         text.index("Change 1, ") < text.index("Time in each tenth") < text.index("THE SAME GROUND ON EVERY")
     )
