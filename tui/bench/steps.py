@@ -381,7 +381,7 @@ def _folded(step: Step, panel: Panel, unfolded: frozenset[Step], room: int) -> S
     if sum(1 + bool(row.head) for row in panel.rows) <= room:
         return StepPanel(step, panel.title, (*first, *hidden), panel.setup, panel.kind)
     is_open = step in unfolded
-    label = f"{len(hidden)} less" if is_open else f"{len(hidden)} more"
+    label = f"hide these {len(hidden)}" if is_open else f"{len(hidden)} more"
     more = Field(label, MORE, Words(), "Less common fields: Enter shows or hides them.")
     rows = (*first, more, *(hidden if is_open else ()))
     return StepPanel(step, panel.title, rows, panel.setup, panel.kind, () if is_open else hidden)

@@ -208,14 +208,13 @@ def _summary(task: Filling) -> str:
     settled = task.settled
     match task.spring.negative:
         case EqualisedNegative() if (fill := task.air.fill) is not None:
-            rounds = f"{fill.rounds} round{'' if fill.rounds == 1 else 's'}"
+            rounds = f"in {fill.rounds} round{'' if fill.rounds == 1 else 's'}"
             ways = [rounds if fill.holds else f"{rounds}, which do not reach it"]
             if math.isfinite(float(fill.single_fill)):
                 once = task.reading(fill.one_go)
                 where = " where the label allows it" if task.only_where(once) else ""
-                ways.insert(0, f"once to {once}{where}")
-            told = ", or ".join(ways)
-            return f"{settled}. {told[:1].upper()}{told[1:]}."
+                ways.append(f"in one go to {once}{where}")
+            return f"{settled}. Pump {', or '.join(ways)}."
         case SeparateNegative() as negative:
             return f"Positive chamber {settled}, negative chamber {task.reading(negative.pressure)}."
         case _:

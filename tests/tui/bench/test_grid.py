@@ -210,7 +210,7 @@ def test_the_rest_of_the_fields_is_folded_behind_a_row_that_counts_them_and_unfo
         assert unfolded.edit is None
         assert unfolded.row.path == MORE
         text = lines(unfolded, 40, 60)
-        place = next(y for y, line in enumerate(text) if line.startswith(f"› {len(hidden)} less …"))
+        place = next(y for y, line in enumerate(text) if line.startswith(f"› hide these {len(hidden)} …"))
         assert all(any(row.label[:18] in line for line in text[place:]) for row in hidden)
         again = open_edit(unfolded)
         assert (again.unfolded, again.panels) == (frozenset(), START.panels)

@@ -67,7 +67,7 @@ def test_what_is_folded_away_stands_below_the_row_that_unfolds_it(job: Job) -> N
         assert one.rows[:more] == other.rows[:more]
         assert other.rows[more + 1 :] == one.hidden != ()
         assert one.rows[more].label == f"{len(one.hidden)} more"
-        assert other.rows[more].label == f"{len(one.hidden)} less"
+        assert other.rows[more].label == f"hide these {len(one.hidden)}"
 
 
 def test_the_fields_that_are_folded_away_are_fields_that_there_are() -> None:

@@ -70,10 +70,10 @@ def test_the_first_line_of_every_view_is_the_answer(view: str) -> None:
 def test_the_pump_page_begins_with_the_pressure_and_both_ways_to_it() -> None:
     job = REAR.with_value(("setup", 1, "max_pressure"), "320 psi")
     first, second = lines(pump_lines(bench(job, "pump", 1), 60, LOOK))[:2]
-    assert first == "205 psi. Once to 268 psi, or 4 rounds."
+    assert first == "205 psi. Pump in 4 rounds, or in one go to 268 psi."
     assert second.startswith(f"{LOOK.glyphs.caution} ")
     doubted = lines(pump_lines(bench(REAR, "pump", 1), 60, LOOK))[:2]
-    assert doubted == ["205 psi. Once to 268 psi where the label allows it, or", "4 rounds."]
+    assert doubted == ["205 psi. Pump in 4 rounds, or in one go to 268 psi where the", "label allows it."]
 
 
 UNGASSED = REAR.without(("setup", 1, "gas_pressure")).without(("setup", 1, "gas_volume"))
@@ -93,7 +93,7 @@ def test_above_max_pressure_the_pump_page_begins_with_that() -> None:
     job = REAR.with_value(("setup", 1, "max_pressure"), "150 psi")
     first, *others = lines(pump_lines(bench(job, "pump", 1), 100, LOOK))
     assert first.startswith(f"{LOOK.glyphs.caution} 205 psi is above")
-    assert not any("Pump to" in line or "Once to" in line for line in others)
+    assert not any("Pump to" in line or "in one go" in line for line in others)
 
 
 def test_the_order_page_begins_with_what_can_be_taken() -> None:
