@@ -26,8 +26,8 @@ from tui.subjects.new_job import Kind, NewEnd, eyes_first, is_ticket, missing, n
 if TYPE_CHECKING:
     from tui.bench.screen import BenchScreen
 
-_WHOSE = "Customer or ticket number; Enter alone skips it"
-_FIRST = "Customer or ticket number for a new job; arrows choose something else"
+_WHOSE = "Customer's name or ticket number, one of the two; Enter alone skips it"
+_FIRST = "Customer's name or ticket number, one of the two; arrows choose something else"
 NEW, DEMO, FILE, RECORDS = "new", "demo", "open", "records"
 _STARTS = {
     NEW: "new job; customer or ticket may be left empty",
