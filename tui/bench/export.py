@@ -31,7 +31,7 @@ from tui.kit.dressing import documents_kept
 from tui.kit.look import ChartLook
 from tui.kit.prompts import Refused, SavePrompt, as_path
 from tui.kit.screen import StateScreen
-from tui.kit.work import promptly
+from tui.kit.work import in_thread, promptly
 from tui.shop_units import ShopUnits
 from tui.themes import ThemeData, paper_look
 
@@ -291,10 +291,10 @@ def write_as(
     def write(path: Path, *, only_new: bool = True) -> None:
         screen.say(f"Saving the {what}.")
         # Loading the drawing library takes a second: do it in a thread, so that no key waits.
-        screen.run_worker(
+        in_thread(
+            screen,
             lambda: screen.call_later(screen.say, _written(path, what, made, only_new=only_new)),
-            thread=True,
-            group="export",
+            "export",
         )
 
     def looked(path: Path, done: Future[bool]) -> None:

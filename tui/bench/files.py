@@ -19,7 +19,7 @@ from tui.job.tree import brief
 from tui.kit import dialogs
 from tui.kit.dialogs import Paragraph
 from tui.kit.roles import Role
-from tui.kit.work import SlowTasks, promptly
+from tui.kit.work import SlowTasks, in_thread, promptly
 from tui.saying import path_text
 from tui.store.kept import day, moment
 from tui.store.remembered import JobPlace
@@ -152,7 +152,7 @@ def open_recorded(
         else:
             screen.call_later(opened, store, revision)
 
-    screen.run_worker(found, thread=True, group="recorded")
+    in_thread(screen, found, "recorded")
 
 
 def read_saved(screen: BenchScreen, then: Callable[[], object] = lambda: None) -> None:

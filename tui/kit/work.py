@@ -15,6 +15,7 @@ from weakref import WeakSet
 from physics.frozen import NamedTuple, dataclass
 
 if TYPE_CHECKING:
+    from textual.dom import DOMNode
     from textual.screen import Screen
 
 Result = TypeVar("Result")
@@ -59,6 +60,17 @@ class Threads(ThreadPoolExecutor):
 
 
 Told = Callable[[float], None]
+
+
+def in_thread(
+    node: DOMNode, work: Callable[[], object], group: str = "default", *, exclusive: bool = False
+) -> None:
+    """Run work in a thread that ends with a widget or screen.
+
+    It has a description, because without one the framework spells out the work with all that is bound to it:
+    for a large answer that would hold up the screen for seconds.
+    """
+    node.run_worker(work, thread=True, group=group, exclusive=exclusive, description=group)
 
 
 class Task(NamedTuple):
@@ -192,7 +204,7 @@ class SlowTasks:
         self, work: Callable[[], Result], then: Callable[[Result], object], failed: Callable[[str], object]
     ) -> None:
         """Run a task at once in its own thread."""
-        self._screen.run_worker(partial(self._do, SlowTask(work, then, failed)), thread=True, group="tasks")
+        in_thread(self._screen, partial(self._do, SlowTask(work, then, failed)), "tasks")
 
     def send(
         self,
@@ -210,7 +222,7 @@ class SlowTasks:
             if self._is_running:
                 return
             self._is_running = True
-        self._screen.run_worker(self._do_line, thread=True, group="tasks")
+        in_thread(self._screen, self._do_line, "tasks")
 
     def _do_line(self) -> None:
         while (task := self._next()) is not None:

@@ -12,7 +12,9 @@ from traceback import format_stack
 from typing import Any, cast
 
 import pytest
+from textual import worker_manager
 from textual.pilot import Pilot
+from textual.worker import Worker
 
 from tests.tui.bench.conftest import Bench, bench_app, started
 from tests.tui.screens import painted
@@ -380,3 +382,24 @@ def test_the_end_waits_for_work_that_ends_and_for_no_other() -> None:
     assert not hangs.done()
     may.set()
     assert threads.rest(20)
+
+
+@pytest.mark.slow
+async def test_no_task_is_spelt_out_with_all_that_it_works_on(monkeypatch: pytest.MonkeyPatch) -> None:
+    """For twenty setups that takes seconds, in which no key is heard."""
+    told: list[str] = []
+
+    class Told(Worker[Any]):
+        def __init__(self, *given: Any, description: str, **named: Any) -> None:  # noqa: ANN401
+            told.append(description)
+            super().__init__(*given, description=description, **named)
+
+    monkeypatch.setattr(worker_manager, "Worker", Told)
+    async with bench_app().run_test(size=SIZE) as pilot:
+        bench = await started(pilot)
+        for step in Step:
+            for view in VIEWS[step]:
+                await bench.show(view)
+        assert is_in_front(bench)
+    assert told
+    assert max(map(len, told)) < 40

@@ -20,7 +20,7 @@ from tui.kit.cells import CellRow, cells, text_of
 from tui.kit.dressing import told as dressed_text
 from tui.kit.roles import Role
 from tui.kit.scrolling import ScrolledLines
-from tui.kit.work import Stopped, Task, Worked
+from tui.kit.work import Stopped, Task, Worked, in_thread
 
 Step = Callable[[BenchState], BenchState]
 
@@ -217,7 +217,7 @@ class ViewPane(ScrolledLines):
             self.rest()
         elif task.key not in (state.worked.key, self._asked):
             self._asked = task.key
-            self.run_worker(partial(self._run, task), thread=True, exclusive=True)
+            in_thread(self, partial(self._run, task), exclusive=True)
 
     def _run(self, task: Task) -> None:
         """Run a task in a thread; progress is reported if it takes long."""
