@@ -35,7 +35,7 @@ KEYS = {
     "bottoming air": 18,
     "measured on the stand": 24,
     "by its pivots": 25,  # five coordinates are 16 characters, and each is accepted
-    "both ends": 9,
+    "both ends": 10,  # one of them to choose a line that takes a wheel off its target
     "after the ride": 25,
     "heat and altitude": 22,
     "tester file": 16,
@@ -120,6 +120,7 @@ def test_a_new_customer_from_nothing_to_the_sheet_and_back_next_week(sit: Sit, s
     first.press("Enter", "B or Enter coil and air, to compare")
     first.answer("Shock: eye to eye", "230x60")
     first.fill(label(("load", "rider_mass")), "84")
+    first.press("Tab", "Tab step")  # Enter would go through the typical values of the rider's step
     first.fill(label(("frame", "wheel_travel")), "150")
     first.fill(label(("frame", "leverage", "start")), "2.9")
     first.fill(label(("frame", "leverage", "end")), "2.3")
@@ -157,7 +158,7 @@ def test_a_coil_that_rides_like_the_air_spring(sit: Sit, shop: Path) -> None:
     hands.see("■ coil as air")
     hands.press("Escape", "Escape fields")
     _job, answer = saved(hands, shop)
-    hands.see(f"■ coil as air {coil_rate(answer, 2)}")
+    hands.see(f"■ {coil_rate(answer, 2)}, sag")
     air, like = (answer.answer.setups[place].curve for place in (AIR, 2))
     assert like.wheel_travel[-1] == air.wheel_travel[-1]
     travel = np.linspace(0.0, float(air.wheel_travel[-1]), 200)
@@ -183,7 +184,7 @@ def test_an_air_shock_that_bottoms_gets_a_spacer(sit: Sit, shop: Path) -> None:
     hands.press("Escape", "Escape fields")
     job, answer = saved(hands, shop)
     assert job.get(("setup", 2, "positive_spacers")) == 2
-    hands.see(f"■ air 2 {air_pressure(answer, 2)}")
+    hands.see(f"■ {air_pressure(answer, 2)}, sag")
     energy = [float(setup.figures.energy_from_sag) for setup in answer.answer.setups[1:]]
     assert energy[1] > 1.05 * energy[0]
     held("bottoming air", hands.count)
@@ -237,7 +238,10 @@ def test_a_frame_by_its_pivots(sit: Sit, shop: Path) -> None:
 def test_the_fork_is_set_to_match_the_rear(sit: Sit, shop: Path) -> None:
     hands = sit(FILE)
     hands.view("both", "balance")
-    hands.see("To match the rear, set the front to:", "› 40 psi: sag")
+    # Both are on target: a line that takes one off it is chosen by hand.
+    hands.see("› Leave both as they are", "To match the rear, set the front to:", "40 psi: sag 28.8 %")
+    hands.press("Down", "Up Down line")
+    hands.see("› 40 psi: sag")
     hands.press("Enter", "Enter use it")
     hands.see("on the bench; u undoes it.")
     hands.press("Escape", "Escape fields")
