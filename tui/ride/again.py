@@ -243,7 +243,7 @@ def heard_blocks(heard: Sequence[Heard], felt: Sequence[Symptom]) -> Iterator[Bl
         yield Paragraph(f"The log shows: {told}. Rule of thumb.")
     if felt:
         names = ", ".join(SYMPTOMS[one].label for one in felt)
-        yield Paragraph(f"Felt by the rider{' besides' if heard else ''}: {names}.")
+        yield Paragraph(f"Felt by the rider on this bike{' besides' if heard else ''}: {names}.")
 
 
 def change_texts(found: Again, units: ShopUnits, which: str = "") -> Iterator[str]:

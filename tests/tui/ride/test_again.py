@@ -18,7 +18,17 @@ from tui.job.answer import answer_job
 from tui.job.demo import demo_job
 from tui.job.wheels import wheel_job
 from tui.kit.document import Document, plain_lines
-from tui.ride.again import Again, advice_from, advice_on, again, blocks, effect_texts, ground_object, lead
+from tui.ride.again import (
+    Again,
+    advice_from,
+    advice_on,
+    again,
+    blocks,
+    effect_texts,
+    ground_object,
+    heard_blocks,
+    lead,
+)
 from tui.ride.logged import logged
 from tui.shop_units import METRIC, USUAL
 
@@ -121,6 +131,8 @@ def test_what_was_felt_is_asked_for_after_what_the_log_shows() -> None:
     felt = advice_on(bike, ridden, USUAL, felt=("harsh_off_top",))
     assert felt is not None
     assert felt.symptoms == ("unused_travel", "harsh_off_top")
+    told = "\n".join(plain_lines(Document(tuple(heard_blocks((), ("wallows",))))))
+    assert "Felt by the rider on this bike: wallows mid-stroke." in told, "the list names no wheel"
 
 
 @pytest.mark.slow

@@ -12,6 +12,7 @@ from tui.bench.state import RIDDEN_SYMPTOM, BenchState, Complaint, symptom_now, 
 from tui.bench.views.here import FIX_FIRST, NOTHING_YET, OTHER_SETUP, View, seat_here, setup_tried
 from tui.job.choices import SYMPTOMS, words_of
 from tui.job.job import setup_on_bike
+from tui.job.wheels import has_front
 from tui.kit.cells import CellRow
 from tui.kit.document import Document, Paragraph, SetupName
 from tui.kit.dressing import dressed, setup_name, told
@@ -223,6 +224,9 @@ def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) 
     return rows + (told(f"{doing}.", width, look.glyphs, Role.QUIET) if doing else [])
 
 
+_BOTH_WHEELS = "Complaints are kept for the whole bike: those ticked here are ticked at the other wheel too."
+
+
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
     """Return the symptoms that are ticked and the selected one, each with what would improve it."""
     here, those = symptom_now(state), symptoms_ticked(state)
@@ -235,6 +239,8 @@ def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:
             lead, role = (look.glyphs.selected, Role.STRONG) if symptom == here else (" ", Role.BASE)
             blocks.append(Paragraph(f"{text}: {said.means}", role, lead=f"{lead} "))
     rows = dressed(Document(tuple(blocks)), width, look)
+    if those and has_front(state.bike):
+        rows += told(_BOTH_WHEELS, width, look.glyphs, Role.QUIET)
     wanted = advice_asked(state)
     wanted_for = those if wanted is None or not those else wanted.symptoms
     if those and (here not in those or wanted_for != those):

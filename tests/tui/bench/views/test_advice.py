@@ -275,8 +275,14 @@ def test_it_opens_on_the_first_complaint_that_is_ticked() -> None:
 
 
 def test_what_was_ticked_is_the_bike_s_and_goes_with_it_to_the_other_end() -> None:
-    state = show_other_wheel(symptom_ticked(on_bench(), 1))
+    kept = "Complaints are kept for the whole bike: those ticked here are ticked at the other wheel too."
+    rear = symptom_ticked(on_bench(), 1)
+    assert kept in told(rear)
+    assert kept not in told(on_bench()), "none is ticked"
+    assert kept not in told(symptom_ticked(on_bench(wheel_job(confirmed_demo(), "rear")), 1)), "one wheel"
+    state = show_other_wheel(rear)
     assert ticked(state) == ("wallows",)
+    assert kept in told(state)
     both = symptom_ticked(symptom_turned(state, 6), 1)
     assert both.bike.get(("ridden", "symptom")) == ("wallows", "too-high")
     assert "ridden" not in both.bike.tree["front"]
