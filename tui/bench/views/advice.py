@@ -224,7 +224,7 @@ def _of_log(state: BenchState, log: OnSeat | None, width: int, look: ChartLook) 
     return rows + (told(f"{doing}.", width, look.glyphs, Role.QUIET) if doing else [])
 
 
-_BOTH_WHEELS = "Complaints are kept for the whole bike: those ticked here are ticked at the other wheel too."
+_BOTH_WHEELS = "Complaints count for the whole bike: ticked at the other wheel too."
 
 
 def _felt(state: BenchState, width: int, look: ChartLook) -> list[CellRow]:

@@ -275,7 +275,7 @@ def test_it_opens_on_the_first_complaint_that_is_ticked() -> None:
 
 
 def test_what_was_ticked_is_the_bike_s_and_goes_with_it_to_the_other_end() -> None:
-    kept = "Complaints are kept for the whole bike: those ticked here are ticked at the other wheel too."
+    kept = "Complaints count for the whole bike: ticked at the other wheel too."
     rear = symptom_ticked(on_bench(), 1)
     assert kept in told(rear)
     assert kept not in told(on_bench()), "none is ticked"
