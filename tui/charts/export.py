@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 import logging
+import os
 import re
 import warnings
 from collections.abc import Iterator, Sequence
@@ -116,6 +117,8 @@ def drawing(letters: float, ground: Ground = PAPER) -> Iterator[type[Figure]]:
     # Log messages of the library, such as on an unwritable cache, would appear on the terminal.
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
     with _ONE_AT_A_TIME, warnings.catch_warnings():
+        # A backend exported for a notebook, and a person's own style, are for other programs.
+        os.environ.pop("MPLBACKEND", None)
         import matplotlib as mpl
         from matplotlib.figure import Figure
 
@@ -123,7 +126,9 @@ def drawing(letters: float, ground: Ground = PAPER) -> Iterator[type[Figure]]:
         warnings.filterwarnings("ignore", "Glyph .* missing")
         style = {**_STYLE, "font.size": letters}
         style |= dict.fromkeys(_IN_INK, ground.ink) | dict.fromkeys(_ON_PAPER, ground.paper)
-        with mpl.rc_context(style):
+        with mpl.rc_context():
+            mpl.rcdefaults()
+            mpl.rcParams.update(style)
             yield Figure
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 import struct
 import subprocess
@@ -34,6 +35,7 @@ from tui.charts.series import ChartData, Scene, chart_data
 from tui.charts.views import ChartView
 from tui.job.answer import answer_job
 from tui.job.demo import demo_job
+from tui.job.files import toml_text
 from tui.kit.document import csv_text
 from tui.kit.look import ChartLook
 from tui.shop_units import ALL, USUAL, ShopUnits
@@ -234,6 +236,21 @@ def test_lines_with_an_x_of_their_own_have_a_column_for_it(demo: Answer, look: C
     own = USUAL.scale(half.x, chart.x.measure).tolist()
     assert [row[2] for row in rows[1 : 1 + half.x.size]] == own
     assert all(np.isnan(float(row[2])) for row in rows[1 + half.x.size :])
+
+
+@pytest.mark.slow
+def test_what_other_programs_are_told_of_drawing_changes_no_chart(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(toml_text(demo_job(), None), encoding="utf-8")
+    (tmp_path / "matplotlibrc").write_text("text.usetex: True\nlines.linewidth: 9\nsavefig.dpi: 20\n")
+    drawn = []
+    usual = os.environ | {"PYTHONPATH": str(Path(__file__).parents[3])}
+    for folder, backend in ((tmp_path, "nonsense"), (tmp_path.parent, "agg")):
+        command = [sys.executable, "-m", "tui", "chart", str(tmp_path / "job.toml"), "-o", f"{backend}.svg"]
+        environment = usual | {"MPLBACKEND": backend}
+        done = subprocess.run(command, cwd=folder, env=environment, capture_output=True, check=False)
+        assert (done.returncode, done.stderr) == (0, b"")
+        drawn.append((folder / command[-1]).read_bytes())
+    assert drawn[0] == drawn[1]
 
 
 @pytest.mark.slow
