@@ -225,7 +225,7 @@ async def test_what_was_erased_meanwhile_is_told(shop: Store, place: Path) -> No
 
 @pytest.mark.slow
 async def test_what_happened_to_the_file_is_told_in_full(place: Path) -> None:
-    place.write_bytes(b"no database at all, by any means" * 40)
+    place.write_bytes(b"SQLite format 3\0" + b"no database at all, by any means" * 40)
     async with records(place) as bench:
         assert isinstance(bench.pilot.app.screen, Question)
         assert "kept as" in " ".join(bench.seen.split())
