@@ -167,9 +167,9 @@ def _excess(shock: Shock, loads: Values, held: Values) -> Law:
 def _crossed(shock: Shock, loads: Values, held: Values, crossing: Crossing, settles: Marks) -> Values:
     """Return the wheel travels [m] (cases..., loads) of crossings that exist where it `settles`.
 
-    The loads of a single case are taken one by one: numpy is faster with its scalars than with a few numbers.
+    A few loads of a single case are taken one by one: numpy is faster with scalars than with a short array.
     """
-    if crossing.low.ndim > 1:
+    if crossing.low.ndim > 1 or loads.size > _FEW:
         law = _excess(shock, loads, held)
         return bracketed_root(law, crossing.low, crossing.high, crossing.ends).at
     found = np.full(loads.shape, np.nan)
@@ -181,6 +181,7 @@ def _crossed(shock: Shock, loads: Values, held: Values, crossing: Crossing, sett
     return found
 
 
+_FEW = 4
 READABLE = 0.5e-3
 """Remaining wheel travel [m] at which a sag counts as settled: the reading accuracy of an O-ring (common
 practice, no source)."""

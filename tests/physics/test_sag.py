@@ -174,6 +174,20 @@ def test_loads_on_an_axis_of_their_own() -> None:
 AIRS = ("equalised", "separate", "mechanical", "none")
 
 
+@pytest.mark.parametrize("name", ["coil", "equalised"])
+def test_many_loads_of_one_shock_settle_as_each_by_itself(name: str) -> None:
+    found = answer(case_of(SETUPS[name])).setups[0]
+    walked = walk(shock_of(found.setup, leverage_curve(case_of().frame), SHOP))
+    loads = values(np.linspace(-50.0, 1.2 * float(found.figures.bottom_wheel_force), 50))
+    together = settle(walked, loads)
+    assert 30 < np.isfinite(together.wheel).sum() < 50
+    for index in range(0, 50, 7):
+        alone = settle(walked, loads[index : index + 1])
+        assert together.wheel[index] == pytest.approx(float(alone.wheel[0]), rel=1e-11, nan_ok=True)
+        assert together.topped_out[index] == alone.topped_out[0]
+        assert together.bottomed_out[index] == alone.bottomed_out[0]
+
+
 def settled(setup: Setup, rider: float = 85.0, sag: float = 0.30) -> SetupAnswer:
     load = RiderAndBike(rider, 0.62, 15.5, 0.5, 4.2)
     return answer(replace(case_of(setup), load=load, target=replace(TARGET, sag=sag))).setups[0]
