@@ -26,7 +26,6 @@ from tests.terminal.conftest import PROGRAM, ROOT
 from tests.terminal.program import COLUMNS, ROWS, Program
 from tests.tui.bench.test_keys import START, check_answer
 from tests.tui.looks import LOOK
-from tests.tui.ride.test_again import log_of
 from tui.bench.edit import nudge, undo
 from tui.bench.keymap import KEYMAP
 from tui.bench.overlays import OVERLAYS
@@ -82,13 +81,6 @@ FOUND = [
     for action in KEYMAP.actions
     if action.name and action.id not in LEAVING
 ]
-RIDE, DAMPER = "ride.csv", "damper.csv"
-"""Files in the home: a logged ride and a damper tester's table."""
-FOUND += [
-    b"/" + name.encode() + b"\r\x15" + file.encode() + b"\r"
-    for name, file in (("read a logged", RIDE), ("compare a second", RIDE), ("damper from a", DAMPER))
-    for _ in range(4)
-]
 
 
 def press(chance: random.Random) -> Press:
@@ -136,8 +128,6 @@ def shortest(items: Sequence[_Item], fails: Callable[[Sequence[_Item]], bool]) -
 def home_in(folder: Path) -> dict[str, str]:
     """Return the environment of a person whose home is a folder."""
     been_here(folder / ".local/share")
-    (folder / RIDE).write_text(log_of(), encoding="utf-8")
-    (folder / DAMPER).write_text("speed m/s,force N\n-1,-900\n-0.2,-300\n0,0\n0.2,150\n1,500\n", "utf-8")
     usual = {"PATH": "/usr/bin:/bin", "LANG": "C.UTF-8", "TERM": "xterm-256color", "PYTHONPATH": str(ROOT)}
     return {"HOME": str(folder), "TMPDIR": str(folder), **usual}
 
