@@ -216,7 +216,10 @@ def look_first(row: MeasuredRow) -> str:
     if row.over_label:
         return LET_AIR_OUT
     said = _LOOK_FIRST.get((row.key, row.verdict), "")
-    return f"{_WAITS if row.waits else _SET_NOW} {said}" if said and row.key == "gauge" else said
+    if said and row.key == "gauge":
+        # Nothing more where advice goes first: the caution beside it must have room.
+        return _WAITS if row.waits else f"{_SET_NOW} {said}"
+    return said
 
 
 def gauge_is_off(rows: Iterable[MeasuredRow]) -> bool:
