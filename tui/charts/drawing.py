@@ -26,7 +26,7 @@ _DASHES = ((1, 0), (9, 5), (3, 4))
 """Lengths of dash and gap for the first, second and third line of one colour [half columns or quarter
 rows]."""
 _FINE = 16
-"""Points per column of a dashed line."""
+"""Points of a line in a column, from which its dots are found."""
 _SLOW_EVERY = 3
 """Spacing of the dots of a slow curve [half columns]."""
 _SMALL = 8
@@ -147,9 +147,8 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
             plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.SETUP + line.look)
             continue
         drawn, left_out = _DASHES[scene.look.before(line.look) % len(_DASHES)]
-        pieces = _dashes(canvas, *points[number], drawn, left_out) if left_out else ()
-        for piece in pieces or (_along(canvas, *points[number], share),):
-            plot.line(*piece, Role.SETUP + line.look)
+        dashed = _dashes(canvas, *points[number], drawn, left_out)
+        plot.dots(*canvas.dotted(*dashed), Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
         # Markers of coinciding lines alternate, so that all are visible.
@@ -158,17 +157,22 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
         plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
-def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> list[tuple[Values, Values]]:
-    """Return the dashes of a line, of equal length along the line."""
-    fine = np.linspace(0.0, 1.0, _FINE * canvas.columns)
-    at, height = _along(canvas, x, y, values(fine))
+def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> tuple[Values, Values]:
+    """Return the points of a line that become its dots, without the gaps of its dashes.
+
+    The library would connect a few points by dots too, but takes as long for that as for all the rest.
+    """
+    at, height = _along(canvas, x, y, values(np.linspace(0.0, 1.0, _FINE * canvas.columns)))
     across = np.diff(at) * 2 * canvas.columns / (canvas.x.high - canvas.x.low)
     up = np.diff(height) * 4 * canvas.rows / (canvas.y.high - canvas.y.low)
-    far = np.concatenate([[0.0], np.cumsum(np.hypot(across, up))])
-    is_drawn = far % (drawn + left_out) < drawn
-    cuts = np.flatnonzero(np.diff(is_drawn)) + 1
-    parts = zip(np.split(at, cuts), np.split(height, cuts), strict=True)
-    return [part for number, part in enumerate(parts) if number % 2 != bool(is_drawn[0])]
+    far, steps = (
+        np.concatenate([[0.0], np.cumsum(part)])
+        for part in (np.hypot(across, up), np.maximum(np.abs(across), np.abs(up)))
+    )
+    # One dot for each step in the direction that changes more: a thin line without gaps.
+    even = np.arange(0.5, max(steps[-1], 1.0))
+    even = even[np.interp(even, steps, far) % (drawn + left_out) < drawn]
+    return np.interp(even, steps, at), np.interp(even, steps, height)
 
 
 def _along(canvas: Canvas, x: Values, y: Values, share: Values) -> tuple[Values, Values]:

@@ -136,10 +136,23 @@ class Canvas(NamedTuple):
         across = self.x.low + span[0] * along / max(self.columns - 1, 1)
         return across, self.y.low + span[1] * up / max(self.rows - 1, 1)
 
+    def dotted(self, x: Values, y: Values) -> tuple[Values, Values]:
+        """Return positions moved to the centres of their dots, each of these once."""
+        wide, high = self.columns * self.dots_x, self.rows * self.dots_y
+        each = np.unique(_dots(x, self.x, wide) * high + _dots(y, self.y, high))
+        along, up = np.divmod(each, high)
+        across = self.x.low + (self.x.high - self.x.low) * along / max(wide - 1, 1)
+        return across, self.y.low + (self.y.high - self.y.low) * up / max(high - 1, 1)
+
 
 def _cells(places: Values, axis: Ticks, cells: int, dots: int) -> Values:
+    return np.floor(_dots(places, axis, cells * dots) / dots)
+
+
+def _dots(places: Values, axis: Ticks, count: int) -> Values:
+    """Return the number of the dot, of `count` along an axis, on which the library puts each place."""
     share = np.clip((places - axis.low) / (axis.high - axis.low), 0.0, 1.0)
-    return np.floor(np.floor(np.round(share * (cells * dots - 1) + 0.5, 8)) / dots)
+    return np.floor(np.round(share * (count - 1) + 0.5, 8))
 
 
 AXIS_ROWS = 2
