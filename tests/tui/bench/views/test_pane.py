@@ -83,6 +83,7 @@ async def worked_out(pilot: Pilot[int], pane: ViewPane) -> str:
 
 
 @pytest.mark.slow
+@pytest.mark.asyncio(loop_scope="module")
 async def test_a_view_scrolls_where_it_is_longer_than_its_place() -> None:
     async with bench_app().run_test(size=(80, 24)) as pilot:
         bench = await started(pilot)
@@ -117,6 +118,7 @@ async def test_how_far_down_one_is_never_covers_the_last_line(bench: Bench, widt
         assert whole.splitlines()[-1] in pane.text, id
 
 
+@pytest.mark.asyncio(loop_scope="module")
 async def test_conditions_of_an_air_setup_and_of_a_coil() -> None:
     async with bench_app().run_test(size=(120, 40)) as pilot:
         bench = await started(pilot)
