@@ -525,9 +525,7 @@ def freeze(data: object) -> None:
             kind = type(part)
             if kind is np.ndarray:
                 part.setflags(write=False)
-            elif (
-                kind is not np.float64 and kind is not str
-            ):  # which most parts are: they cannot be written to
+            elif kind is not np.float64 and kind is not str:  # nobody can write to those, and most parts are
                 freeze(part)
 
 

@@ -83,8 +83,8 @@ _shared_stand = remembered(8)(stand)
 def _setup_answer(asked: Setup, case: Case) -> SetupAnswer:
     """Return the answer for one setup, kept because most keystrokes change one setup or one wheel.
 
-    `case` is the case without its setups, which leave the answer as it is.
-    Only the parts that are worked out later have arrays, and freeze them: the rest are single numbers.
+    `case` is the case without its setups, which leave the answer as it is. Only the parts that are worked out
+    later have arrays, and freeze them: the rest are single numbers.
     """
     bike = _shared_stand(case)
     static = bike.load.static_wheel_force
@@ -119,11 +119,7 @@ def _curve(shock: Shock, sag: Sag) -> Curve:
     """Return the curve of a shock, for the views that draw it."""
     places = even_strokes(shock.lever)
     known = {"stroke": places.stroke, "wheel_travel": places.wheel}
-
-    def drawn() -> Curve:
-        return curve(shock, places, shock.fast_at(places.stroke, sag.stroke), sag.stroke)
-
-    return Curve.later(drawn, known)
+    return Curve.later(lambda: curve(shock, places, sag.stroke), known)
 
 
 def _coil(setup: Setup, bike: Stand) -> CoilAnswer:

@@ -30,11 +30,6 @@ class ShaftForce:
     positive: Values
     negative: Values
 
-    def part(self, points: slice) -> ShaftForce:
-        """Return the same at some of the points."""
-        parts = (self.force, self.rate, self.positive, self.negative)
-        return ShaftForce(*(part[..., points] for part in parts))
-
 
 @dataclass(frozen=True, slots=True)
 class Shock:

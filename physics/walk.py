@@ -41,15 +41,9 @@ def walk(shock: Shock) -> Walk:
     return Walk(shock, places, shaft, *at_wheel(shaft.force, shaft.rate, places.ratio, places.slope))
 
 
-def fast_walk(shock: Shock, sag: Values, strokes: Values | None = None) -> ShaftForce:
-    """Return the fast stroke out of a sag stroke (cases...) [m] at two points: there and at full stroke.
-
-    With `strokes` (cases..., points) [m] those come before the two.
-    """
-    parts = [per_point(sag), per_point(shock.lever.stroke)]
-    if strokes is not None:
-        parts.insert(0, strokes)
-    return shock.fast_at(side_by_side(*parts), sag)
+def fast_walk(shock: Shock, sag: Values) -> ShaftForce:
+    """Return the fast stroke out of a sag stroke (cases...) [m] at two points: there and at full stroke."""
+    return shock.fast_at(side_by_side(per_point(sag), per_point(shock.lever.stroke)), sag)
 
 
 POINTS = 241
@@ -62,15 +56,14 @@ def even_strokes(lever: LeverageCurve) -> Places:
     return lever.at_stroke(per_point(lever.stroke) * np.linspace(0.0, 1.0, POINTS))
 
 
-def curve(shock: Shock, places: Places, fast: ShaftForce, sag: Values) -> Curve:
-    """Return the curve of a shock at `places`, `fast` being `fast_walk` for their strokes.
+def curve(shock: Shock, places: Places, sag: Values) -> Curve:
+    """Return the curve of a shock at `places`.
 
     `sag` (cases...) [m] is the stroke at which the fast curve starts. The fast columns are NaN above it;
     the riding columns are slow above it and fast from there on. Without a sag point an air spring
     has neither; a coil has the same rate fast and slow.
     """
-    slow = shock.at(places.stroke)
-    drawn = fast.part(slice(POINTS))
+    slow, drawn = shock.at(places.stroke), shock.fast_at(places.stroke, sag)
     nowhere = ShaftForce(*(values(np.nan),) * 4)
     start = per_point(sag) * (1 - SAME_PLACE)
     beyond = _chosen(np.asarray(places.stroke >= start), drawn, nowhere)

@@ -34,7 +34,7 @@ from physics.shock import shock_of, with_pressure
 from physics.solve import solved, solved_case
 from physics.stand import wheel_load
 from physics.sweep import FIGURES, IMPOSSIBLE, SOLVED, Axis, Swept, sweep, swept, with_numbers
-from physics.walk import curve, even_strokes, fast_walk, walk
+from physics.walk import curve, even_strokes, walk
 from tests.physics.examples import (
     BARE_AIR,
     COLD_PASS,
@@ -148,7 +148,7 @@ def test_curves_of_many_cases() -> None:
     for setup in case.setups:
         shock = shock_of(solved(setup, lever, case.shop, case.target, static), lever, case.shop)
         settled = under_load(walk(shock), static).sag.stroke
-        many = curve(shock, places, fast_walk(shock, settled, places.stroke), settled)
+        many = curve(shock, places, settled)
         single = answer(make(values(numbers[2]))).setups[EVERY.index(setup)].curve
         for field in fields(single):
             column = np.broadcast_to(getattr(many, field.name), (4, 241))[2]

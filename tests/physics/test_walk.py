@@ -9,7 +9,7 @@ from physics.arrays import NONE, values
 from physics.bench import answer
 from physics.leverage import leverage_curve
 from physics.shock import shock_of, with_pressure
-from physics.walk import POINTS, curve, even_strokes, fast_walk
+from physics.walk import POINTS, curve, even_strokes
 from tests.physics.examples import LEVERAGES, SETUPS, SHOP, case_of
 
 
@@ -50,7 +50,7 @@ def test_columns_agree_with_each_other(name: str) -> None:
 def test_without_a_sag_point_there_is_no_fast_curve() -> None:
     lever = leverage_curve(case_of().frame)
     shock, places = shock_of(with_pressure(SETUPS["mechanical"], 15e5), lever, SHOP), even_strokes(lever)
-    drawn = curve(shock, places, fast_walk(shock, NONE, places.stroke), NONE)
+    drawn = curve(shock, places, NONE)
     for field in fields(drawn):
         column = values(getattr(drawn, field.name))
         assert np.isnan(column).all() == field.name.startswith(("fast_", "riding_")), field.name

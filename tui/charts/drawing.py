@@ -147,8 +147,8 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
             plot.dots(*_along(canvas, *points[number], share[::_SLOW_EVERY]), Role.SETUP + line.look)
             continue
         drawn, left_out = _DASHES[scene.look.before(line.look) % len(_DASHES)]
-        dashed = _dashes(canvas, *points[number], drawn, left_out)
-        plot.dots(*canvas.dotted(*dashed), Role.SETUP + line.look)
+        path = _path(canvas, *points[number], drawn, left_out)
+        plot.dots(*canvas.dotted(*path), Role.SETUP + line.look)
     count = max(canvas.columns // max(_MARKER_EVERY, _MARKER_APART * len(lines)), 2)
     for number, line in order:
         # Markers of coinciding lines alternate, so that all are visible.
@@ -157,7 +157,7 @@ def _lines(plot: Plot, scene: Scene, canvas: Canvas, lines: list[Line]) -> None:
         plot.dots(*place, Role.SETUP + line.look, scene.look.marker(line.look, slow=line.slow))
 
 
-def _dashes(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> tuple[Values, Values]:
+def _path(canvas: Canvas, x: Values, y: Values, drawn: int, left_out: int) -> tuple[Values, Values]:
     """Return the points of a line that become its dots, without the gaps of its dashes.
 
     The library would connect a few points by dots too, but takes as long for that as for all the rest.
